@@ -1,0 +1,79 @@
+package bench
+
+// Process is a way of printing.
+type Process string
+
+const (
+	Filament Process = "filament" // fused filament
+	Resin    Process = "resin"    // vat photopolymerisation
+)
+
+// Processes lists them in the order pages show them.
+var Processes = []Process{Filament, Resin}
+
+// Stiffness is a material's class: rigid from 500 MPa tensile modulus,
+// flexible up to 100 MPa, semi-rigid between (check values: measured materials
+// leave 67 to 1000 MPa empty, so the exact cut does not matter).
+type Stiffness string
+
+const (
+	Rigid     Stiffness = "rigid"
+	SemiRigid Stiffness = "semi-rigid"
+	Flexible  Stiffness = "flexible"
+)
+
+// Plate is a printer class's build volume, in mm. A round plate has
+// Width == Depth == its diameter.
+type Plate struct {
+	ID, Name             string
+	Process              Process
+	Width, Depth, Height float64
+	Margin               float64 // kept free along the footprint's edge, not in height
+	Round                bool
+	Standard             bool // the design standard of its process
+	Note                 string
+}
+
+// Material is a stock to print with.
+type Material struct {
+	ID, Name      string
+	Process       Process
+	Stiffness     Stiffness
+	Density       float64 // g/cm³, as printed
+	WallMin       float64 // mm
+	PinMin        float64 // mm
+	HoleAllowance float64 // mm added to a rod's diameter for a free pivot
+	Source        string  // where the values come from, or "common practice, no source"
+	Note          string
+}
+
+// HardwareKind is the class of a bought item.
+type HardwareKind string
+
+const (
+	Rod      HardwareKind = "rod"
+	Wire     HardwareKind = "wire"
+	Cord     HardwareKind = "cord"
+	Magnet   HardwareKind = "magnet"
+	Screw    HardwareKind = "screw"
+	Adhesive HardwareKind = "adhesive"
+)
+
+// Hardware is a bought item. Diameter and lengths are mm; zero where the kind
+// has none.
+type Hardware struct {
+	ID, Name    string
+	Kind        HardwareKind
+	Diameter    float64
+	Thickness   float64 // magnets
+	StockLength float64 // rod, wire and cord as sold
+	Note        string
+	Caution     string // shown wherever the item is
+}
+
+// Bench is the designer's reference tables, each in file order.
+type Bench struct {
+	Plates    []Plate
+	Materials []Material
+	Hardware  []Hardware
+}

@@ -1,0 +1,41 @@
+package fit
+
+import "cardback/internal/mesh"
+
+// Plate is a build volume in mm. A round plate has Width == Depth == its
+// diameter. Margin is kept free along the footprint's edge, not in height.
+type Plate struct {
+	Width, Depth, Height float64
+	Margin               float64
+	Round                bool
+}
+
+// Verdict says whether and how a part fits on a plate.
+type Verdict string
+
+const (
+	AsSupplied Verdict = "as supplied" // in the file's own orientation
+	Turned     Verdict = "turned"      // turned about the vertical
+	Tipped     Verdict = "tipped"      // in the orientation given by Rotation
+	CannotFit  Verdict = "cannot fit"  // proved, to within Tolerance
+	Undecided  Verdict = "undecided"   // neither found nor excluded within the budget
+)
+
+// Fits reports whether v is one of the verdicts that come with an orientation.
+func (v Verdict) Fits() bool { return v == AsSupplied || v == Turned || v == Tipped }
+
+// Result is the answer for one part and one plate.
+type Result struct {
+	Verdict Verdict
+	TurnDeg float64 // counter-clockwise about +Z, for Turned; [0, 180)
+	// Rotation is the orientation found, row-major, to be applied to the
+	// part's points as column vectors; the identity for AsSupplied and where
+	// nothing fits.
+	Rotation [9]float64
+	Extents  mesh.Vec // of the part in that orientation
+	// LargestScale is the greatest uniform scale at which the part fits on
+	// this plate as supplied or turned: 1.25 is 125 %.
+	LargestScale float64
+	Tolerance    float64 // mm within which a CannotFit is proved
+	Reason       string  // one plain sentence: what decided
+}

@@ -1,0 +1,79 @@
+package measure
+
+import "cardback/internal/mesh"
+
+// Level says how much a finding weighs.
+type Level string
+
+const (
+	Fault   Level = "fault"   // blocks sealing
+	Caution Level = "caution" // prints, but may not come out as meant
+	Note    Level = "note"    // worth knowing
+)
+
+// Finding is something the checks noticed in one mesh. Text is one plain
+// sentence that says what was found and what it does at the printer.
+type Finding struct {
+	Level Level  `json:"level"`
+	Code  string `json:"code"`
+	Text  string `json:"text"`
+}
+
+// Report holds every number measured from one mesh. Lengths are mm, areas mm²,
+// volumes mm³.
+type Report struct {
+	Fingerprint string
+	Triangles   int // as in the file, degenerate ones included
+	Vertices    int // after exact welding
+	Bounds      mesh.Box
+	Volume      float64 // signed, about the centre of the bounds
+	Area        float64
+	Centroid    mesh.Vec // of the enclosed volume; of the surface where the volume is zero or the mesh open
+
+	Closed               bool // every edge has exactly two triangles
+	OpenEdges            int  // edges with one triangle
+	NonManifoldEdges     int  // edges with three or more
+	ConsistentlyOriented bool // no edge is run along twice the same way
+	Shells               int  // sets of triangles connected through shared edges
+	Euler                int
+	Genus                *int // nil unless closed
+
+	DegenerateTriangles int // a repeated vertex, or distinct vertices with zero area
+	DuplicateTriangles  int
+
+	HullVolume, HullArea float64
+	Hull                 []mesh.Vec // the hull's vertices, for plate fits
+	Diameter             float64    // greatest distance between two points
+
+	// Silhouette is the area of the shadow along each axis: indexed by View.
+	Silhouette [3]float64
+
+	Findings []Finding
+}
+
+// View is an orthographic view direction.
+type View int
+
+const (
+	Front View = iota // along Y, seen from −Y: right is +X, up is +Z
+	Side              // along X, seen from +X: right is +Y, up is +Z
+	Top               // along Z, seen from +Z: right is +X, up is +Y
+)
+
+// Views lists the three in order.
+var Views = [3]View{Front, Side, Top}
+
+func (v View) String() string { return [...]string{"front", "side", "top"}[v] }
+
+// Project returns p's coordinates in the view's plane and its depth, greater
+// being nearer to the eye.
+func (v View) Project(p mesh.Vec) (x, y, depth float64) {
+	switch v {
+	case Front:
+		return p.X, p.Z, -p.Y
+	case Side:
+		return p.Y, p.Z, p.X
+	default:
+		return p.X, p.Y, p.Z
+	}
+}

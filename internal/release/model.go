@@ -1,0 +1,148 @@
+package release
+
+import (
+	"time"
+
+	"cardback/internal/bench"
+)
+
+// Site is a whole content folder, read and checked.
+type Site struct {
+	Title, Tagline, Designer string
+	BaseURL                  string // absolute, ends in "/"
+	Language                 string
+	Licence                  string // SPDX id used where a release names none
+	UnitsShown               string // "mm" or "mm+in"
+	Links                    []Link
+	Bench                    bench.Bench
+	Pages                    []Page    // pages/*.md, by file name
+	Releases                 []Release // by number
+	Root                     string    // the content folder
+}
+
+// Link is a labelled address.
+type Link struct{ Label, URL string }
+
+// Page is a further page: Markdown with a title.
+type Page struct{ Slug, Title, Body string }
+
+// Release is one numbered publication.
+type Release struct {
+	Number     int
+	Slug       string // folder name without the number
+	Dir        string // absolute path of its folder
+	Title      string
+	Height     float64 // mm; zero where only a scale is stated
+	Scale      string  // "1:18"; empty where only a height is stated
+	Released   time.Time
+	Summary    string
+	Licence    string // SPDX id
+	Credits    []Credit
+	Hardware   []HardwareUse
+	Print      []PrintSettings // at most one a process, in bench.Processes order
+	Cautions   []string
+	Tags       []string
+	Sections   []Section // the notes' second-level headings, in order
+	Photos     []Photo
+	Parts      []Part // in chart order; Parts[i] is number i+1 on the chart
+	SourceFile string // release.md's path relative to Site.Root
+}
+
+// Credit names a work this release adapts and that work's licence.
+type Credit struct{ Work, By, Licence, URL, Note string }
+
+// HardwareUse is one line of the hardware list. Cut is the cut length in mm,
+// zero where none applies.
+type HardwareUse struct {
+	Item  bench.Hardware
+	Count int
+	Cut   float64
+	Where string
+}
+
+// PrintSettings are the designer's settings for one process. Layer is mm,
+// Tilt degrees.
+type PrintSettings struct {
+	Process                         bench.Process
+	Layer, Tilt                     float64
+	Supports, Blend, Infill, Remark string
+}
+
+// Section is one second-level section of the notes, Markdown without its
+// heading. The text before the first heading has an empty Title.
+type Section struct{ Title, Body string }
+
+// Photo is an image beside the notes: its path and its description.
+type Photo struct{ File, Alt string }
+
+// CutKind names what process a cut was prepared for.
+type CutKind string
+
+const (
+	CutAny      CutKind = "any"
+	CutFilament CutKind = "filament"
+	CutResin    CutKind = "resin"
+	CutFlexible CutKind = "flexible"
+)
+
+// Cut is one mesh file of a part.
+type Cut struct {
+	Kind CutKind
+	File string // absolute path
+	Rel  string // path relative to Site.Root, with slashes
+}
+
+// Part is one printable piece.
+type Part struct {
+	Slug         string // folder name
+	Name         string // for people; from the folder name where not given
+	Quantity     int    // copies of the part as supplied
+	MirroredTwin bool   // as many mirrored copies are printed too
+	Choice       string // choice group; the builder picks one part of the group
+	Replaces     string // slug of the whole part that this piece is a split of
+	Takes        []HardwareUse
+	Tilt         float64 // recommended orientation: degrees about the axis TiltAbout
+	TiltAbout    string  // "x" or "y"; empty where no orientation is declared
+	Notes        string
+	Cuts         []Cut // in the order any, filament, resin, flexible
+}
+
+// Printed is how many pieces come off the plate: Quantity, twice with a twin.
+func (p Part) Printed() int {
+	if p.MirroredTwin {
+		return 2 * p.Quantity
+	}
+	return p.Quantity
+}
+
+// CutFor picks the mesh to print in a material of that process and stiffness:
+// the flexible cut for a flexible material, else the process's own, else any.
+// ok is false where the part has none.
+func (p Part) CutFor(proc bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
+	order := []CutKind{CutKind(proc), CutAny}
+	if s == bench.Flexible {
+		order = append([]CutKind{CutFlexible}, order...)
+	}
+	for _, k := range order {
+		for _, c := range p.Cuts {
+			if c.Kind == k {
+				return c, true
+			}
+		}
+	}
+	return Cut{}, false
+}
+
+// IsWhole reports whether other parts of the release replace p on small plates.
+func (r Release) IsWhole(p Part) bool { return len(r.Pieces(p)) > 0 }
+
+// Pieces lists the split pieces that replace p, in chart order.
+func (r Release) Pieces(p Part) []Part {
+	var out []Part
+	for _, q := range r.Parts {
+		if q.Replaces == p.Slug {
+			out = append(out, q)
+		}
+	}
+	return out
+}
