@@ -3,33 +3,41 @@ module cardback
 go 1.26.0
 
 require (
+	github.com/chromedp/chromedp v0.23.0
+	github.com/disintegration/imaging v1.6.2
+	github.com/goccy/go-yaml v1.19.2
+	github.com/hpinc/go3mf v0.24.2
+	github.com/hschendel/stl v1.0.4
+	github.com/klauspost/compress v1.20.4
+	github.com/markus-wa/quickhull-go/v2 v2.2.0
+	github.com/rogpeppe/go-internal v1.16.0
+	github.com/schollz/progressbar/v3 v3.19.1
+	github.com/spf13/cobra v1.10.2
+	github.com/stretchr/testify v1.12.1
+	github.com/unixpickle/model3d v0.4.6
+	github.com/yuin/goldmark v1.8.7
+	golang.org/x/image v0.48.0
+	golang.org/x/net v0.62.0
+	golang.org/x/sync v0.25.0
+	golang.org/x/term v0.48.0
+	golang.org/x/text v0.44.0
+	gonum.org/v1/gonum v0.17.0
+	pgregory.net/rapid v1.3.0
+)
+
+require (
 	github.com/chromedp/cdproto v0.159.0 // indirect
-	github.com/chromedp/chromedp v0.23.0 // indirect
-	github.com/disintegration/imaging v1.6.2 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
-	github.com/goccy/go-yaml v1.19.2 // indirect
 	github.com/golang/geo v0.0.0-20180826223333-635502111454 // indirect
-	github.com/hpinc/go3mf v0.24.2 // indirect
-	github.com/hschendel/stl v1.0.4 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
-	github.com/klauspost/compress v1.20.4 // indirect
-	github.com/markus-wa/quickhull-go/v2 v2.2.0 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
+	github.com/pkg/errors v0.9.1 // indirect
 	github.com/qmuntal/opc v0.7.10 // indirect
 	github.com/rivo/uniseg v0.4.7 // indirect
-	github.com/rogpeppe/go-internal v1.16.0 // indirect
-	github.com/schollz/progressbar/v3 v3.19.1 // indirect
-	github.com/spf13/cobra v1.10.2 // indirect
 	github.com/spf13/pflag v1.0.9 // indirect
-	github.com/stretchr/testify v1.12.1 // indirect
 	github.com/unixpickle/essentials v1.3.0 // indirect
-	github.com/unixpickle/model3d v0.4.6 // indirect
-	github.com/yuin/goldmark v1.8.7 // indirect
-	golang.org/x/image v0.48.0 // indirect
-	golang.org/x/sync v0.25.0 // indirect
+	github.com/unixpickle/splaytree v1.1.0 // indirect
+	go.yaml.in/yaml/v3 v3.0.5 // indirect
 	golang.org/x/sys v0.50.0 // indirect
-	golang.org/x/term v0.48.0 // indirect
-	golang.org/x/text v0.44.0 // indirect
-	gonum.org/v1/gonum v0.17.0 // indirect
-	pgregory.net/rapid v1.3.0 // indirect
+	golang.org/x/tools v0.52.0 // indirect
 )
