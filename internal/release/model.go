@@ -99,12 +99,16 @@ type Part struct {
 	Quantity     int    // copies of the part as supplied
 	MirroredTwin bool   // as many mirrored copies are printed too
 	Choice       string // choice group; the builder picks one part of the group
-	Replaces     string // slug of the whole part that this piece is a split of
-	Takes        []HardwareUse
-	Tilt         float64 // recommended orientation: degrees about the axis TiltAbout
-	TiltAbout    string  // "x" or "y"; empty where no orientation is declared
-	Notes        string
-	Cuts         []Cut // in the order any, filament, resin, flexible
+	// Only names the one process that needs this part: the back of a torso that
+	// is split for resin has no place in a filament print. Empty: both do.
+	// part.yaml's "only".
+	Only      bench.Process
+	Replaces  string // slug of the whole part that this piece is a split of
+	Takes     []HardwareUse
+	Tilt      float64 // recommended orientation: degrees about the axis TiltAbout
+	TiltAbout string  // "x" or "y"; empty where no orientation is declared
+	Notes     string
+	Cuts      []Cut // in the order any, filament, resin, flexible
 }
 
 // Printed is how many pieces come off the plate: Quantity, twice with a twin.
@@ -132,6 +136,9 @@ func (p Part) CutFor(proc bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
 	}
 	return Cut{}, false
 }
+
+// NeededFor reports whether p belongs to a print of the release by proc.
+func (p Part) NeededFor(proc bench.Process) bool { return p.Only == "" || p.Only == proc }
 
 // IsWhole reports whether other parts of the release replace p on small plates.
 func (r Release) IsWhole(p Part) bool { return len(r.Pieces(p)) > 0 }

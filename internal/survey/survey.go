@@ -1,22 +1,42 @@
+// Package survey measures a whole site: every cut's mesh is read once, measured,
+// tried on every plate of its process and drawn, and what was found is handed on
+// as plain values. Nothing after it opens a mesh to learn a number.
+//
+// Results are kept in a store, keyed by the file's bytes and by the plate, so
+// that a mesh is measured once in its life. Meshes are worked on side by side, a
+// few at a time; the result does not depend on how many.
 package survey
 
 import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
+
+	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/store"
 )
 
 // CutSurvey is everything measured from one cut's mesh. Err is set, and the
-// rest zero, where the file could not be read.
+// measures are missing, where the file could not be read.
 type CutSurvey struct {
 	Cut     release.Cut
 	Bytes   int64  // size of the file
 	SHA256  string // of the file's bytes
 	Info    mesh.Info
 	Report  *measure.Report
-	Fits    map[string]fit.Result // by plate id
+	Fits    map[string]fit.Result // by plate id; plates of processes the cut is printed by
 	Drawing [3]*draw.Drawing      // by measure.View
 	Err     error
 }
@@ -25,5 +45,133 @@ type CutSurvey struct {
 // root (release.Cut.Rel).
 type Survey map[string]*CutSurvey
 
-// Of returns the survey of a cut.
+// Of returns the survey of a cut, nil where there is none.
 func (s Survey) Of(c release.Cut) *CutSurvey { return s[c.Rel] }
+
+// Run surveys every cut of the site. A mesh that cannot be read is recorded in
+// its CutSurvey and does not stop the rest; the error is for cancellation and
+// for a store that cannot be written. step, where not nil, is called after each
+// cut, from several goroutines.
+func Run(ctx context.Context, site *release.Site, st *store.Store, step func(done string)) (Survey, error) {
+	var cuts []release.Cut
+	for _, r := range site.Releases {
+		for _, p := range r.Parts {
+			cuts = append(cuts, p.Cuts...)
+		}
+	}
+	found := make([]*CutSurvey, len(cuts))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, c := range cuts {
+		g.Go(func() error {
+			cs, err := cut(ctx, c, site.Bench.Plates, st)
+			if err != nil {
+				return fmt.Errorf("survey %s: %w", c.Rel, err)
+			}
+			found[i] = cs
+			if step != nil {
+				step(c.Rel)
+			}
+			return nil
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	out := make(Survey, len(cuts))
+	for i, c := range cuts {
+		out[c.Rel] = found[i]
+	}
+	return out, nil
+}
+
+// measured is what the store keeps for a file: all that depends on its bytes.
+type measured struct {
+	Info    mesh.Info
+	Report  *measure.Report
+	Drawing [3]*draw.Drawing
+}
+
+func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Store) (*CutSurvey, error) {
+	cs := &CutSurvey{Cut: c}
+	f, err := os.Open(c.File)
+	if err != nil {
+		cs.Err = err
+		return cs, nil
+	}
+	defer f.Close()
+	h := sha256.New()
+	if cs.Bytes, err = io.Copy(h, f); err != nil {
+		cs.Err = err
+		return cs, nil
+	}
+	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
+
+	var got measured
+	if !st.Get(&got, "measured", cs.SHA256) {
+		if got, err = measureFile(ctx, f, cs.Bytes); err != nil {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			cs.Err = err
+			return cs, nil
+		}
+		if err := st.Put(got, "measured", cs.SHA256); err != nil {
+			return nil, err
+		}
+	}
+	cs.Info, cs.Report, cs.Drawing = got.Info, got.Report, got.Drawing
+
+	cs.Fits = map[string]fit.Result{}
+	for _, p := range plates {
+		if k := string(c.Kind); k != string(p.Process) && (c.Kind == release.CutFilament || c.Kind == release.CutResin) {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		fp := FitPlate(p)
+		key, err := json.Marshal(fp)
+		if err != nil {
+			return nil, err
+		}
+		var res fit.Result
+		if !st.Get(&res, "fit", cs.Report.Fingerprint, string(key)) {
+			res = fit.Fit(ctx, cs.Report.Hull, fp)
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			if err := st.Put(res, "fit", cs.Report.Fingerprint, string(key)); err != nil {
+				return nil, err
+			}
+		}
+		cs.Fits[p.ID] = res
+	}
+	return cs, nil
+}
+
+// FitPlate is the build volume of a bench plate, as package fit takes it.
+func FitPlate(p bench.Plate) fit.Plate {
+	return fit.Plate{Width: p.Width, Depth: p.Depth, Height: p.Height, Margin: p.Margin, Round: p.Round}
+}
+
+func measureFile(ctx context.Context, r io.ReadSeeker, size int64) (measured, error) {
+	var out measured
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return out, err
+	}
+	m, info, err := mesh.Read(ctx, r, size)
+	if err != nil {
+		return out, err
+	}
+	out.Info = info
+	if out.Report, err = measure.Measure(ctx, m); err != nil {
+		return out, err
+	}
+	for _, v := range measure.Views {
+		if out.Drawing[v], err = draw.Draw(ctx, m, v); err != nil {
+			return out, err
+		}
+	}
+	return out, nil
+}

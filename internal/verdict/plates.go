@@ -1,0 +1,153 @@
+package verdict
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// Plates judges one release on every plate of the bench, in bench order.
+func Plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswer {
+	var out []PlateAnswer
+	for _, plate := range site.Bench.Plates {
+		out = append(out, onPlate(r, plate, s))
+	}
+	return out
+}
+
+// printCut is the mesh that is printed when r is printed by proc: the rigid
+// cut, or the flexible one of a part that has no other.
+func printCut(p release.Part, proc bench.Process) (release.Cut, bool) {
+	if cut, ok := p.CutFor(proc, bench.Rigid); ok {
+		return cut, true
+	}
+	return p.CutFor(proc, bench.Flexible)
+}
+
+func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer {
+	a := PlateAnswer{Plate: plate, Fits: true}
+	answers := map[string]PartFit{}
+	for _, p := range r.Parts {
+		f := partOnPlate(p, plate, s)
+		answers[p.Slug] = f
+		a.Parts = append(a.Parts, f)
+	}
+	fits := func(p release.Part) bool { return answers[p.Slug].Fits }
+	offered := func(p release.Part) bool { return answers[p.Slug].Offered }
+
+	var split, blocking, missing []string
+	for _, sl := range slots(r, plate.Process) {
+		if w, ok := sl.first(fits); ok {
+			if w.split {
+				split = append(split, sl.name)
+				a.UseSplit = append(a.UseSplit, sl.ways[0].parts[0].Slug)
+			}
+			continue
+		}
+		a.Fits = false
+		if _, ok := sl.first(offered); !ok {
+			missing = append(missing, sl.name)
+			continue
+		}
+		for _, p := range sl.failing(fits) {
+			blocking = append(blocking, p.Name)
+			a.Blocking = append(a.Blocking, p.Slug)
+		}
+	}
+	a.Sentence = sentence(r, plate, split, blocking, missing)
+	return a
+}
+
+func sentence(r release.Release, plate bench.Plate, split, blocking, missing []string) string {
+	var out []string
+	switch {
+	case len(r.Parts) == 0:
+		return "This release has no parts yet."
+	case len(missing) == len(slots(r, plate.Process)):
+		return fmt.Sprintf("No part has a cut for %s.", plate.Process)
+	case len(missing) > 0:
+		out = append(out, fmt.Sprintf("There is no %s cut of %s.", plate.Process, list(missing)))
+	case len(blocking) == 0 && len(split) == 0:
+		return "Everything fits."
+	case len(blocking) == 0:
+		return fmt.Sprintf("Everything fits when %s is printed in its pieces.", list(split))
+	}
+	if len(blocking) > 0 {
+		verb := "does"
+		if len(blocking) > 1 {
+			verb = "do"
+		}
+		out = append(out, fmt.Sprintf("%s %s not fit at full size.", list(blocking), verb))
+	}
+	return strings.Join(out, " ")
+}
+
+func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
+	f := PartFit{Part: p.Slug}
+	cut, ok := printCut(p, plate.Process)
+	if !ok || !p.NeededFor(plate.Process) {
+		f.Text = "no " + string(plate.Process) + " cut"
+		if !p.NeededFor(plate.Process) {
+			f.Text = "not needed in " + string(plate.Process)
+		}
+		return f
+	}
+	f.Cut, f.Offered = cut, true
+	cs := s.Of(cut)
+	if cs == nil || cs.Err != nil {
+		f.Text = "the mesh could not be read"
+		return f
+	}
+	res := cs.Fits[plate.ID]
+	f.Fits, f.Scale = res.Verdict.Fits(), res.LargestScale
+	switch res.Verdict {
+	case fit.AsSupplied:
+		f.Text = "fits as supplied"
+	case fit.Turned:
+		f.Text = fmt.Sprintf("fits turned %.0f°", res.TurnDeg)
+	case fit.Tipped:
+		f.Text = "fits tipped"
+	default:
+		f.Text = string(res.Verdict)
+	}
+	return f
+}
+
+// Findings lists what the checks noticed in every cut, by release, part and
+// cut, faults first within a cut.
+func Findings(site *release.Site, s survey.Survey) []Finding {
+	var out []Finding
+	for _, r := range site.Releases {
+		for _, p := range r.Parts {
+			for _, c := range p.Cuts {
+				cs := s.Of(c)
+				if cs == nil {
+					continue
+				}
+				place := Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}
+				if cs.Err != nil {
+					place.Finding = measure.Finding{Level: measure.Fault, Code: "unreadable", Text: cs.Err.Error()}
+					out = append(out, place)
+					continue
+				}
+				found := slices.Clone(cs.Report.Findings)
+				slices.SortStableFunc(found, func(a, b measure.Finding) int { return weight(a.Level) - weight(b.Level) })
+				for _, f := range found {
+					place.Finding = f
+					out = append(out, place)
+				}
+			}
+		}
+	}
+	return out
+}
+
+func weight(l measure.Level) int {
+	return slices.Index([]measure.Level{measure.Fault, measure.Caution, measure.Note}, l)
+}

@@ -1,0 +1,71 @@
+package verdict
+
+import (
+	"fmt"
+
+	"cardback/internal/bench"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// Table is the material table: a cell for each release and material, by
+// release, then in bench order. A release is offered in a material when every
+// slot has a cut for it; parts that come in a flexible cut alone do not stand
+// in the way of a rigid material, but are named. It is limited by plate when
+// it is offered and does not fit the design standard of the material's process.
+func Table(site *release.Site, s survey.Survey) []Cell {
+	var out []Cell
+	for _, r := range site.Releases {
+		for _, m := range site.Bench.Materials {
+			c := Cell{Release: r.Number, Material: m.ID}
+			c.Standing, c.Reason = inMaterial(site, r, m, s)
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func inMaterial(site *release.Site, r release.Release, m bench.Material, s survey.Survey) (Standing, string) {
+	hasCut := func(p release.Part) bool {
+		cut, ok := p.CutFor(m.Process, m.Stiffness)
+		cs := s.Of(cut)
+		return ok && cs != nil && cs.Err == nil
+	}
+	flexibleOnly := func(p release.Part) bool {
+		return len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible
+	}
+	var missing, flexible []string
+	for _, sl := range slots(r, m.Process) {
+		if _, ok := sl.first(hasCut); ok {
+			continue
+		}
+		if _, ok := sl.first(func(p release.Part) bool { return hasCut(p) || flexibleOnly(p) }); ok {
+			flexible = append(flexible, sl.name)
+			continue
+		}
+		missing = append(missing, sl.name)
+	}
+	switch {
+	case len(r.Parts) == 0:
+		return NotOffered, "This release has no parts yet."
+	case len(missing) > 0:
+		return NotOffered, fmt.Sprintf("There is no readable %s cut of %s.", m.Process, list(missing))
+	case len(flexible) == len(slots(r, m.Process)):
+		return NotOffered, "Every part is made for a flexible material."
+	}
+	also := ""
+	if len(flexible) > 0 {
+		also = fmt.Sprintf(" Print %s in a flexible material.", list(flexible))
+	}
+	for _, plate := range site.Bench.Plates {
+		if !plate.Standard || plate.Process != m.Process {
+			continue
+		}
+		if a := onPlate(r, plate, s); !a.Fits {
+			return LimitedByPlate, fmt.Sprintf("Not on the design standard, %s: %s%s", plate.Name, a.Sentence, also)
+		} else if len(a.UseSplit) > 0 {
+			return Offered, a.Sentence + also
+		}
+	}
+	return Offered, "Every part has a cut, and all fit the design standard." + also
+}
