@@ -1,0 +1,180 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"cardback/internal/fields"
+	"cardback/internal/release"
+	"cardback/internal/site"
+	"cardback/internal/store"
+	"cardback/internal/survey"
+)
+
+type buildOptions struct{ content, out, cache, baseURL string }
+
+func buildCommand() *cobra.Command {
+	var o buildOptions
+	cmd := &cobra.Command{
+		Use:   "build",
+		Short: "Measure what has changed and write the release site",
+		Long: `Build reads the content folder, measures every mesh that it has not measured
+before, and writes the whole site. The new site takes the old one's place in one
+step, or not at all.
+
+Notes that cannot be understood stop the build; every problem is listed with its
+file, line and column. A mesh that cannot be read does not: its part is shown as
+unreadable, and the exit code is 1.`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return build(cmd.Context(), o, cmd.OutOrStdout(), cmd.ErrOrStderr())
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench, releases and pages")
+	f.StringVar(&o.out, "out", filepath.Join("build", "site"), "the folder to write; its old content is replaced")
+	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
+	f.StringVar(&o.baseURL, "base-url", "", "the site's full address, in place of base_url in site.yaml")
+	return cmd
+}
+
+func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error {
+	start := time.Now()
+	if err := checkOut(o); err != nil {
+		return usageError{err}
+	}
+	s, err := release.Load(o.content)
+	if err != nil {
+		return printProblems(stderr, err)
+	}
+	if o.baseURL != "" {
+		if s.BaseURL, err = parseBaseURL(o.baseURL); err != nil {
+			return usageError{err}
+		}
+	}
+	salt, err := store.ProgramSalt()
+	if err != nil {
+		return err
+	}
+	cuts := 0
+	for _, r := range s.Releases {
+		for _, p := range r.Parts {
+			cuts += len(p.Cuts)
+		}
+	}
+	bar := newProgress(stderr, "measuring", cuts)
+	found, err := survey.Run(ctx, s, store.Open(o.cache, salt), bar.step)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	err = store.ReplaceDir(o.out, func(dir string) error {
+		return site.Build(ctx, site.Input{Site: s, Survey: found}, dir, nil)
+	})
+	if err != nil {
+		return err
+	}
+	files, bytes, err := tally(o.out)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(stdout, "%s: %s, %s, %s, %.1f MB, in %.1f s\n", o.out,
+		count(len(s.Releases), "release"), count(cuts, "mesh file"), count(files, "file"),
+		float64(bytes)/1e6, time.Since(start).Seconds())
+
+	unread := 0
+	for _, r := range s.Releases {
+		for _, p := range r.Parts {
+			for _, c := range p.Cuts {
+				if err := found.Of(c).Err; err != nil {
+					fmt.Fprintf(stderr, "%s: %v\n", filepath.Join(o.content, filepath.FromSlash(c.Rel)), err)
+					unread++
+				}
+			}
+		}
+	}
+	if unread > 0 {
+		fmt.Fprintf(stderr, "%s could not be read; the pages say so\n", count(unread, "mesh file"))
+		return errInput
+	}
+	return nil
+}
+
+// checkOut refuses to replace a folder that is not a site: one that holds the
+// content or the cache, and one with something in it that build did not write.
+func checkOut(o buildOptions) error {
+	out, err := filepath.Abs(o.out)
+	if err != nil {
+		return err
+	}
+	for _, other := range []string{o.content, o.cache, "."} {
+		abs, err := filepath.Abs(other)
+		if err != nil {
+			return err
+		}
+		if rel, err := filepath.Rel(out, abs); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+			return fmt.Errorf("--out %s would replace %s; name a folder of its own", o.out, abs)
+		}
+	}
+	entries, err := os.ReadDir(out)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("--out: %w", err)
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	if _, err := os.Stat(filepath.Join(out, "catalogue.json")); err != nil {
+		return fmt.Errorf("--out %s holds files that are not a site of ours; empty it or name another folder", o.out)
+	}
+	return nil
+}
+
+// parseBaseURL checks the site's address and ends it in a slash.
+func parseBaseURL(text string) (string, error) {
+	u, err := url.Parse(text)
+	if err != nil || (u.Scheme != "https" && u.Scheme != "http") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
+		return "", fmt.Errorf("--base-url %q is not a full address such as https://figures.example/range/", text)
+	}
+	return strings.TrimSuffix(u.String(), "/") + "/", nil
+}
+
+// tally counts the files below dir and their bytes.
+func tally(dir string) (files int, bytes int64, err error) {
+	err = filepath.WalkDir(dir, func(_ string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		info, err := d.Info()
+		if err != nil {
+			return err
+		}
+		files++
+		bytes += info.Size()
+		return nil
+	})
+	return files, bytes, err
+}
+
+// printProblems prints every problem of the notes, each with its place.
+func printProblems(stderr io.Writer, err error) error {
+	var problems fields.Errors
+	if !errors.As(err, &problems) {
+		return err
+	}
+	fmt.Fprintln(stderr, problems.Error())
+	fmt.Fprintf(stderr, "%s; nothing was written\n", count(len(problems), "problem"))
+	return errInput
+}

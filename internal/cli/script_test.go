@@ -1,0 +1,35 @@
+package cli_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"cardback/internal/cli"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"cardback": func() {
+			os.Exit(cli.Run(context.Background(), os.Args[1:], os.Stdout, os.Stderr))
+		},
+	})
+}
+
+func TestScripts(t *testing.T) {
+	root, err := filepath.Abs("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir: filepath.Join(root, "testdata", "cli"),
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("DEMO", filepath.Join(root, "content"))
+			return nil
+		},
+		RequireExplicitExec: true,
+	})
+}

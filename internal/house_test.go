@@ -1,0 +1,122 @@
+package internal_test
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// mayImport is the one-way flow of the house: for each package, the packages of
+// ours that it may import outside tests. A package that is not here may not
+// exist; whoever adds one says here where it stands.
+var mayImport = map[string][]string{
+	"internal/fields":  {},
+	"internal/store":   {},
+	"internal/mesh":    {},
+	"internal/bench":   {"internal/fields"},
+	"internal/release": {"internal/fields", "internal/bench"},
+	"internal/measure": {"internal/mesh"},
+	"internal/fit":     {"internal/mesh"},
+	"internal/draw":    {"internal/mesh", "internal/measure"},
+	"internal/survey":  {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/store"},
+	"internal/verdict": {"internal/measure", "internal/fit", "internal/bench", "internal/release", "internal/survey"},
+	"internal/pack":    {"internal/mesh", "internal/bench", "internal/release"},
+	"themes/quay":      {},
+	"internal/site":    {"themes/quay", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
+	"internal/cli":     {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
+	"cmd/cardback":     {"internal/cli"},
+	"cmd/demoparts":    {"internal/mesh"},
+}
+
+func TestImportsFlowOneWay(t *testing.T) {
+	root := ".."
+	seen := map[string]bool{}
+	err := filepath.WalkDir(root, func(file string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		rel := filepath.ToSlash(strings.TrimPrefix(file, root+string(filepath.Separator)))
+		if d.IsDir() {
+			if name := d.Name(); file != root && (strings.HasPrefix(name, ".") || name == "testdata" || rel == "build" || rel == "content") {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if !strings.HasSuffix(rel, ".go") || strings.HasSuffix(rel, "_test.go") {
+			return nil
+		}
+		pkg := path.Dir(rel)
+		allowed, known := mayImport[pkg]
+		require.True(t, known, "%s: package %s has no place in the house; add it to mayImport", rel, pkg)
+		seen[pkg] = true
+		f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, imp := range f.Imports {
+			target, err := strconv.Unquote(imp.Path.Value)
+			if err != nil {
+				return err
+			}
+			ours, isOurs := strings.CutPrefix(target, "cardback/")
+			if isOurs && !slices.Contains(allowed, ours) {
+				t.Errorf("%s imports %s, which is not before it in the flow", rel, ours)
+			}
+		}
+		return nil
+	})
+	require.NoError(t, err)
+	for pkg := range mayImport {
+		require.True(t, seen[pkg], "mayImport names %s, which does not exist", pkg)
+	}
+}
+
+// The order of mayImport must itself be free of cycles, or the table would
+// promise nothing.
+func TestTheFlowHasNoCycle(t *testing.T) {
+	var visit func(pkg string, trail []string)
+	visit = func(pkg string, trail []string) {
+		require.NotContains(t, trail, pkg, "a cycle")
+		for _, next := range mayImport[pkg] {
+			_, ok := mayImport[next]
+			require.True(t, ok, "%s may import %s, which has no entry", pkg, next)
+			visit(next, append(slices.Clone(trail), pkg))
+		}
+	}
+	for pkg := range mayImport {
+		visit(pkg, nil)
+	}
+}
+
+// The two libraries for mesh files are each wrapped in one place.
+func TestMeshFileLibrariesAreWrappedOnce(t *testing.T) {
+	for _, lib := range []string{"github.com/hschendel/stl", "github.com/hpinc/go3mf"} {
+		var users []string
+		for pkg := range mayImport {
+			entries, err := os.ReadDir(filepath.Join("..", pkg))
+			require.NoError(t, err)
+			for _, e := range entries {
+				if !strings.HasSuffix(e.Name(), ".go") || strings.HasSuffix(e.Name(), "_test.go") {
+					continue
+				}
+				f, err := parser.ParseFile(token.NewFileSet(), filepath.Join("..", pkg, e.Name()), nil, parser.ImportsOnly)
+				require.NoError(t, err)
+				for _, imp := range f.Imports {
+					if strings.Trim(imp.Path.Value, `"`) == lib {
+						users = append(users, pkg+"/"+e.Name())
+					}
+				}
+			}
+		}
+		require.Len(t, users, 1, "%s is used in %v", lib, users)
+	}
+}

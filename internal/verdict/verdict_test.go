@@ -1,0 +1,195 @@
+package verdict_test
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// fixture is a site with one release, made of parts that do or do not fit the
+// two plates of the bench.
+type fixture struct {
+	site release.Site
+	s    survey.Survey
+}
+
+func newFixture() *fixture {
+	return &fixture{
+		site: release.Site{
+			Bench: bench.Bench{
+				Plates: []bench.Plate{
+					{ID: "small", Name: "Small resin", Process: bench.Resin, Standard: true},
+					{ID: "bed", Name: "Bed", Process: bench.Filament, Standard: true},
+				},
+				Materials: []bench.Material{
+					{ID: "resin", Process: bench.Resin, Stiffness: bench.Rigid},
+					{ID: "soft-resin", Process: bench.Resin, Stiffness: bench.Flexible},
+					{ID: "filament", Process: bench.Filament, Stiffness: bench.Rigid},
+				},
+			},
+			Releases: []release.Release{{Number: 1}},
+		},
+		s: survey.Survey{},
+	}
+}
+
+// add gives the release a part with the given cuts; fits names the plates that
+// take them.
+func (f *fixture) add(p release.Part, fits []string, kinds ...release.CutKind) {
+	for _, k := range kinds {
+		c := release.Cut{Kind: k, Rel: p.Slug + "/" + string(k)}
+		p.Cuts = append(p.Cuts, c)
+		cs := &survey.CutSurvey{Cut: c, Report: &measure.Report{}, Fits: map[string]fit.Result{}}
+		for _, plate := range f.site.Bench.Plates {
+			cs.Fits[plate.ID] = fit.Result{Verdict: fit.CannotFit}
+		}
+		for _, id := range fits {
+			cs.Fits[id] = fit.Result{Verdict: fit.Turned, TurnDeg: 38.4, LargestScale: 1.2}
+		}
+		f.s[c.Rel] = cs
+	}
+	r := &f.site.Releases[0]
+	r.Parts = append(r.Parts, p)
+}
+
+func (f *fixture) plate(id string) verdict.PlateAnswer {
+	for _, a := range verdict.Plates(&f.site, f.site.Releases[0], f.s) {
+		if a.Plate.ID == id {
+			return a
+		}
+	}
+	panic("no such plate: " + id)
+}
+
+func (f *fixture) cell(material string) verdict.Cell {
+	for _, c := range verdict.Table(&f.site, f.s) {
+		if c.Material == material {
+			return c
+		}
+	}
+	panic("no such material: " + material)
+}
+
+var everywhere = []string{"small", "bed"}
+
+func TestAReleaseFitsWhenEveryPartDoes(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "leg", Name: "Leg"}, everywhere, release.CutAny)
+	a := f.plate("small")
+	require.True(t, a.Fits)
+	require.Equal(t, "Everything fits.", a.Sentence)
+	require.Equal(t, "fits turned 38°", a.Parts[0].Text)
+	require.Equal(t, verdict.Offered, f.cell("resin").Standing)
+}
+
+func TestOnePartThatDoesNotFitBlocks(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"bed"}, release.CutAny)
+	a := f.plate("small")
+	require.False(t, a.Fits)
+	require.Equal(t, []string{"hull"}, a.Blocking)
+	require.Equal(t, "Hull does not fit at full size.", a.Sentence)
+	c := f.cell("resin")
+	require.Equal(t, verdict.LimitedByPlate, c.Standing)
+	require.Contains(t, c.Reason, "Hull does not fit")
+	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
+}
+
+func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"bed"}, release.CutAny)
+	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "aft", Name: "Aft", Replaces: "hull"}, everywhere, release.CutAny)
+	a := f.plate("small")
+	require.True(t, a.Fits)
+	require.Equal(t, []string{"hull"}, a.UseSplit)
+	require.Equal(t, "Everything fits when Hull is printed in its pieces.", a.Sentence)
+	require.Empty(t, f.plate("bed").UseSplit, "where the whole fits, it is printed whole")
+	require.Equal(t, verdict.Offered, f.cell("resin").Standing)
+
+	f.s["aft/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
+	a = f.plate("small")
+	require.False(t, a.Fits, "undecided is not a fit")
+	require.Equal(t, []string{"hull"}, a.Blocking)
+}
+
+func TestAnyMemberOfAChoiceWillDo(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "tall-hat", Name: "Tall hat", Choice: "hat"}, nil, release.CutAny)
+	f.add(release.Part{Slug: "flat-hat", Name: "Flat hat", Choice: "hat"}, everywhere, release.CutAny)
+	require.True(t, f.plate("small").Fits)
+	f.s["flat-hat/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
+	require.False(t, f.plate("small").Fits)
+}
+
+func TestACutForAnotherProcessIsNotOffered(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament)
+	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Contains(t, f.cell("resin").Reason, "resin cut of Torso")
+	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
+	require.Equal(t, "There is no resin cut of Torso.", f.plate("small").Sentence)
+}
+
+func TestAPartForOneProcessOnlyIsNotMissedInTheOther(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "back", Name: "Back", Only: bench.Resin}, everywhere, release.CutResin)
+	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
+	require.True(t, f.plate("bed").Fits)
+	require.Equal(t, "not needed in filament", f.plate("bed").Parts[1].Text)
+	f.s["back/resin"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
+	require.Equal(t, verdict.LimitedByPlate, f.cell("resin").Standing)
+}
+
+func TestAFlexiblePartDoesNotBarARigidMaterialAndIsNamed(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "tail", Name: "Tail"}, everywhere, release.CutFlexible)
+	c := f.cell("resin")
+	require.Equal(t, verdict.Offered, c.Standing)
+	require.Contains(t, c.Reason, "Print Tail in a flexible material.")
+	require.NotContains(t, f.cell("soft-resin").Reason, "flexible material")
+}
+
+func TestAnUnreadableMeshIsNotOffered(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
+	f.s["arm/any"] = &survey.CutSurvey{Cut: f.s["arm/any"].Cut, Err: errors.New("cut off")}
+	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Equal(t, "the mesh could not be read", f.plate("small").Parts[0].Text)
+	found := verdict.Findings(&f.site, f.s)
+	require.Len(t, found, 1)
+	require.Equal(t, measure.Fault, found[0].Level)
+	require.Equal(t, "cut off", found[0].Text)
+}
+
+func TestFindingsCarryTheirPlaceAndFaultsComeFirst(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
+	f.s["arm/any"].Report.Findings = []measure.Finding{
+		{Level: measure.Note, Code: "n"}, {Level: measure.Fault, Code: "f"}, {Level: measure.Caution, Code: "c"},
+	}
+	found := verdict.Findings(&f.site, f.s)
+	require.Len(t, found, 3)
+	require.Equal(t, []string{"f", "c", "n"}, []string{found[0].Code, found[1].Code, found[2].Code})
+	require.Equal(t, "arm/any", found[0].File)
+	require.Equal(t, 1, found[0].Release)
+}
+
+func TestAReleaseWithoutPartsOffersNothing(t *testing.T) {
+	f := newFixture()
+	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Equal(t, "This release has no parts yet.", f.plate("small").Sentence)
+}
