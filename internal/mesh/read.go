@@ -1,0 +1,143 @@
+package mesh
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+)
+
+// maxTriangles bounds a mesh. At 84 bytes a triangle while it is read and
+// counted this is about 8 GB; parts of figures have at most a few million.
+const maxTriangles = 100_000_000
+
+// ReadFile reads the mesh in the file at path; see Read. Errors about the
+// content are of type *Error and carry the path.
+func ReadFile(ctx context.Context, path string) (*Mesh, Info, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	defer f.Close()
+	st, err := f.Stat()
+	if err != nil {
+		return nil, Info{}, err
+	}
+	if !st.Mode().IsRegular() {
+		return nil, Info{}, &Error{Path: path, Text: "not a regular file"}
+	}
+	m, info, err := Read(ctx, f, st.Size())
+	var located *Error
+	if errors.As(err, &located) {
+		at := *located
+		at.Path = path
+		return nil, info, &at
+	}
+	if err != nil {
+		return nil, info, fmt.Errorf("%s: %w", path, err)
+	}
+	return m, info, nil
+}
+
+// Read reads a mesh of the given size in bytes from the start of r. The content
+// decides how:
+//
+//   - an archive (it begins with "PK") is read as 3MF;
+//   - a file of exactly 84 + 50n bytes, n being the count at byte 80, is a
+//     binary STL, even where its header begins with "solid";
+//   - otherwise a file that begins with "solid" in any case, after white space
+//     or a byte order mark, and has no control bytes near its start, is ASCII;
+//   - other text is refused, and what is left is a binary STL of the wrong
+//     length: longer is accepted with a note, shorter refused.
+//
+// Errors are *Error unless reading itself failed or ctx ended. There is no mesh
+// without triangles.
+func Read(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, Info{}, err
+	}
+	if size <= 0 {
+		return nil, Info{}, refuse("the file is empty")
+	}
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return nil, Info{}, err
+	}
+	head := make([]byte, min(size, 1024))
+	n, err := io.ReadFull(r, head)
+	if err != nil && err != io.ErrUnexpectedEOF {
+		return nil, Info{}, err
+	}
+	head = head[:n]
+	if bytes.HasPrefix(head, []byte("PK\x03\x04")) || bytes.HasPrefix(head, []byte("PK\x05\x06")) {
+		return read3MF(ctx, r, size)
+	}
+	count := int64(-1)
+	if len(head) >= stlHeader {
+		count = int64(binary.LittleEndian.Uint32(head[80:]))
+	}
+	switch {
+	case count >= 0 && size == stlHeader+stlRecord*count:
+		return readSTLBinary(ctx, r, size, count)
+	case isText(head) && beginsSolid(head):
+		return readSTLASCII(ctx, r)
+	case isText(head):
+		return nil, Info{}, refuse("neither STL nor 3MF: this is text that begins %q%s", opening(head), whatTextIs(head))
+	case count < 0:
+		return nil, Info{}, refuse("neither STL nor 3MF: %d bytes are too few for a binary STL, which has a header of %d", size, stlHeader)
+	}
+	return readSTLBinary(ctx, r, size, count)
+}
+
+// isText reports whether a file that begins with head is text: no control bytes
+// but white space. A binary STL has zero bytes in almost every record (round
+// coordinates, no attribute), and a header padded with spaces still has a count
+// whose high byte is zero below 16.7 million triangles.
+func isText(head []byte) bool {
+	for _, c := range head {
+		if c < ' ' && c != '\n' && c != '\r' && c != '\t' && c != '\f' && c != '\v' {
+			return false
+		}
+	}
+	return true
+}
+
+var byteOrderMark = []byte("\xEF\xBB\xBF")
+
+func beginsSolid(head []byte) bool {
+	head = bytes.TrimLeft(bytes.TrimPrefix(head, byteOrderMark), " \t\r\n\f\v")
+	return len(head) >= 5 && bytes.EqualFold(head[:5], []byte("solid"))
+}
+
+// opening is the first line of a text, cut short for showing.
+func opening(head []byte) string {
+	line, _, _ := bytes.Cut(bytes.TrimSpace(bytes.TrimPrefix(head, byteOrderMark)), []byte("\n"))
+	line = bytes.TrimSpace(line)
+	if len(line) > 40 {
+		return string(bytes.ToValidUTF8(line[:40], nil)) + "…"
+	}
+	return string(bytes.ToValidUTF8(line, nil))
+}
+
+// whatTextIs names the usual things found in place of a mesh.
+func whatTextIs(head []byte) string {
+	head = bytes.TrimSpace(bytes.TrimPrefix(head, byteOrderMark))
+	switch {
+	case bytes.HasPrefix(head, []byte("version https://")) && bytes.Contains(head, []byte("oid sha256:")):
+		return "; it is a version-control pointer, fetch the large file it stands for"
+	case bytes.HasPrefix(head, []byte("<")):
+		return "; it is a web page or other markup, download the mesh itself"
+	case bytes.HasPrefix(head, []byte("{")), bytes.HasPrefix(head, []byte("[")):
+		return "; it looks like JSON"
+	}
+	return ""
+}
+
+// inRange reports whether a coordinate is a finite number that a 32-bit number
+// can hold, the range of STL.
+func inRange(x float64) bool { return math.Abs(x) <= math.MaxFloat32 }
+
+func finite(p Vec) bool { return inRange(p.X) && inRange(p.Y) && inRange(p.Z) }

@@ -1,0 +1,102 @@
+package mesh
+
+import "math"
+
+// welder gathers triangles and makes corners with equal coordinates one vertex.
+// The table is open-addressed with linear probing and holds vertex numbers plus
+// one, so an empty slot is 0 and the coordinates are stored once only.
+type welder struct {
+	mesh  Mesh
+	first int // vertices below this number belong to an earlier scope
+	table []uint32
+	mask  uint64
+}
+
+// minTable is the table's least size, a power of two.
+const minTable = 1 << 8
+
+// newWelder reserves room for the given number of triangles, which the caller
+// must have checked against the size of the input.
+func newWelder(triangles int) *welder {
+	w := &welder{}
+	w.mesh.Triangles = make([][3]uint32, 0, triangles)
+	// A closed triangle mesh has V = F/2 + 2 − 2g (Euler, with 3F = 2E), so half
+	// the triangles is the usual number of vertices; append grows it for others.
+	w.mesh.Vertices = make([]Vec, 0, triangles/2+64)
+	w.resize(tableSize(triangles/2 + 64))
+	return w
+}
+
+// tableSize is a power of two that leaves at least a quarter of the slots free
+// for n vertices.
+func tableSize(n int) int {
+	size := minTable
+	for size*3/4 < n {
+		size *= 2
+	}
+	return size
+}
+
+// scope ends the sharing of vertices with what was added before.
+func (w *welder) scope() {
+	w.first = len(w.mesh.Vertices)
+	clear(w.table)
+}
+
+// add appends one triangle.
+func (w *welder) add(a, b, c Vec) {
+	w.mesh.Triangles = append(w.mesh.Triangles, [3]uint32{w.vertex(a), w.vertex(b), w.vertex(c)})
+}
+
+// vertex returns the number of the vertex at p, which is made if new. Adding 0
+// turns −0 into 0 and leaves every other number alone (IEEE 754, round to
+// nearest), so equal coordinates have equal bits from here on.
+func (w *welder) vertex(p Vec) uint32 {
+	p = Vec{p.X + 0, p.Y + 0, p.Z + 0}
+	slot := hashVec(p) & w.mask
+	for {
+		entry := w.table[slot]
+		if entry == 0 {
+			break
+		}
+		if w.mesh.Vertices[entry-1] == p {
+			return entry - 1
+		}
+		slot = (slot + 1) & w.mask
+	}
+	w.mesh.Vertices = append(w.mesh.Vertices, p)
+	n := uint32(len(w.mesh.Vertices))
+	w.table[slot] = n
+	if held := len(w.mesh.Vertices) - w.first; held*4 > len(w.table)*3 {
+		w.resize(2 * len(w.table))
+	}
+	return n - 1
+}
+
+func (w *welder) resize(size int) {
+	w.table = make([]uint32, size)
+	w.mask = uint64(size - 1)
+	for i := w.first; i < len(w.mesh.Vertices); i++ {
+		slot := hashVec(w.mesh.Vertices[i]) & w.mask
+		for w.table[slot] != 0 {
+			slot = (slot + 1) & w.mask
+		}
+		w.table[slot] = uint32(i + 1)
+	}
+}
+
+// hashVec mixes the 192 bits of a point by multiplication with odd constants
+// and folding of the high half down: coordinates on a grid differ only in a few
+// high bits of their mantissas, which a plain sum would throw together. The
+// constants are the fractional bits of the golden ratio and of the square roots
+// of 3 and 5, made odd.
+func hashVec(p Vec) uint64 {
+	h := math.Float64bits(p.X) * 0x9E3779B97F4A7C15
+	h ^= h >> 32
+	h = (h + math.Float64bits(p.Y)) * 0xBB67AE8584CAA73B
+	h ^= h >> 32
+	h = (h + math.Float64bits(p.Z)) * 0x3C6EF372FE94F82B
+	h ^= h >> 29
+	h *= 0x9E3779B97F4A7C15
+	return h ^ h>>32
+}
