@@ -40,6 +40,9 @@ func readSTLBinary(ctx context.Context, r io.ReadSeeker, size, count int64) (*Me
 	if size > length {
 		info.Notes = append(info.Notes, fmt.Sprintf("%d bytes after the last triangle were passed over.", size-length))
 	}
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return nil, info, err
+	}
 	g := &gatherer{}
 	if err := stl.CopyAll(&window{ctx: ctx, r: r, length: length}, g); err != nil {
 		return nil, info, fmt.Errorf("read binary STL: %w", err)
