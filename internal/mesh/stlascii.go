@@ -218,40 +218,13 @@ func (w word) refuse(format string, args ...any) error {
 	return refuseAt(w.line, w.column, format, args...)
 }
 
-// number reads a coordinate of the given triangle as the nearest 64-bit number
-// to its decimals. Only plain decimals are numbers here: strconv would also take
-// hexadecimal and names.
+// number reads a coordinate of the given triangle.
 func (w word) number(triangle int) (float64, error) {
-	for i, c := range w.text {
-		switch {
-		case '0' <= c && c <= '9', c == '+', c == '-', c == '.', c == 'e', c == 'E':
-		case c == ',':
-			return 0, refuseAt(w.line, w.column+i, "decimal comma found in %s; coordinates need a decimal point", w)
-		case notFinite(w.text):
-			return 0, w.refuse("a corner of triangle %d is not finite: %s", triangle, w)
-		default:
-			return 0, w.refuse("a coordinate of triangle %d expected, found %s", triangle, w)
-		}
-	}
-	x, err := strconv.ParseFloat(string(w.text), 64)
-	if ne, ok := err.(*strconv.NumError); ok && ne.Err == strconv.ErrSyntax {
-		return 0, w.refuse("a coordinate of triangle %d expected, found %s", triangle, w)
-	}
-	if !inRange(x) {
-		return 0, w.refuse("a corner of triangle %d is beyond the range of 32-bit numbers: %s", triangle, w)
+	x, fault := parseDecimal(w.text)
+	if fault != "" {
+		return 0, w.refuse("a coordinate of triangle %d, %s: %s", triangle, w, fault)
 	}
 	return x, nil
-}
-
-// notFinite knows the ways programs write NaN and infinity.
-func notFinite(text []byte) bool {
-	t := bytes.ToLower(bytes.TrimLeft(text, "+-"))
-	for _, name := range []string{"nan", "inf", "1.#", "-1.#"} {
-		if bytes.HasPrefix(t, []byte(name)) {
-			return true
-		}
-	}
-	return false
 }
 
 // maxWord bounds a word; the longest keyword has 8 letters and an exact 64-bit

@@ -37,10 +37,16 @@ func tableSize(n int) int {
 	return size
 }
 
-// scope ends the sharing of vertices with what was added before.
-func (w *welder) scope() {
+// scope ends the sharing of vertices with what was added before, and fits the
+// table to the number of vertices to come, so that many small scopes after a
+// large one do not clear the large one's table each time.
+func (w *welder) scope(vertices int) {
 	w.first = len(w.mesh.Vertices)
-	clear(w.table)
+	if size := tableSize(vertices); size != len(w.table) {
+		w.resize(size)
+	} else {
+		clear(w.table)
+	}
 }
 
 // add appends one triangle.
