@@ -17,13 +17,14 @@ type Site struct {
 	Bench                    bench.Bench
 	Pages                    []Page    // pages/*.md, by file name
 	Releases                 []Release // by number
-	Root                     string    // the content folder
+	Root                     string    // the content folder, absolute
 }
 
 // Link is a labelled address.
 type Link struct{ Label, URL string }
 
-// Page is a further page: Markdown with a title.
+// Page is a further page: Markdown with a title. Slug is the file's name
+// without .md.
 type Page struct{ Slug, Title, Body string }
 
 // Release is one numbered publication.
@@ -72,7 +73,8 @@ type PrintSettings struct {
 // heading. The text before the first heading has an empty Title.
 type Section struct{ Title, Body string }
 
-// Photo is an image beside the notes: its path and its description.
+// Photo is a JPEG or PNG beside the notes: its path relative to Release.Dir, with
+// slashes, and its description.
 type Photo struct{ File, Alt string }
 
 // CutKind names what process a cut was prepared for.

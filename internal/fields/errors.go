@@ -1,0 +1,84 @@
+package fields
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Error is one problem in one place. Line and Column count from 1; a Line of 0
+// speaks about the file as a whole.
+type Error struct {
+	File         string
+	Line, Column int
+	Message      string // what is wrong and what was expected, in one sentence
+	Source       string // the line it stands on, where known
+}
+
+// Error is "file:line:col: message".
+func (e Error) Error() string {
+	if e.Line == 0 {
+		return e.File + ": " + e.Message
+	}
+	return fmt.Sprintf("%s:%d:%d: %s", e.File, e.Line, e.Column, e.Message)
+}
+
+// Excerpt is Error followed by the source line with a caret under the column,
+// where the line is known.
+func (e Error) Excerpt() string {
+	if e.Line == 0 || e.Source == "" {
+		return e.Error()
+	}
+	gutter := fmt.Sprintf("%5d | ", e.Line)
+	var pad strings.Builder
+	for i, r := range []rune(e.Source) {
+		if i >= e.Column-1 {
+			break
+		}
+		if r == '\t' { // so that the caret stays under its character
+			pad.WriteRune('\t')
+		} else {
+			pad.WriteByte(' ')
+		}
+	}
+	return e.Error() + "\n" + gutter + e.Source + "\n      | " + pad.String() + "^"
+}
+
+// Errors are the problems of a run.
+type Errors []Error
+
+// Error is one line for each problem.
+func (es Errors) Error() string {
+	lines := make([]string, len(es))
+	for i, e := range es {
+		lines[i] = e.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Excerpts is Error with the source lines and carets.
+func (es Errors) Excerpts() string {
+	blocks := make([]string, len(es))
+	for i, e := range es {
+		blocks[i] = e.Excerpt()
+	}
+	return strings.Join(blocks, "\n")
+}
+
+// Sort orders by file, line, column and message, and drops repeats.
+func (es Errors) Sort() Errors {
+	slices.SortFunc(es, func(a, b Error) int {
+		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line),
+			cmp.Compare(a.Column, b.Column), cmp.Compare(a.Message, b.Message))
+	})
+	return slices.Compact(es)
+}
+
+// Err is the sorted list as an error, nil where it is empty.
+func (es Errors) Err() error {
+	if len(es) == 0 {
+		return nil
+	}
+	return es.Sort()
+}

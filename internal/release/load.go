@@ -1,0 +1,287 @@
+package release
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"golang.org/x/text/language"
+
+	"cardback/internal/bench"
+	"cardback/internal/fields"
+)
+
+// maxNotes is the largest file of notes read, in bytes: some 150 000 words.
+const maxNotes = 1 << 20
+
+// Load reads and checks the content folder root. The error, where there is one,
+// is a fields.Errors sorted by file, line and column; the Site then holds what
+// could be read and is nil only where root is not a folder.
+func Load(root string) (*Site, error) {
+	abs, err := filepath.Abs(root)
+	if err != nil {
+		return nil, fields.Errors{{File: root, Message: fmt.Sprintf("the content folder cannot be found (%v)", err)}}
+	}
+	dir, err := os.OpenRoot(abs)
+	if err != nil {
+		return nil, fields.Errors{{File: root, Message: fmt.Sprintf("the content folder cannot be opened (%s); expected a folder with site.yaml, bench and releases", reason(err))}}
+	}
+	defer dir.Close()
+	l := &loader{root: dir, abs: abs, shown: filepath.ToSlash(filepath.Clean(root))}
+	l.site.Root = abs
+
+	b, err := bench.Load(dir.FS(), l.shown)
+	var bad fields.Errors
+	if errors.As(err, &bad) {
+		l.errs = append(l.errs, bad...)
+	}
+	l.site.Bench = b
+	l.loadSite()
+	l.loadPages()
+	l.loadReleases()
+	return &l.site, l.errs.Err()
+}
+
+type loader struct {
+	root  *os.Root
+	abs   string // the content folder, absolute
+	shown string // the content folder, as the caller named it
+	site  Site
+	errs  fields.Errors
+}
+
+// problem reports something about a file or folder as a whole.
+func (l *loader) problem(rel, format string, args ...any) {
+	l.errs = append(l.errs, fields.Error{File: path.Join(l.shown, rel), Message: fmt.Sprintf(format, args...)})
+}
+
+// finish closes a document and keeps its problems.
+func (l *loader) finish(d *fields.Document) { l.errs = append(l.errs, d.Finish()...) }
+
+// read returns a file's bytes; the error is a phrase for a sentence.
+func (l *loader) read(rel string, limit int64) ([]byte, error) {
+	if _, err := l.stat(rel); err != nil {
+		return nil, err
+	}
+	f, err := l.root.Open(filepath.FromSlash(rel))
+	if err != nil {
+		return nil, reason(err)
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, limit+1))
+	if err != nil {
+		return nil, reason(err)
+	}
+	if int64(len(data)) > limit {
+		return nil, fmt.Errorf("it is larger than %d KiB", limit>>10)
+	}
+	return data, nil
+}
+
+// stat makes sure that rel is a regular file inside the root.
+func (l *loader) stat(rel string) (fs.FileInfo, error) {
+	st, err := l.root.Stat(filepath.FromSlash(rel))
+	if err != nil {
+		if li, lerr := l.root.Lstat(filepath.FromSlash(rel)); lerr == nil && li.Mode()&fs.ModeSymlink != 0 && !errors.Is(err, fs.ErrNotExist) {
+			return nil, errors.New("it is a link that leads out of the content folder")
+		}
+		return nil, reason(err)
+	}
+	if !st.Mode().IsRegular() {
+		return nil, errors.New("it is not a regular file")
+	}
+	return st, nil
+}
+
+// list returns a folder's entries by name, without hidden ones.
+func (l *loader) list(rel string) ([]fs.DirEntry, error) {
+	entries, err := fs.ReadDir(l.root.FS(), rel)
+	if err != nil {
+		return nil, reason(err)
+	}
+	return slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") }), nil
+}
+
+// isDir follows links inside the root; one that leads out is reported.
+func (l *loader) isDir(rel string, e fs.DirEntry) bool {
+	if e.Type()&fs.ModeSymlink == 0 {
+		return e.IsDir()
+	}
+	st, err := l.root.Stat(filepath.FromSlash(rel))
+	if err != nil {
+		l.problem(rel, "the link cannot be followed (%s); expected files and folders inside the content folder", linkReason(err))
+		return false
+	}
+	return st.IsDir()
+}
+
+func linkReason(err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return errors.New("it leads nowhere")
+	}
+	return reason(err)
+}
+
+// reason drops operation and path from a file error: the sentence around it
+// names the file already, as the designer wrote it.
+func reason(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return errors.New("no such file")
+	case errors.Is(err, fs.ErrPermission):
+		return errors.New("permission denied")
+	case strings.Contains(err.Error(), "escapes"):
+		return errors.New("it leads out of the content folder")
+	}
+	return err
+}
+
+func (l *loader) loadSite() {
+	s := &l.site
+	s.UnitsShown, s.Language = "mm", "en"
+	data, err := l.read("site.yaml", fields.MaxYAML)
+	if err != nil {
+		l.problem("site.yaml", "cannot be read (%s); expected a file with title, designer, base_url and licence", err)
+		return
+	}
+	d := fields.Parse(path.Join(l.shown, "site.yaml"), data)
+	m := d.Map()
+	s.Title = m.Text("title", fields.Required)
+	s.Tagline = m.Text("tagline", fields.Optional)
+	s.Designer = m.Text("designer", fields.Required)
+	s.BaseURL = baseURL(m)
+	if tag := m.Text("language", fields.Optional); tag != "" {
+		if parsed, err := language.Parse(tag); err != nil {
+			m.Errorf("language", "language %q is not a language tag; expected one such as en or pt-BR", tag)
+		} else {
+			s.Language = parsed.String()
+		}
+	}
+	s.Licence = licence(m, "licence", fields.Required, true)
+	if u := m.Enum("units_shown", fields.Optional, "mm", "mm+in"); u != "" {
+		s.UnitsShown = u
+	}
+	for _, t := range m.Tables("links", fields.Optional) {
+		link := Link{Label: t.Text("label", fields.Required), URL: address(t, "url", fields.Required)}
+		if link.Label != "" && link.URL != "" {
+			s.Links = append(s.Links, link)
+		}
+	}
+	l.finish(d)
+}
+
+// baseURL reads the site's absolute address and makes it end in a slash.
+func baseURL(m *fields.Map) string {
+	s := m.Text("base_url", fields.Required)
+	if s == "" {
+		return ""
+	}
+	u, err := url.Parse(s)
+	if err != nil || u.Scheme != "https" && u.Scheme != "http" || u.Host == "" || u.RawQuery != "" || u.Fragment != "" || u.User != nil {
+		m.Errorf("base_url", "base_url %q is not a site's address; expected one such as https://figures.example/", s)
+		return ""
+	}
+	return strings.TrimRight(s, "/") + "/"
+}
+
+// address reads a link that a page may carry: web or mail, never a script.
+func address(m *fields.Map, name string, need fields.Need) string {
+	s := m.Text(name, need)
+	if s == "" {
+		return ""
+	}
+	u, err := url.Parse(s)
+	web := err == nil && (u.Scheme == "https" || u.Scheme == "http") && u.Host != ""
+	mail := err == nil && u.Scheme == "mailto" && strings.Contains(u.Opaque, "@")
+	if !web && !mail {
+		m.Errorf(name, "%s %q is not an address; expected one that begins with https://, http:// or mailto:", name, s)
+		return ""
+	}
+	return s
+}
+
+func (l *loader) loadPages() {
+	entries, err := l.list("pages")
+	if err != nil {
+		return // further pages are optional
+	}
+	for _, e := range entries {
+		rel := path.Join("pages", e.Name())
+		slug, isNotes := strings.CutSuffix(e.Name(), ".md")
+		if !isNotes {
+			continue
+		}
+		if !slugPattern.MatchString(slug) {
+			l.problem(rel, "page name %q has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md", slug)
+			continue
+		}
+		data, err := l.read(rel, maxNotes)
+		if err != nil {
+			l.problem(rel, "cannot be read (%s); expected a page of notes", err)
+			continue
+		}
+		d, body := fields.ParseNotes(path.Join(l.shown, rel), data)
+		title := d.Map().Text("title", fields.Required)
+		l.finish(d)
+		if title != "" {
+			l.site.Pages = append(l.site.Pages, Page{Slug: slug, Title: title, Body: body})
+		}
+	}
+}
+
+func (l *loader) loadReleases() {
+	entries, err := l.list("releases")
+	if err != nil {
+		l.problem("releases", "the folder of releases cannot be read (%s); expected releases/NN-slug/release.md", err)
+		return
+	}
+	seen := map[int]string{} // number -> folder
+	slugs := map[string]string{}
+	found := 0
+	for _, e := range entries {
+		rel := path.Join("releases", e.Name())
+		if !l.isDir(rel, e) {
+			if ext := strings.ToLower(path.Ext(e.Name())); ext == ".md" || ext == ".stl" || ext == ".3mf" {
+				l.problem(rel, "this file stands outside a release; expected it in a folder such as releases/07-lamplighter")
+			}
+			continue
+		}
+		found++
+		number, slug, ok := folderName(e.Name())
+		if !ok {
+			l.problem(rel, "folder name %q is not a number, a hyphen and a slug of a to z, 0 to 9 and hyphens; expected one such as 07-lamplighter", e.Name())
+			continue
+		}
+		if first, dup := seen[number]; dup {
+			l.problem(rel, "number %d is already that of %q; give one of them another number", number, first)
+		} else {
+			seen[number] = e.Name()
+		}
+		if first, dup := slugs[slug]; dup {
+			l.problem(rel, "slug %q is already that of %q; give one of them another slug", slug, first)
+		} else {
+			slugs[slug] = e.Name()
+		}
+		if r, ok := l.loadRelease(rel, number, slug); ok {
+			l.site.Releases = append(l.site.Releases, r)
+		}
+	}
+	if found == 0 {
+		l.problem("releases", "there are no releases; expected at least one folder such as releases/01-lamplighter")
+	}
+	slices.SortStableFunc(l.site.Releases, func(a, b Release) int {
+		return cmp.Or(cmp.Compare(a.Number, b.Number), cmp.Compare(a.Slug, b.Slug))
+	})
+}

@@ -1,0 +1,189 @@
+package release
+
+import (
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/fields"
+)
+
+var (
+	slugPattern   = regexp.MustCompile(`^[a-z0-9]+(?:-[a-z0-9]+)*$`)
+	folderPattern = regexp.MustCompile(`^([0-9]{2,6})-([a-z0-9]+(?:-[a-z0-9]+)*)$`)
+	scalePattern  = regexp.MustCompile(`^1 ?: ?([1-9][0-9]{0,3}(?:\.[0-9]+)?)$`)
+)
+
+// folderName splits "07-lamplighter".
+func folderName(name string) (number int, slug string, ok bool) {
+	m := folderPattern.FindStringSubmatch(name)
+	if m == nil {
+		return 0, "", false
+	}
+	n, err := strconv.Atoi(m[1])
+	return n, m[2], err == nil && n > 0
+}
+
+// loadRelease reads one release folder. ok is false where there are no notes to
+// read at all.
+func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool) {
+	r := Release{Number: number, Slug: slug, Dir: filepath.Join(l.abs, filepath.FromSlash(rel)), SourceFile: path.Join(rel, "release.md")}
+	data, err := l.read(r.SourceFile, maxNotes)
+	if err != nil {
+		l.problem(r.SourceFile, "cannot be read (%s); expected the release's notes, beginning with front matter", err)
+		return r, false
+	}
+	d, body := fields.ParseNotes(path.Join(l.shown, r.SourceFile), data)
+	m := d.Map()
+	if n := m.Count("number", fields.Required, number); n != number {
+		m.Errorf("number", "number %d differs from the folder's, which is %d; change one of them", n, number)
+	}
+	r.Title = m.Text("title", fields.Required)
+	r.Height = m.Length("height", fields.Optional)
+	r.Scale = scale(m)
+	if !m.Has("height") && !m.Has("scale") {
+		m.Errorf("height", "neither height nor scale is given; add a line such as height: 100 mm or scale: \"1:18\"")
+	}
+	r.Released = m.Date("released", fields.Required)
+	r.Summary = m.Text("summary", fields.Required)
+	r.Licence = licence(m, "licence", fields.Optional, true)
+	if r.Licence == "" {
+		r.Licence = l.site.Licence
+	}
+	for _, t := range m.Tables("credits", fields.Optional) {
+		c := Credit{
+			Work: t.Text("work", fields.Required), By: t.Text("by", fields.Required),
+			Licence: licence(t, "licence", fields.Required, false),
+			URL:     address(t, "url", fields.Optional), Note: t.Text("note", fields.Optional),
+		}
+		if c.Work != "" {
+			r.Credits = append(r.Credits, c)
+		}
+	}
+	r.Hardware = l.hardware(m, "hardware")
+	r.Print = printSettings(m)
+	for _, c := range m.Texts("cautions", fields.Optional) {
+		r.Cautions = append(r.Cautions, c.Text)
+	}
+	for _, t := range m.Texts("tags", fields.Optional) {
+		if slices.Contains(r.Tags, t.Text) {
+			d.Errorf(t.Line, t.Column, "tag %q is given twice; remove one", t.Text)
+			continue
+		}
+		r.Tags = append(r.Tags, t.Text)
+	}
+	order := m.Texts("parts", fields.Optional)
+	r.Photos = l.photos(m, rel)
+	r.Sections = Sections(body)
+	l.loadParts(&r, rel, d, order)
+	l.finish(d)
+	return r, true
+}
+
+// scale reads "1:18"; spaces around the colon are dropped.
+func scale(m *fields.Map) string {
+	s := m.Text("scale", fields.Optional)
+	if s == "" {
+		return ""
+	}
+	match := scalePattern.FindStringSubmatch(s)
+	if match == nil {
+		m.Errorf("scale", "scale %q is not a ratio of one to a number; expected one such as \"1:18\"", s)
+		return ""
+	}
+	return "1:" + match[1]
+}
+
+// hardware reads a list of bought items against the bench.
+func (l *loader) hardware(m *fields.Map, name string) []HardwareUse {
+	var ids []string
+	for _, h := range l.site.Bench.Hardware {
+		ids = append(ids, h.ID)
+	}
+	var out []HardwareUse
+	for _, t := range m.Tables(name, fields.Optional) {
+		id := t.Text("item", fields.Required)
+		use := HardwareUse{Count: t.Count("count", fields.Optional, 1), Cut: t.Length("cut", fields.Optional), Where: t.Text("where", fields.Optional)}
+		if id == "" {
+			continue
+		}
+		i := slices.Index(ids, id)
+		if i < 0 {
+			t.Errorf("item", "hardware %q is not on the bench; %s", id, fields.Suggest(id, ids))
+			continue
+		}
+		use.Item = l.site.Bench.Hardware[i]
+		switch {
+		case use.Cut > 0 && !use.Item.Kind.Cuttable():
+			t.Errorf("cut", "%s %q has a cut length, which only rod, wire and cord have; remove it", use.Item.Kind, id)
+			use.Cut = 0
+		case use.Cut > 0 && use.Item.StockLength > 0 && use.Cut > use.Item.StockLength:
+			t.Errorf("cut", "cut length %g mm is longer than %q is sold (%g mm); expected at most %g mm", use.Cut, id, use.Item.StockLength, use.Item.StockLength)
+			use.Cut = 0
+		}
+		out = append(out, use)
+	}
+	return out
+}
+
+func printSettings(m *fields.Map) []PrintSettings {
+	t := m.Table("print", fields.Optional)
+	if t == nil {
+		return nil
+	}
+	var out []PrintSettings
+	for _, proc := range bench.Processes {
+		p := t.Table(string(proc), fields.Optional)
+		if p == nil {
+			continue
+		}
+		s := PrintSettings{
+			Process: proc, Layer: p.Length("layer", fields.Optional), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
+			Supports: p.Text("supports", fields.Optional), Remark: p.Text("remark", fields.Optional),
+		}
+		if s.Layer > 2 {
+			p.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", s.Layer)
+			s.Layer = 0
+		}
+		if proc == bench.Filament {
+			s.Infill = p.Text("infill", fields.Optional)
+		} else {
+			s.Blend = p.Text("blend", fields.Optional)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// photos reads the list of photos; each must be a JPEG or PNG of the release's
+// folder, by its name.
+func (l *loader) photos(m *fields.Map, rel string) []Photo {
+	var out []Photo
+	for _, t := range m.Tables("photos", fields.Optional) {
+		p := Photo{File: t.Text("file", fields.Required), Alt: t.Text("alt", fields.Required)}
+		if p.File == "" {
+			continue
+		}
+		ext := strings.ToLower(path.Ext(p.File))
+		switch {
+		case !filepath.IsLocal(filepath.FromSlash(p.File)) || strings.ContainsAny(p.File, `\:`) || path.Clean(p.File) != p.File:
+			t.Errorf("file", "photo %q is not a path inside the release's folder; expected one such as photos/front.jpg", p.File)
+			continue
+		case ext != ".jpg" && ext != ".jpeg" && ext != ".png":
+			t.Errorf("file", "photo %q is neither JPEG nor PNG by its name; expected one such as photos/front.jpg", p.File)
+			continue
+		}
+		if _, err := l.stat(path.Join(rel, p.File)); err != nil {
+			t.Errorf("file", "photo %q cannot be read (%s); expected a file inside the release's folder", p.File, err)
+			continue
+		}
+		if p.Alt != "" {
+			out = append(out, p)
+		}
+	}
+	return out
+}

@@ -1,0 +1,243 @@
+package release
+
+import (
+	"cmp"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/fields"
+)
+
+// cutKinds is the order of Part.Cuts.
+var cutKinds = []CutKind{CutAny, CutFilament, CutResin, CutFlexible}
+
+const allowedMeshes = "any, filament, resin or flexible, ending in .stl or .3mf"
+
+// partNotes is a part with the document that describes it, kept open until the
+// release's other parts are known.
+type partNotes struct {
+	part Part
+	rel  string           // part.yaml's path
+	doc  *fields.Document // nil where there is no part.yaml
+}
+
+// errorf reports a problem at a field of part.yaml.
+func (p partNotes) errorf(name, format string, args ...any) {
+	p.doc.Map().Errorf(name, format, args...)
+}
+
+// loadParts reads the release's part folders and puts them in chart order.
+// notes is release.md, order its list of parts.
+func (l *loader) loadParts(r *Release, rel string, notes *fields.Document, order []fields.Located) {
+	folder := path.Join(rel, "parts")
+	entries, err := l.list(folder)
+	if err != nil {
+		l.problem(folder, "the folder of parts cannot be read (%s); expected parts/SLUG/any.stl", err)
+		return
+	}
+	var all []partNotes
+	var slugs []string
+	for _, e := range entries {
+		at := path.Join(folder, e.Name())
+		if !l.isDir(at, e) {
+			if isMesh(e.Name()) {
+				l.problem(at, "this mesh stands outside a part folder; move it to parts/%s/any%s", strings.ToLower(strings.TrimSuffix(e.Name(), path.Ext(e.Name()))), strings.ToLower(path.Ext(e.Name())))
+			}
+			continue
+		}
+		if !slugPattern.MatchString(e.Name()) {
+			l.problem(at, "part folder %q has other characters than a to z, 0 to 9 and hyphen; rename it, for example upper-arm", e.Name())
+			continue
+		}
+		all = append(all, l.loadPart(at, e.Name()))
+		slugs = append(slugs, e.Name())
+	}
+	if len(all) == 0 {
+		l.problem(folder, "there are no parts; expected at least one folder with a mesh, such as parts/upper-arm/any.stl")
+	}
+	checkReplaces(all, slugs)
+	checkChoices(all)
+	for _, p := range all {
+		if p.doc != nil {
+			l.finish(p.doc)
+		}
+	}
+	place := chartOrder(notes, order, slugs)
+	slices.SortStableFunc(all, func(a, b partNotes) int {
+		return cmp.Or(cmp.Compare(place[a.part.Slug], place[b.part.Slug]), cmp.Compare(a.part.Slug, b.part.Slug))
+	})
+	for _, p := range all {
+		if len(p.part.Cuts) > 0 {
+			r.Parts = append(r.Parts, p.part)
+		}
+	}
+}
+
+// chartOrder gives each listed slug its place; the unlisted share the last one.
+func chartOrder(notes *fields.Document, order []fields.Located, slugs []string) map[string]int {
+	place := map[string]int{}
+	for _, slug := range slugs {
+		place[slug] = len(order)
+	}
+	seen := map[string]int{}
+	for i, o := range order {
+		first, dup := seen[o.Text]
+		switch {
+		case dup:
+			notes.Errorf(o.Line, o.Column, "part %q is listed twice; the first is on line %d, remove one", o.Text, first)
+		case !slices.Contains(slugs, o.Text):
+			notes.Errorf(o.Line, o.Column, "part %q is not a folder of this release; %s", o.Text, fields.Suggest(o.Text, slugs))
+		default:
+			seen[o.Text] = o.Line
+			place[o.Text] = i
+		}
+	}
+	return place
+}
+
+// loadPart reads one part folder; a part without a mesh keeps no cuts.
+func (l *loader) loadPart(rel, slug string) partNotes {
+	p := partNotes{part: Part{Slug: slug, Name: nameFrom(slug), Quantity: 1}, rel: path.Join(rel, "part.yaml")}
+	entries, err := l.list(rel)
+	if err != nil {
+		l.problem(rel, "the part folder cannot be read (%s); expected a mesh such as any.stl", err)
+		return p
+	}
+	hasMesh := false
+	for _, e := range entries {
+		name := e.Name()
+		at := path.Join(rel, name)
+		if name == "part.yaml" {
+			p.doc = l.partTable(p.rel, &p.part)
+			continue
+		}
+		if near, ok := fields.Nearest(name, []string{"part.yaml"}); ok {
+			l.problem(at, "file %q is not read; did you mean %q?", name, near)
+		}
+		if !isMesh(name) {
+			continue
+		}
+		hasMesh = true
+		kind := CutKind(strings.ToLower(strings.TrimSuffix(name, path.Ext(name))))
+		if !slices.Contains(cutKinds, kind) {
+			l.problem(at, "mesh name %q is not one of a part's; expected %s", name, allowedMeshes)
+			continue
+		}
+		if i := slices.IndexFunc(p.part.Cuts, func(c Cut) bool { return c.Kind == kind }); i >= 0 {
+			l.problem(at, "this is a second %s mesh of the part beside %q; keep one of them", kind, path.Base(p.part.Cuts[i].Rel))
+			continue
+		}
+		if _, err := l.stat(at); err != nil {
+			l.problem(at, "the mesh cannot be read (%s); expected a file inside the content folder", err)
+			continue
+		}
+		p.part.Cuts = append(p.part.Cuts, Cut{Kind: kind, File: filepath.Join(l.abs, filepath.FromSlash(at)), Rel: at})
+	}
+	slices.SortFunc(p.part.Cuts, func(a, b Cut) int {
+		return cmp.Compare(slices.Index(cutKinds, a.Kind), slices.Index(cutKinds, b.Kind))
+	})
+	if !hasMesh {
+		l.problem(rel, "part %q has no mesh; expected a file named %s", slug, allowedMeshes)
+	}
+	if _, ok := p.part.CutFor(p.part.Only, bench.Flexible); p.part.Only != "" && len(p.part.Cuts) > 0 && !ok {
+		p.errorf("only", "part %q is only for %s but has no mesh for it; expected %s or any", slug, p.part.Only, p.part.Only)
+	}
+	return p
+}
+
+// partTable reads part.yaml into part.
+func (l *loader) partTable(rel string, part *Part) *fields.Document {
+	data, err := l.read(rel, fields.MaxYAML)
+	if err != nil {
+		l.problem(rel, "cannot be read (%s); expected the part's fields, or no such file", err)
+		return nil
+	}
+	d := fields.Parse(path.Join(l.shown, rel), data)
+	m := d.Map()
+	if name := m.Text("name", fields.Optional); name != "" {
+		part.Name = name
+	}
+	part.Quantity = m.Count("quantity", fields.Optional, 1)
+	part.MirroredTwin = m.Bool("mirrored_twin", fields.Optional)
+	part.Choice = m.Text("choice", fields.Optional)
+	var processes []string
+	for _, p := range bench.Processes {
+		processes = append(processes, string(p))
+	}
+	part.Only = bench.Process(m.Enum("only", fields.Optional, processes...))
+	part.Replaces = m.Text("replaces", fields.Optional)
+	part.Takes = l.hardware(m, "takes")
+	if o := m.Table("orientation", fields.Optional); o != nil {
+		part.Tilt = o.Angle("tilt", fields.Required, 0, 180)
+		part.TiltAbout = o.Enum("about", fields.Required, "x", "y")
+	}
+	part.Notes = m.Text("notes", fields.Optional)
+	return d
+}
+
+// checkReplaces makes sure that each piece replaces a whole of the release.
+func checkReplaces(all []partNotes, slugs []string) {
+	whole := map[string]string{} // part -> what it replaces
+	for _, p := range all {
+		whole[p.part.Slug] = p.part.Replaces
+	}
+	for i, p := range all {
+		target := p.part.Replaces
+		if target == "" {
+			continue
+		}
+		others := slices.DeleteFunc(slices.Clone(slugs), func(s string) bool { return s == p.part.Slug })
+		switch {
+		case target == p.part.Slug:
+			p.errorf("replaces", "part %q replaces itself; expected the slug of the whole part", target)
+		case !slices.Contains(slugs, target):
+			p.errorf("replaces", "part %q to replace is not a folder of this release; %s", target, fields.Suggest(target, others))
+		case whole[target] != "":
+			p.errorf("replaces", "part %q is itself a piece of %q; expected the slug of a whole part", target, whole[target])
+		default:
+			continue
+		}
+		all[i].part.Replaces = ""
+	}
+}
+
+// checkChoices makes sure that there is something to choose from.
+func checkChoices(all []partNotes) {
+	members := map[string]int{}
+	var groups []string
+	for _, p := range all {
+		if g := p.part.Choice; g != "" {
+			if members[g] == 0 {
+				groups = append(groups, g)
+			}
+			members[g]++
+		}
+	}
+	for i, p := range all {
+		g := p.part.Choice
+		if g == "" || members[g] > 1 {
+			continue
+		}
+		hint := "give another part the same choice, or remove this line"
+		others := slices.DeleteFunc(slices.Clone(groups), func(s string) bool { return s == g })
+		if near, ok := fields.Nearest(g, others); ok {
+			hint = "did you mean \"" + near + "\"?"
+		}
+		p.errorf("choice", "choice %q has only this part; %s", g, hint)
+		all[i].part.Choice = ""
+	}
+}
+
+// nameFrom makes "Upper arm" of "upper-arm".
+func nameFrom(slug string) string {
+	s := strings.ReplaceAll(slug, "-", " ")
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func isMesh(name string) bool {
+	ext := strings.ToLower(path.Ext(name))
+	return ext == ".stl" || ext == ".3mf"
+}
