@@ -2,12 +2,30 @@ package fit
 
 import "cardback/internal/mesh"
 
-// Plate is a build volume in mm. A round plate has Width == Depth == its
-// diameter. Margin is kept free along the footprint's edge, not in height.
+// Tolerance is the resolution, in mm, at which CannotFit is proved: no
+// orientation leaves Tolerance or more to spare in every direction at once,
+// which is to say that the part does not fit on the plate made smaller by
+// Tolerance in height and across the footprint. A part that does fit that
+// smaller plate is therefore never told that it cannot fit. As supplied and
+// turned are decided exactly, not to this resolution.
+const Tolerance = 0.1
+
+// MaxScale bounds LargestScale; a part without extent in any direction that
+// matters gets it, so that a Result is always finite and survives JSON.
+const MaxScale = 1e6
+
+// Plate is a build volume in mm. Its width lies along X, its depth along Y. A
+// round plate has Width == Depth == its diameter. Margin is kept free along
+// the footprint's edge, not in height.
 type Plate struct {
 	Width, Depth, Height float64
 	Margin               float64
 	Round                bool
+}
+
+// usable is what the margin leaves: the extents a part may have.
+func (p Plate) usable() mesh.Vec {
+	return mesh.Vec{X: p.Width - 2*p.Margin, Y: p.Depth - 2*p.Margin, Z: p.Height}
 }
 
 // Verdict says whether and how a part fits on a plate.
@@ -24,7 +42,7 @@ const (
 // Fits reports whether v is one of the verdicts that come with an orientation.
 func (v Verdict) Fits() bool { return v == AsSupplied || v == Turned || v == Tipped }
 
-// Result is the answer for one part and one plate.
+// Result is the answer for one part and one plate. All its numbers are finite.
 type Result struct {
 	Verdict Verdict
 	TurnDeg float64 // counter-clockwise about +Z, for Turned; [0, 180)
@@ -34,7 +52,8 @@ type Result struct {
 	Rotation [9]float64
 	Extents  mesh.Vec // of the part in that orientation
 	// LargestScale is the greatest uniform scale at which the part fits on
-	// this plate as supplied or turned: 1.25 is 125 %.
+	// this plate as supplied or turned: 1.25 is 125 %. At most MaxScale; 0
+	// where the margin leaves nothing of the plate.
 	LargestScale float64
 	Tolerance    float64 // mm within which a CannotFit is proved
 	Reason       string  // one plain sentence: what decided

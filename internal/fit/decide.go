@@ -1,0 +1,181 @@
+package fit
+
+import (
+	"context"
+	"math"
+
+	"cardback/internal/mesh"
+)
+
+// slop is what float64 may add to an extent, in mm, for a part whose points
+// lie within radius of its centre; what is larger than its room by less than
+// slop fits.
+//
+// A rotated coordinate is a sum of three products of a coordinate and an entry
+// of the matrix. With u = 2⁻⁵³ it is wrong by at most 3u of the sum of the
+// products' sizes, which is at most √3·radius; the entries are themselves
+// wrong by a few u (taken as 8u); an extent is a difference of two: in all
+// 2·(3+8)·√3·u·radius < 5e-15·radius. Twice that, and never less than for a
+// part of 100 m, gives 1e-9 mm for all that is printed.
+func slop(radius float64) float64 { return 1e-14 * max(radius, 1e5) }
+
+// farthest is the greatest coordinate, in mm, that is taken for a length (a
+// thousand kilometres); squares of more might overflow further on.
+const farthest = 1e9
+
+var identity = [9]float64{1, 0, 0, 0, 1, 0, 0, 0, 1}
+
+// part is a point set moved to the middle of its bounds, and the room it is to
+// go into.
+type part struct {
+	points []mesh.Vec
+	radius float64 // no point is farther from the origin
+	room   mesh.Vec
+	round  bool
+	slop   float64
+}
+
+// Fit decides whether the part with the given hull fits on the plate, and how,
+// preferring the least change: as supplied, turned, tipped. The hull is the
+// vertices of the part's convex hull in mm, in any order and anywhere in
+// space; points inside it do no harm but cost time. It is not written to.
+//
+// As supplied, turned and LargestScale are decided exactly, up to slop. A
+// Tipped answer has been checked by multiplying every point; CannotFit is a
+// proof to within Tolerance, which see. An empty hull fits as supplied.
+// Undecided is given for coordinates or plates that are not finite, when ctx
+// ends first, and past the budget of the search for a tipped orientation.
+func Fit(ctx context.Context, hull []mesh.Vec, p Plate) Result {
+	res := Result{Verdict: Undecided, Rotation: identity, Tolerance: Tolerance}
+	room := p.usable()
+	for _, v := range hull {
+		if !(max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) <= farthest) {
+			res.Reason = "The part has a coordinate that is not a length."
+			return res
+		}
+	}
+	if !(max(math.Abs(room.X), math.Abs(room.Y), math.Abs(room.Z)) <= farthest) {
+		res.Reason = "The plate has a dimension that is not a length."
+		return res
+	}
+	res.Extents = extents(hull)
+	if min(room.X, room.Y, room.Z) <= 0 {
+		res.Verdict, res.Reason = CannotFit, "Nothing is left of the plate within its margin."
+		return res
+	}
+	if len(hull) == 0 {
+		res.Verdict, res.LargestScale, res.Reason = AsSupplied, MaxScale, "There is nothing to place."
+		return res
+	}
+
+	pt := newPart(hull, room, p.Round)
+	corners := footprint(nil, append([]mesh.Vec(nil), pt.points...))
+	var t turns
+	res.LargestScale = min(pt.room.Z/res.Extents.Z, pt.turnedScale(&t, corners), MaxScale)
+
+	if spare := pt.spare(identity); spare >= -pt.slop {
+		res.Verdict, res.Reason = AsSupplied, "Fits as supplied with "+spareText(spare)+" to spare."
+		return res
+	}
+	turned := pt.spare(identity)
+	if !pt.round {
+		f, spare := t.bestTurn(corners, pt.room.X, pt.room.Y)
+		turned = min(spare, pt.room.Z-res.Extents.Z)
+		if turned >= -pt.slop {
+			return pt.turned(res, f, turned)
+		}
+	}
+	return pt.tipped(ctx, res, turned)
+}
+
+func newPart(hull []mesh.Vec, room mesh.Vec, round bool) part {
+	pt := part{points: make([]mesh.Vec, len(hull)), room: room, round: round}
+	centre := bounds(hull).Centre()
+	for i, v := range hull {
+		pt.points[i] = v.Sub(centre)
+		pt.radius = max(pt.radius, pt.points[i].Norm())
+	}
+	pt.slop = slop(pt.radius)
+	return pt
+}
+
+// spare measures what the orientation leaves free, by multiplying every point:
+// the least over height, width and depth, or over height and diameter.
+// Negative: by how much the worst of them is too large.
+func (pt part) spare(rot [9]float64) float64 {
+	turned := make([]mesh.Vec, len(pt.points))
+	for i, v := range pt.points {
+		turned[i] = Apply(rot, v)
+	}
+	e := extents(turned)
+	if pt.round {
+		c := leastCircle(footprint(nil, turned))
+		return min(pt.room.X-2*c.r, pt.room.Z-e.Z)
+	}
+	return min(pt.room.X-e.X, pt.room.Y-e.Y, pt.room.Z-e.Z)
+}
+
+func (pt part) turnedScale(t *turns, corners []mesh.Vec) float64 {
+	if pt.round {
+		return pt.room.X / (2 * leastCircle(corners).r)
+	}
+	return t.largestTurnedScale(corners, pt.room.X, pt.room.Y)
+}
+
+// turned fills in a turned answer. The angle is the one with the most to
+// spare, written with as few decimals as keep nine tenths of that, so that it
+// can be typed into another program and still be true.
+func (pt part) turned(res Result, f dir, spare float64) Result {
+	exact := math.Atan2(-f.y, f.x) * 180 / math.Pi
+	found := false
+	for _, unit := range [...]float64{1, 10, 100, 1e4, 1e6, 1e9} {
+		deg := math.Round(exact*unit) / unit
+		rot := aboutVertical(deg)
+		if s := pt.spare(rot); s >= 0.9*spare && s >= 0 {
+			res.TurnDeg, res.Rotation, spare, found = deg, rot, s, true
+			break
+		}
+	}
+	if !found {
+		res.TurnDeg, res.Rotation = exact, [9]float64{f.x, f.y, 0, -f.y, f.x, 0, 0, 0, 1}
+	}
+	// Half a turn changes no extent.
+	if res.TurnDeg < 0 || res.TurnDeg >= 180 {
+		res.TurnDeg = math.Mod(res.TurnDeg+360, 180)
+		for i := range 6 {
+			res.Rotation[i] = 0 - res.Rotation[i]
+		}
+		res.Rotation[2], res.Rotation[5] = 0, 0
+	}
+	res.Verdict = Turned
+	res.Extents = pt.extentsIn(res.Rotation)
+	res.Reason = "Fits turned " + degText(res.TurnDeg) + " about the vertical, with " + spareText(spare) + " to spare."
+	return res
+}
+
+func (pt part) extentsIn(rot [9]float64) mesh.Vec {
+	turned := make([]mesh.Vec, len(pt.points))
+	for i, v := range pt.points {
+		turned[i] = Apply(rot, v)
+	}
+	return extents(turned)
+}
+
+// Apply turns v by a Result's Rotation.
+func Apply(rot [9]float64, v mesh.Vec) mesh.Vec {
+	return mesh.Vec{
+		X: mesh.Vec{X: rot[0], Y: rot[1], Z: rot[2]}.Dot(v),
+		Y: mesh.Vec{X: rot[3], Y: rot[4], Z: rot[5]}.Dot(v),
+		Z: mesh.Vec{X: rot[6], Y: rot[7], Z: rot[8]}.Dot(v),
+	}
+}
+
+// aboutVertical is the rotation by deg degrees counter-clockwise about +Z,
+// exact for right angles.
+func aboutVertical(deg float64) [9]float64 {
+	s, c := math.Sincos(deg * math.Pi / 180)
+	if quarter := deg / 90; quarter == math.Trunc(quarter) {
+		s, c = math.Round(s), math.Round(c)
+	}
+	return [9]float64{c, 0 - s, 0, s, c, 0, 0, 0, 1}
+}

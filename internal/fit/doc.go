@@ -1,0 +1,30 @@
+// Package fit answers whether a part fits on a printer's plate, and how: as
+// supplied, turned about the vertical, tipped into some other orientation, or
+// not at all. Its central type is Result; Fit makes one.
+//
+// Only the convex hull matters for fitting into a convex build volume, so the
+// part comes as a point set. The answers, in the order in which they are
+// preferred:
+//
+//   - As supplied: extents against the plate less its margins. On a round
+//     plate, the least circle around the footprint.
+//   - Turned: decided exactly. Between the directions of consecutive edges of
+//     the footprint's convex hull the extents are single sinusoids, and the
+//     turn with the most room is found in closed form.
+//   - Tipped: found by branch and bound over the part's direction that points
+//     up, with the turn inside decided exactly. A positive answer is a
+//     rotation matrix that has been applied to every point given, and the
+//     extents measured.
+//   - Cannot fit: the same search, run until no direction is left in which the
+//     part could have Tolerance to spare. It is a proof up to the rounding of
+//     float64, which is allowed for (see slop).
+//   - Undecided: the search reached nodeBudget first. The budget counts cells,
+//     not time, so that an answer never depends on the machine.
+//
+// The package does not place several parts, and it knows nothing of supports.
+//
+// Methods: rotating calipers on a convex polygon (M. I. Shamos, 1978, from
+// memory); the least enclosing circle by the incremental method of E. Welzl
+// (1991, from memory); best-first branch and bound with bounds derived here,
+// beside the code.
+package fit

@@ -1,0 +1,66 @@
+package fit
+
+import (
+	"cmp"
+	"slices"
+
+	"cardback/internal/mesh"
+)
+
+// footprint returns the corners of the convex hull of pts as seen from above,
+// counter-clockwise and without points on an edge, each with its Z kept: one
+// corner for a single point, two for a segment. It sorts pts in place and uses
+// dst's room (Andrew's monotone chain).
+func footprint(dst, pts []mesh.Vec) []mesh.Vec {
+	slices.SortFunc(pts, func(a, b mesh.Vec) int {
+		if a.X != b.X {
+			return cmp.Compare(a.X, b.X)
+		}
+		if a.Y != b.Y {
+			return cmp.Compare(a.Y, b.Y)
+		}
+		return cmp.Compare(a.Z, b.Z)
+	})
+	dst = dst[:0]
+	grow := func(p mesh.Vec, floor int) {
+		for len(dst) > floor && !leftTurn(dst[len(dst)-2], dst[len(dst)-1], p) {
+			dst = dst[:len(dst)-1]
+		}
+		if n := len(dst); n > 0 && dst[n-1].X == p.X && dst[n-1].Y == p.Y {
+			return
+		}
+		dst = append(dst, p)
+	}
+	for _, p := range pts {
+		grow(p, 1)
+	}
+	floor := len(dst)
+	for i := len(pts) - 2; i >= 0; i-- {
+		grow(pts[i], floor)
+	}
+	if n := len(dst); n > 1 && dst[0].X == dst[n-1].X && dst[0].Y == dst[n-1].Y {
+		dst = dst[:n-1]
+	}
+	return dst
+}
+
+func leftTurn(a, b, c mesh.Vec) bool {
+	return float64((b.X-a.X)*(c.Y-a.Y))-float64((b.Y-a.Y)*(c.X-a.X)) > 0
+}
+
+// extents is the size of the least axis-aligned box around pts.
+func extents(pts []mesh.Vec) mesh.Vec {
+	return bounds(pts).Size()
+}
+
+func bounds(pts []mesh.Vec) mesh.Box {
+	if len(pts) == 0 {
+		return mesh.Box{}
+	}
+	b := mesh.Box{Min: pts[0], Max: pts[0]}
+	for _, p := range pts[1:] {
+		b.Min = mesh.Vec{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y), Z: min(b.Min.Z, p.Z)}
+		b.Max = mesh.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y), Z: max(b.Max.Z, p.Z)}
+	}
+	return b
+}
