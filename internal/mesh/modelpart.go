@@ -36,10 +36,10 @@ type object struct {
 // reference3MF is a build item or a component: an object, where it is, and how
 // it is placed.
 type reference3MF struct {
-	part      string // absolute name; "" for the same part
-	id        uint32
-	transform affine
-	at        element
+	part         string // absolute name; "" for the same part
+	id           uint32
+	transform    affine
+	line, column int
 }
 
 // units are the values of the model element's unit, in millimetres (3MF core
@@ -52,12 +52,12 @@ var units = map[string]float64{
 // partReader reads one model part.
 type partReader struct {
 	*markup
-	part  *modelPart
-	notes *noteList
+	part    *modelPart
+	archive *archive // for its notes and counts
 }
 
-func readModelPart(m *markup, notes *noteList) (*modelPart, error) {
-	r := &partReader{m, &modelPart{name: m.name, objects: map[uint32]*object{}}, notes}
+func readModelPart(m *markup, a *archive) (*modelPart, error) {
+	r := &partReader{m, &modelPart{name: m.name, objects: map[uint32]*object{}}, a}
 	found := false
 	err := m.children(func(e element) error {
 		if e.Name.Space != coreSpace || e.Name.Local != "model" {
@@ -101,7 +101,7 @@ func (r *partReader) noteRequired(e element) {
 	for _, prefix := range strings.Fields(e.attr("requiredextensions")) {
 		space := e.attrIn("xmlns", prefix)
 		if space != productionSpace && space != materialSpace {
-			r.notes.add("The file calls the extension %q necessary; it is not read, so the shape may differ.", space)
+			r.archive.notes.add("The file calls the extension %q necessary; it is not read, so the shape may differ.", space)
 		}
 	}
 }
@@ -115,7 +115,7 @@ func (r *partReader) core(e element) bool {
 	if e.Name.Space == latticeSpace {
 		what = "beam lattice"
 	}
-	r.notes.add("Passed over: %s (%s).", what, e.Name.Space)
+	r.archive.notes.add("Passed over: %s (%s).", what, e.Name.Space)
 	return false
 }
 
@@ -124,7 +124,7 @@ func (r *partReader) resource(e element) error {
 		return nil
 	}
 	if e.Name.Local != "object" {
-		r.notes.add("Passed over: %s.", e.Name.Local)
+		r.archive.notes.add("Passed over: %s.", e.Name.Local)
 		return nil
 	}
 	id, err := r.number32(e, "id")
@@ -133,6 +133,9 @@ func (r *partReader) resource(e element) error {
 	}
 	if _, dup := r.part.objects[id]; dup {
 		return r.refuse(e, "a second object with the id %d", id)
+	}
+	if r.archive.objects++; r.archive.objects > maxObjects {
+		return r.refuse(e, "more than %d objects", maxObjects)
 	}
 	o := &object{id: id, kind: e.attr("type")}
 	r.part.objects[id] = o
@@ -171,8 +174,10 @@ func (r *partReader) item(e element) error {
 }
 
 func (r *partReader) reference(e element) (reference3MF, error) {
-	ref := reference3MF{at: e, transform: identity}
-	ref.at.Attr = nil // only the place is kept
+	ref := reference3MF{line: e.line, column: e.column, transform: identity}
+	if r.archive.refs++; r.archive.refs > maxObjects {
+		return ref, r.refuse(e, "more than %d build items and components", maxObjects)
+	}
 	var err error
 	if ref.id, err = r.number32(e, "objectid"); err != nil {
 		return ref, err

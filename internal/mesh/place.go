@@ -46,7 +46,7 @@ func (p *placer) find(from *modelPart, ref reference3MF) (*modelPart, *object, e
 	}
 	o, ok := part.objects[ref.id]
 	if !ok {
-		return nil, nil, refuse("%s:%d:%d: no object %d in %s", from.name, ref.at.line, ref.at.column, ref.id, part.name)
+		return nil, nil, refuse("%s:%d:%d: no object %d in %s", from.name, ref.line, ref.column, ref.id, part.name)
 	}
 	return part, o, nil
 }

@@ -18,18 +18,18 @@ const maxTriangles = 100_000_000
 // ReadFile reads the mesh in the file at path; see Read. Errors about the
 // content are of type *Error and carry the path.
 func ReadFile(ctx context.Context, path string) (*Mesh, Info, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, Info{}, err
-	}
-	defer f.Close()
-	st, err := f.Stat()
+	st, err := os.Stat(path) // before opening: opening a pipe would wait
 	if err != nil {
 		return nil, Info{}, err
 	}
 	if !st.Mode().IsRegular() {
 		return nil, Info{}, &Error{Path: path, Text: "not a regular file"}
 	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, Info{}, err
+	}
+	defer f.Close()
 	m, info, err := Read(ctx, f, st.Size())
 	var located *Error
 	if errors.As(err, &located) {
@@ -50,7 +50,7 @@ func ReadFile(ctx context.Context, path string) (*Mesh, Info, error) {
 //   - a file of exactly 84 + 50n bytes, n being the count at byte 80, is a
 //     binary STL, even where its header begins with "solid";
 //   - otherwise a file that begins with "solid" in any case, after white space
-//     or a byte order mark, and has no control bytes near its start, is ASCII;
+//     or a byte order mark, and has hardly a control byte near its start, is ASCII;
 //   - other text is refused, and what is left is a binary STL of the wrong
 //     length: longer is accepted with a note, shorter refused.
 //
@@ -92,17 +92,18 @@ func Read(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, error)
 	return readSTLBinary(ctx, r, size, count)
 }
 
-// isText reports whether a file that begins with head is text: no control bytes
-// but white space. A binary STL has zero bytes in almost every record (round
-// coordinates, no attribute), and a header padded with spaces still has a count
-// whose high byte is zero below 16.7 million triangles.
+// isText reports whether a file that begins with head is text: no more than one
+// byte in 64 is a control byte other than white space. A binary STL has far
+// more: its count has a zero byte below 16.7 million triangles, its attributes
+// are usually zero, and of arbitrary bytes every tenth is one.
 func isText(head []byte) bool {
+	controls := 0
 	for _, c := range head {
-		if c < ' ' && c != '\n' && c != '\r' && c != '\t' && c != '\f' && c != '\v' {
-			return false
+		if c < ' ' && !isSpace(c) {
+			controls++
 		}
 	}
-	return true
+	return controls <= len(head)/64
 }
 
 var byteOrderMark = []byte("\xEF\xBB\xBF")

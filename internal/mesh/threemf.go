@@ -28,6 +28,7 @@ const (
 	freeUnpacked = 1 << 20    // unpacked bytes before the ratio counts
 	maxEntries   = 10_000     // names in the archive
 	maxInstances = 100_000    // objects placed, counting each time
+	maxObjects   = 100_000    // objects, and build items and components, as written
 	maxNesting   = 32         // components within components
 	maxPlaced    = 30_000_000 // vertices and triangles, counting each instance
 )
@@ -42,7 +43,10 @@ type archive struct {
 	ctx     context.Context
 	entries map[string]*zip.File // by lower-case name: part names ignore case
 	twice   map[string]bool
+	size    int64
 	budget  int64 // bytes of markup still allowed
+	objects int   // read so far, in all parts
+	refs    int   // build items and components, likewise
 	parts   map[string]*modelPart
 	notes   noteList
 }
@@ -103,7 +107,7 @@ func openArchive(ctx context.Context, r io.ReadSeeker, size int64) (*archive, er
 	if len(z.File) > maxEntries {
 		return nil, refuse("the archive has %d entries; at most %d are read", len(z.File), maxEntries)
 	}
-	a := &archive{ctx: ctx, budget: maxUnpacked,
+	a := &archive{ctx: ctx, size: size, budget: maxUnpacked,
 		entries: map[string]*zip.File{}, twice: map[string]bool{}, parts: map[string]*modelPart{}}
 	for _, f := range z.File {
 		name := strings.ToLower(strings.TrimPrefix(f.Name, "/"))
@@ -146,7 +150,7 @@ func (a *archive) open(name string) (*markup, error) {
 	if err != nil {
 		return nil, refuse("%s cannot be unpacked (%v)", name, err)
 	}
-	limit := freeUnpacked + maxRatio*int64(min(f.CompressedSize64, maxUnpacked))
+	limit := freeUnpacked + maxRatio*int64(min(f.CompressedSize64, uint64(a.size)))
 	return newMarkup(a.ctx, name, body, min(limit, a.budget)), nil
 }
 
@@ -200,7 +204,7 @@ func (a *archive) part(name string) (*modelPart, error) {
 		return nil, err
 	}
 	defer func() { a.budget -= m.close() }()
-	p, err := readModelPart(m, &a.notes)
+	p, err := readModelPart(m, a)
 	if err != nil {
 		return nil, err
 	}

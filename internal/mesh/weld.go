@@ -1,6 +1,10 @@
 package mesh
 
-import "math"
+import (
+	"math"
+	"math/bits"
+	"math/rand/v2"
+)
 
 // welder gathers triangles and makes corners with equal coordinates one vertex.
 // The table is open-addressed with linear probing and holds vertex numbers plus
@@ -10,6 +14,7 @@ type welder struct {
 	first int // vertices below this number belong to an earlier scope
 	table []uint32
 	mask  uint64
+	seed  [3]uint64
 }
 
 // minTable is the table's least size, a power of two.
@@ -18,7 +23,7 @@ const minTable = 1 << 8
 // newWelder reserves room for the given number of triangles, which the caller
 // must have checked against the size of the input.
 func newWelder(triangles int) *welder {
-	w := &welder{}
+	w := &welder{seed: [3]uint64{rand.Uint64(), rand.Uint64(), rand.Uint64()}}
 	w.mesh.Triangles = make([][3]uint32, 0, triangles)
 	// A closed triangle mesh has V = F/2 + 2 − 2g (Euler, with 3F = 2E), so half
 	// the triangles is the usual number of vertices; append grows it for others.
@@ -59,7 +64,7 @@ func (w *welder) add(a, b, c Vec) {
 // nearest), so equal coordinates have equal bits from here on.
 func (w *welder) vertex(p Vec) uint32 {
 	p = Vec{p.X + 0, p.Y + 0, p.Z + 0}
-	slot := hashVec(p) & w.mask
+	slot := w.hash(p) & w.mask
 	for {
 		entry := w.table[slot]
 		if entry == 0 {
@@ -83,7 +88,7 @@ func (w *welder) resize(size int) {
 	w.table = make([]uint32, size)
 	w.mask = uint64(size - 1)
 	for i := w.first; i < len(w.mesh.Vertices); i++ {
-		slot := hashVec(w.mesh.Vertices[i]) & w.mask
+		slot := w.hash(w.mesh.Vertices[i]) & w.mask
 		for w.table[slot] != 0 {
 			slot = (slot + 1) & w.mask
 		}
@@ -91,18 +96,13 @@ func (w *welder) resize(size int) {
 	}
 }
 
-// hashVec mixes the 192 bits of a point by multiplication with odd constants
-// and folding of the high half down: coordinates on a grid differ only in a few
-// high bits of their mantissas, which a plain sum would throw together. The
-// constants are the fractional bits of the golden ratio and of the square roots
-// of 3 and 5, made odd.
-func hashVec(p Vec) uint64 {
-	h := math.Float64bits(p.X) * 0x9E3779B97F4A7C15
-	h ^= h >> 32
-	h = (h + math.Float64bits(p.Y)) * 0xBB67AE8584CAA73B
-	h ^= h >> 32
-	h = (h + math.Float64bits(p.Z)) * 0x3C6EF372FE94F82B
-	h ^= h >> 29
-	h *= 0x9E3779B97F4A7C15
-	return h ^ h>>32
+// hash multiplies the coordinates' bits to 128 bits and folds the halves
+// together, twice: coordinates on a grid differ only in a few high bits, which a
+// plain sum would throw together. The seeds are random, so that no file can be
+// made whose corners all fall on one slot; vertices are numbered as they first
+// occur, so nothing that comes out depends on the seeds.
+func (w *welder) hash(p Vec) uint64 {
+	hi, lo := bits.Mul64(math.Float64bits(p.X)^w.seed[0], math.Float64bits(p.Y)^w.seed[1])
+	hi, lo = bits.Mul64(hi^lo^w.seed[2], math.Float64bits(p.Z)^w.seed[1])
+	return hi ^ lo
 }
