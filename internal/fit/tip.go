@@ -1,10 +1,298 @@
 package fit
 
-import "context"
+import (
+	"container/heap"
+	"context"
+	"math"
+
+	"cardback/internal/mesh"
+)
+
+// nodeBudget and polishBudget bound the search for a tipped orientation, in
+// points looked at. The first bounds the whole search; the second what is
+// still spent, once Tolerance is settled, on finding a fit tighter than that
+// or on proving that there is none at all.
+const (
+	nodeBudget   = 6_000_000
+	polishBudget = 600_000
+)
+
+// localSearches is how many times an improved posture is improved further by
+// small steps; the branch and bound does not depend on it.
+const localSearches = 24
+
+// tipping is one search for a tipped orientation.
+type tipping struct {
+	part
+	posture
+	chosen   map[int]bool // of part.points, those that the posture looks at
+	best     float64      // the most to spare so far, over the chosen points
+	searches int
+}
 
 // tipped answers for a part that fits neither as supplied nor turned, where
-// the best turn leaves spare (negative).
-func (pt part) tipped(ctx context.Context, res Result, spare float64) Result {
-	res.Reason = "As supplied or turned it misses " + missText(-spare) + "."
+// the best turn leaves turned to spare (negative).
+//
+// The search looks at a subset of the points. That is sound for the proof: the
+// extents of a subset are never larger. An orientation in which the subset fits
+// is tried on all points; if it fails, the points that stick out join the
+// subset.
+func (pt part) tipped(ctx context.Context, res Result, turned float64) Result {
+	miss := "it misses " + missText(-turned) + " as supplied or turned."
+	s := tipping{part: pt, chosen: map[int]bool{}, best: math.Inf(-1)}
+	s.posture.room, s.posture.round = pt.room, pt.round
+	s.choose()
+
+	along := s.longest()
+	if diagonal := pt.diagonal(); along.Norm() > diagonal+pt.slop {
+		res.Verdict = CannotFit
+		res.Reason = "Proved: no orientation fits, since the part is longer than the plate from corner to corner; " + miss
+		return res
+	}
+	for _, up := range s.seeds(along) {
+		if rot, ok := s.try(up); ok {
+			return s.found(res, rot)
+		}
+	}
+
+	q := make(queue, 0, 64)
+	serial := 0
+	for _, c := range wholeSphere() {
+		q = append(q, c)
+	}
+	heap.Init(&q)
+	settled := -1
+	for len(q) > 0 && q[0].ceiling >= -pt.slop {
+		switch {
+		case ctx.Err() != nil:
+			res.Reason = "Stopped before there was an answer."
+			return res
+		case settled < 0 && q[0].ceiling < Tolerance-pt.slop:
+			settled = s.work
+		}
+		if settled < 0 && s.work > nodeBudget {
+			res.Reason = "Neither an orientation that fits nor a proof that there is none was found; " + miss
+			return res
+		}
+		if settled >= 0 && s.work > settled+polishBudget {
+			res.Verdict = CannotFit
+			res.Reason = "Proved: no orientation fits with 0.1 mm to spare; " + miss
+			return res
+		}
+		c := heap.Pop(&q).(cell)
+		for _, k := range c.quarters() {
+			up := k.centre()
+			s.stand(up)
+			k.ceiling = min(c.ceiling, s.ceiling(k, -pt.slop))
+			if k.ceiling < -pt.slop {
+				continue
+			}
+			if rot, ok := s.try(up); ok {
+				return s.found(res, rot)
+			}
+			serial++
+			k.serial = serial
+			heap.Push(&q, k)
+		}
+	}
+	res.Verdict = CannotFit
+	res.Reason = "Proved: no orientation fits; " + miss
+	return res
+}
+
+func (pt part) diagonal() float64 {
+	if pt.round {
+		return mesh.Vec{X: pt.room.X, Z: pt.room.Z}.Norm()
+	}
+	return pt.room.Norm()
+}
+
+// manyPoints is the count up to which all points are looked at; of more, those
+// farthest along probes spread over the sphere.
+const manyPoints, probes = 64, 48
+
+func (s *tipping) choose() {
+	n := len(s.part.points)
+	if n <= manyPoints {
+		for i := range n {
+			s.add(i)
+		}
+		return
+	}
+	for k := range probes {
+		// A spiral of equal areas over the half-sphere.
+		z := (float64(k) + 0.5) / probes
+		r := math.Sqrt(1 - float64(z*z))
+		sin, cos := math.Sincos(float64(k) * math.Pi * (3 - math.Sqrt(5)))
+		s.addExtremes(mesh.Vec{X: r * cos, Y: r * sin, Z: z})
+	}
+}
+
+func (s *tipping) add(i int) bool {
+	if s.chosen[i] {
+		return false
+	}
+	s.chosen[i] = true
+	s.posture.points = append(s.posture.points, s.part.points[i])
+	return true
+}
+
+// addExtremes adds the points farthest along v and against it; it reports
+// whether either was new.
+func (s *tipping) addExtremes(v mesh.Vec) bool {
+	low, high := 0, 0
+	least, most := math.Inf(1), math.Inf(-1)
+	for i, p := range s.part.points {
+		d := p.Dot(v)
+		if d < least {
+			low, least = i, d
+		}
+		if d > most {
+			high, most = i, d
+		}
+	}
+	a, b := s.add(low), s.add(high)
+	return a || b
+}
+
+// longest returns the longest chord between two chosen points.
+func (s *tipping) longest() mesh.Vec {
+	var out mesh.Vec
+	var most float64
+	for i, p := range s.posture.points {
+		for _, q := range s.posture.points[:i] {
+			if d := p.Sub(q); d.Dot(d) > most {
+				out, most = d, d.Dot(d)
+			}
+		}
+	}
+	return out
+}
+
+// seeds are upward directions worth trying first: the part's own axes, and
+// those that lay its longest chord along a diagonal of the plate, rolled about
+// that chord in twelve steps.
+func (s *tipping) seeds(along mesh.Vec) []mesh.Vec {
+	out := []mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}}
+	l := along.Norm()
+	if l == 0 {
+		return out
+	}
+	s.stand(along.Scale(1 / l))
+	rise := s.part.room.Z / s.part.diagonal()
+	across := math.Sqrt(max(0, 1-float64(rise*rise)))
+	right, ahead, chord := s.right, s.ahead, s.up
+	for k := range 12 {
+		sin, cos := math.Sincos(float64(k) * math.Pi / 6)
+		v := chord.Scale(rise).Add(right.Scale(across * cos)).Add(ahead.Scale(across * sin))
+		out = append(out, v.Scale(1/v.Norm()))
+	}
+	return out
+}
+
+// try looks for a fit at up and, where that is the best so far, near it. What
+// it returns has been checked on all points.
+func (s *tipping) try(up mesh.Vec) ([9]float64, bool) {
+	s.stand(up)
+	spare, f := s.posture.spare()
+	if spare < -s.part.slop && spare > s.best && s.searches < localSearches {
+		s.searches++
+		up, spare = s.improve(up, spare)
+		s.stand(up)
+		spare, f = s.posture.spare()
+	}
+	for spare >= -s.part.slop {
+		rot := s.rotation(f)
+		if s.part.spare(rot) >= -s.part.slop {
+			return rot, true
+		}
+		if !s.stickOut(rot) {
+			break
+		}
+		s.stand(up)
+		spare, f = s.posture.spare()
+	}
+	s.best = max(s.best, spare)
+	return identity, false
+}
+
+// stickOut adds the points that reach farthest in the orientation; it reports
+// whether any was new.
+func (s *tipping) stickOut(rot [9]float64) bool {
+	s.work += len(s.part.points)
+	added := false
+	for i := range 3 {
+		added = s.addExtremes(mesh.Vec{X: rot[3*i], Y: rot[3*i+1], Z: rot[3*i+2]}) || added
+	}
+	if s.part.round {
+		turned := make([]mesh.Vec, len(s.part.points))
+		for i, v := range s.part.points {
+			turned[i] = Apply(rot, v)
+		}
+		k := leastCircle(footprint(nil, append([]mesh.Vec(nil), turned...)))
+		for i, v := range turned {
+			if k.distance(v) >= k.r*(1-1e3*nearly) {
+				added = s.add(i) || added
+			}
+		}
+	}
+	return added
+}
+
+// improve climbs from up by steps in six directions, halved when none helps
+// and turned a little each time, so as not to stall on a ridge.
+func (s *tipping) improve(up mesh.Vec, spare float64) (mesh.Vec, float64) {
+	turn := 0.0
+	for step := 0.2; step > 1e-7; {
+		s.stand(up)
+		right, ahead := s.right, s.ahead
+		better := false
+		for k := range 6 {
+			sin, cos := math.Sincos(turn + float64(k)*math.Pi/3)
+			v := up.Add(right.Scale(step * cos)).Add(ahead.Scale(step * sin))
+			v = v.Scale(1 / v.Norm())
+			s.stand(v)
+			if s.part.room.Z-s.height() <= spare {
+				continue
+			}
+			if got, _ := s.posture.spare(); got > spare {
+				up, spare, better = v, got, true
+				break
+			}
+		}
+		turn += 2.4 // near the golden angle: directions do not repeat
+		if !better {
+			step /= 2
+		}
+	}
+	return up, spare
+}
+
+// found fills in a tipped answer, after some more steps towards the most to
+// spare.
+func (s *tipping) found(res Result, rot [9]float64) Result {
+	spare := s.part.spare(rot)
+	for range 4 {
+		up, _ := s.improve(mesh.Vec{X: rot[6], Y: rot[7], Z: rot[8]}, spare)
+		s.stand(up)
+		_, f := s.posture.spare()
+		better := s.rotation(f)
+		if got := s.part.spare(better); got > spare {
+			rot, spare = better, got
+		}
+		if !s.stickOut(better) {
+			break
+		}
+	}
+	// Twelve decimals hide the last bits, in which machines may differ.
+	var plain [9]float64
+	for i, v := range rot {
+		plain[i] = math.Round(v*1e12) / 1e12
+	}
+	if got := s.part.spare(plain); got >= -s.part.slop {
+		rot, spare = plain, got
+	}
+	res.Verdict, res.Rotation, res.Extents = Tipped, rot, s.part.extentsIn(rot)
+	res.Reason = "Fits tipped as the rotation says, with " + spareText(spare) + " to spare."
 	return res
 }

@@ -1,0 +1,144 @@
+package fit
+
+import (
+	"math"
+
+	"cardback/internal/mesh"
+)
+
+// posture looks at some of a part's points with a given direction up. It owns
+// the room for doing that again and again.
+type posture struct {
+	room  mesh.Vec
+	round bool
+	// points are a subset of the part's, so that what is too large here is too
+	// large in full.
+	points []mesh.Vec
+
+	right, ahead, up mesh.Vec // an orthonormal frame
+	seen             []mesh.Vec
+	feet             []mesh.Vec // corners of the footprint, with their heights
+	tall             mesh.Vec   // the chord from the lowest point to the highest, in the part's own axes
+	t                turns
+	work             int // points looked at so far
+}
+
+// stand takes up as the vertical and projects the points.
+func (s *posture) stand(up mesh.Vec) {
+	s.up = up
+	// The axis least along up gives a frame far from degenerate.
+	axis := mesh.Vec{X: 1}
+	if ax, ay, az := math.Abs(up.X), math.Abs(up.Y), math.Abs(up.Z); ay <= ax && ay <= az {
+		axis = mesh.Vec{Y: 1}
+	} else if az <= ax && az <= ay {
+		axis = mesh.Vec{Z: 1}
+	}
+	r := up.Cross(axis)
+	s.right = r.Scale(1 / r.Norm())
+	s.ahead = up.Cross(s.right)
+	s.seen = s.seen[:0]
+	low, high := 0, 0
+	for i, p := range s.points {
+		v := mesh.Vec{X: p.Dot(s.right), Y: p.Dot(s.ahead), Z: p.Dot(up)}
+		s.seen = append(s.seen, v)
+		if v.Z < s.seen[low].Z {
+			low = i
+		}
+		if v.Z > s.seen[high].Z {
+			high = i
+		}
+	}
+	s.tall = s.points[high].Sub(s.points[low])
+	s.work += len(s.points)
+	s.feet = s.feet[:0]
+}
+
+func (s *posture) height() float64 { return s.tall.Dot(s.up) }
+
+func (s *posture) corners() []mesh.Vec {
+	if len(s.feet) == 0 {
+		s.feet = footprint(s.feet, s.seen)
+		s.work += 4 * len(s.points) // sorting
+	}
+	return s.feet
+}
+
+// spare returns the most that any turn leaves free in this posture, and that
+// turn. A posture too tall is not turned at all.
+func (s *posture) spare() (float64, dir) {
+	spare := s.room.Z - s.height()
+	if s.round {
+		return min(spare, s.room.X-2*leastCircle(s.corners()).r), dir{1, 0}
+	}
+	f, flat := s.t.bestTurn(s.corners(), s.room.X, s.room.Y)
+	s.work += 4 * len(s.feet)
+	return min(spare, flat), f
+}
+
+// rotation is the matrix that brings the posture, turned so that f lies along
+// the width, onto the plate.
+func (s *posture) rotation(f dir) [9]float64 {
+	x := s.right.Scale(f.x).Add(s.ahead.Scale(f.y))
+	y := s.ahead.Scale(f.x).Sub(s.right.Scale(f.y))
+	z := s.up
+	return [9]float64{x.X, x.Y, x.Z, y.X, y.Y, y.Z, z.X, z.Y, z.Z}
+}
+
+// ceiling bounds from above what any orientation whose upward direction lies
+// in the cell leaves free; s must stand on the cell's centre. It stops early,
+// with a valid bound, once that is below enough.
+//
+// Height. For the fixed chord c of the tallest pair and a direction v of the
+// cell, v is Σλᵢvᵢ over its corners vᵢ, λ ≥ 0, made a unit vector; as
+// |Σλᵢvᵢ| ≤ Σλᵢ, c·v ≥ min c·vᵢ wherever that is not negative.
+//
+// Footprint. Let δ be the greatest angle from the centre u to a corner, which
+// for a convex cell is the greatest to any direction in it. An orientation with
+// v up is one with u up followed, in the part's frame, by the least rotation
+// from u to v: by an angle β ≤ δ, about an axis square to u. With t the
+// horizontal unit vector towards which u is tipped, that moves a horizontal
+// unit vector e to e − (e·t)[(1−cos β)t + sin β u], so for any chord c with
+// horizontal part h
+//
+//	c·e' ≥ c·e − |h|(1−cos δ) − |c·u| sin δ.
+//
+// The extent along e' is at least c·e'. Taking for c the pair that realises
+// the extent at each turn makes the bound tight at the centre, and lossless to
+// first order where that pair lies level. The largest turn of the footprint is
+// then sought with the loss added to the room, arc by arc.
+//
+// Round plates. The same movement shifts each corner of the least circle,
+// measured from a point at its centre and midway in height, by at most
+// r(1−cos δ) + z sin δ, with z half the spread in height of the corners on the
+// circle; the radius falls by no more than the greatest shift.
+func (s *posture) ceiling(c cell, enough float64) float64 {
+	cosDelta, low := 1.0, math.Inf(1)
+	for _, v := range c.corners() {
+		cosDelta = min(cosDelta, v.Dot(s.up))
+		low = min(low, s.tall.Dot(v))
+	}
+	most := s.room.Z - max(low, 0)
+	if most < enough {
+		return most
+	}
+	sinDelta, bend := math.Sqrt(max(0, 1-float64(cosDelta*cosDelta))), 1-cosDelta
+	if s.round {
+		k := leastCircle(s.corners())
+		lowest, highest := math.Inf(1), math.Inf(-1)
+		for _, p := range s.feet {
+			if k.distance(p) >= k.r*(1-1e3*nearly) {
+				lowest, highest = min(lowest, p.Z), max(highest, p.Z)
+			}
+		}
+		return min(most, s.room.X-2*(k.r-float64(k.r*bend))+float64((highest-lowest)*sinDelta))
+	}
+	flat := math.Inf(1)
+	s.t.each(s.corners(), func(f0, f1 dir, a, b mesh.Vec) {
+		lossA := float64(dir{a.X, a.Y}.norm()*bend) + float64(math.Abs(a.Z)*sinDelta)
+		lossB := float64(dir{b.X, b.Y}.norm()*bend) + float64(math.Abs(b.Z)*sinDelta)
+		_, over := leastMax(f0, f1, dir{a.X, a.Y}, s.room.X+lossA, dir{b.Y, -b.X}, s.room.Y+lossB)
+		flat = min(flat, over)
+	})
+	s.work += 4 * len(s.feet)
+	return min(most, -flat)
+}
