@@ -1,0 +1,82 @@
+// Demoparts makes the meshes of the demo site from code.
+//
+// It answers one question: where do the demo's parts come from? Every file
+// below content/releases that holds a mesh is written by this program, the same
+// bytes on every run and machine, so that the demo is the project's own and can
+// be changed like any other source. Shapes are built with the small kit in
+// cmd/demoparts/solid; each figure has a file of its own here.
+//
+// Conventions of the figures: millimetres, front towards −y, up +z, at rest on
+// z = 0 and centred in x and y. Pivots run across the figure (along x) unless
+// stated.
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"cardback/internal/mesh"
+)
+
+// file is one mesh of the demo: a cut of a part.
+type file struct {
+	release, part string // folder names
+	cut           string // any, filament, resin or flexible
+	threeMF       bool   // written as 3MF, not STL
+	mesh          *mesh.Mesh
+}
+
+// path is where f belongs below the content folder, with slashes.
+func (f file) path() string {
+	ext := ".stl"
+	if f.threeMF {
+		ext = ".3mf"
+	}
+	return "releases/" + f.release + "/parts/" + f.part + "/" + f.cut + ext
+}
+
+// encode writes f's mesh in its format.
+func (f file) encode() ([]byte, error) {
+	var b bytes.Buffer
+	err := mesh.WriteSTL(&b, f.mesh, "cardback demo part: "+f.part+" ("+f.cut+"), mm")
+	return b.Bytes(), err
+}
+
+// figures lists every mesh of the demo in the order of the range.
+func figures() []file {
+	var all []file
+	all = append(all, lamplighter()...)
+	return all
+}
+
+func main() {
+	out := flag.String("out", "content", "the content folder to write into")
+	flag.Parse()
+	if err := run(*out); err != nil {
+		fmt.Fprintln(os.Stderr, "demoparts:", err)
+		os.Exit(1)
+	}
+}
+
+func run(out string) error {
+	total := 0
+	for _, f := range figures() {
+		data, err := f.encode()
+		if err != nil {
+			return fmt.Errorf("%s: %w", f.path(), err)
+		}
+		name := filepath.Join(out, filepath.FromSlash(f.path()))
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			return err
+		}
+		if err := os.WriteFile(name, data, 0o644); err != nil {
+			return err
+		}
+		total += len(data)
+	}
+	fmt.Printf("%d meshes, %.1f MiB\n", len(figures()), float64(total)/(1<<20))
+	return nil
+}
