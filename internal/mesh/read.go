@@ -83,7 +83,7 @@ func Read(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, error)
 	case count >= 0 && size == stlHeader+stlRecord*count:
 		return readSTLBinary(ctx, r, size, count)
 	case isText(head) && beginsSolid(head):
-		return readSTLASCII(ctx, r)
+		return readSTLASCII(ctx, r, size)
 	case isText(head):
 		return nil, Info{}, refuse("neither STL nor 3MF: this is text that begins %q%s", opening(head), whatTextIs(head))
 	case count < 0:
@@ -97,6 +97,7 @@ func Read(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, error)
 // more: its count has a zero byte below 16.7 million triangles, its attributes
 // are usually zero, and of arbitrary bytes every tenth is one.
 func isText(head []byte) bool {
+	head = bytes.TrimRight(head, "\x00") // some writers fill the last block
 	controls := 0
 	for _, c := range head {
 		if c < ' ' && !isSpace(c) {

@@ -20,14 +20,14 @@ import (
 // readSTLASCII reads all solid blocks of a text STL as one mesh. Keywords in any
 // case; any white space, with LF, CRLF or CR line ends; names and normals are
 // not read; an endsolid may be missing at the end, with a note.
-func readSTLASCII(ctx context.Context, r io.ReadSeeker) (*Mesh, Info, error) {
+func readSTLASCII(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, error) {
 	info := Info{Format: STLASCII}
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return nil, info, err
 	}
-	p := &asciiParser{words: wordReader{r: bufio.NewReaderSize(r, 64<<10)}, welder: newWelder(0)}
+	p := &asciiParser{words: wordReader{r: bufio.NewReaderSize(&window{ctx: ctx, r: r, length: size}, 64<<10)}, welder: newWelder(0)}
 	p.words.skipMark()
-	if err := p.file(ctx); err != nil {
+	if err := p.file(); err != nil {
 		return nil, info, err
 	}
 	info.Notes = p.notes
@@ -44,7 +44,7 @@ type asciiParser struct {
 }
 
 // file = { "solid" name-line { facet } "endsolid" name-line }.
-func (p *asciiParser) file(ctx context.Context) error {
+func (p *asciiParser) file() error {
 	solids := 0
 	for {
 		w, err := p.words.next()
@@ -66,7 +66,7 @@ func (p *asciiParser) file(ctx context.Context) error {
 		if err := p.words.skipName(); err != nil {
 			return err
 		}
-		if err := p.solid(ctx); err != nil {
+		if err := p.solid(); err != nil {
 			return err
 		}
 	}
@@ -76,7 +76,7 @@ func (p *asciiParser) file(ctx context.Context) error {
 	return nil
 }
 
-func (p *asciiParser) solid(ctx context.Context) error {
+func (p *asciiParser) solid() error {
 	for {
 		w, err := p.words.next()
 		if err == io.EOF {
@@ -109,13 +109,8 @@ func (p *asciiParser) solid(ctx context.Context) error {
 		default:
 			return w.refuse(`"facet" or "endsolid" expected, found %s`, w)
 		}
-		if n := len(p.welder.mesh.Triangles); n&0xFFF == 0 {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if n > maxTriangles {
-				return w.refuse("more than %d triangles", maxTriangles)
-			}
+		if len(p.welder.mesh.Triangles) > maxTriangles {
+			return w.refuse("more than %d triangles", maxTriangles)
 		}
 	}
 }

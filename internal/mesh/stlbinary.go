@@ -82,7 +82,7 @@ func (g *gatherer) AppendTriangle(t stl.Triangle) {
 
 func toVec(v stl.Vec3) Vec { return Vec{float64(v[0]), float64(v[1]), float64(v[2])} }
 
-// window shows the first length bytes of r.
+// window shows the first length bytes of r, until ctx ends.
 type window struct {
 	ctx    context.Context
 	r      io.ReadSeeker

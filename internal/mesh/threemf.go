@@ -11,12 +11,13 @@ import (
 	"strings"
 )
 
-// 3MF is read with archive/zip and encoding/xml. hpinc/go3mf (v0.24.2) keeps
-// coordinates and transforms in 32 bits, so an inch or nested file would come out
-// up to 6·10⁻⁸ of its size off; it takes duplicate attributes and document type
-// definitions, which the specification forbids; it unpacks every attachment
-// into memory with no limit; and its errors carry no place. It stays as the
-// independent check of this reader, in the tests.
+// 3MF is read with archive/zip and encoding/xml. hpinc/go3mf (v0.24.2) was tried
+// first and stays as the independent check in the tests. It keeps coordinates
+// and transforms in 32 bits, so that an inch or nested file comes out up to
+// 6·10⁻⁸ of its size off; stops at any XML comment, as in one of the
+// specification's own samples; takes duplicate attributes, NaN and indices out
+// of range; unpacks every attachment into memory with no limit; and its errors
+// carry no place.
 
 // Limits of a 3MF. A model part unpacks to roughly 30 bytes for each vertex or
 // triangle, for which we hold at most 24, so the memory of reading is bounded by
