@@ -49,6 +49,7 @@ func (f file) encode() ([]byte, error) {
 func figures() []file {
 	var all []file
 	all = append(all, lamplighter()...)
+	all = append(all, fogMoths()...)
 	return all
 }
 

@@ -266,3 +266,22 @@ func Torus(R, r float64, n, k int) *mesh.Mesh {
 func Disc(r, w, c float64, n int) *mesh.Mesh {
 	return TurnY(Lathe([]P{{r - c, -w / 2}, {r, c - w/2}, {r, w/2 - c}, {r - c, w / 2}}, n), 90)
 }
+
+// Closed passes a smooth closed line through plan points, k steps between two.
+func Closed(k int, points ...P) []P {
+	n := len(points)
+	var out []P
+	for i := range points {
+		a, b, c, d := points[(i+n-1)%n], points[i], points[(i+1)%n], points[(i+2)%n]
+		for j := range k {
+			t := float64(j) / float64(k)
+			t2, t3 := float64(t*t), float64(float64(t*t)*t)
+			wa, wb, wc, wd := (-t+2*t2-t3)/2, (2-5*t2+3*t3)/2, (t+4*t2-3*t3)/2, (t3-t2)/2
+			out = append(out, P{
+				float64(wa*a.X) + float64(wb*b.X) + float64(wc*c.X) + float64(wd*d.X),
+				float64(wa*a.Y) + float64(wb*b.Y) + float64(wc*c.Y) + float64(wd*d.Y),
+			})
+		}
+	}
+	return out
+}
