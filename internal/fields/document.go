@@ -164,6 +164,9 @@ func (d *Document) syntaxError(err error, offset int) {
 		}
 	}
 	message, _, _ = strings.Cut(message, "\n")
+	if strings.Contains(message, "\t") || strings.HasPrefix(message, "tab ") {
+		message = "a tab cannot set a line in, use spaces"
+	}
 	d.Errorf(min(offset+max(1, line), len(d.lines)), max(1, column), "cannot be read as YAML: %s; expected lines such as name: value", message)
 }
 

@@ -66,8 +66,9 @@ func (es Errors) Excerpts() string {
 	return strings.Join(blocks, "\n")
 }
 
-// Sort orders by file, line, column and message, and drops repeats.
+// Sort is a copy in the order of file, line, column and message, without repeats.
 func (es Errors) Sort() Errors {
+	es = slices.Clone(es)
 	slices.SortFunc(es, func(a, b Error) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line),
 			cmp.Compare(a.Column, b.Column), cmp.Compare(a.Message, b.Message))

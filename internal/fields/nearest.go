@@ -10,6 +10,9 @@ import (
 // neighbours cost 1 each). Names further away than a third of the longer
 // word, and at least one edit, are no help: ok is false. Ties go to the earlier.
 func Nearest(name string, known []string) (nearest string, ok bool) {
+	if len(name) > maxWord {
+		return "", false
+	}
 	best := 0
 	for _, k := range known {
 		limit := max(1, max(len(name), len(k))/3)
@@ -49,14 +52,12 @@ func OneOf(names []string) string {
 	return strings.Join(names[:last], ", ") + " or " + names[last]
 }
 
-// maxWord bounds the quadratic distance table; longer words are cut, which
-// leaves them far from every name we know.
+// maxWord bounds the quadratic distance table, in bytes; no name is longer.
 const maxWord = 64
 
 // distance is the optimal string alignment distance of two words.
 func distance(a, b string) int {
 	x, y := []rune(a), []rune(b)
-	x, y = x[:min(len(x), maxWord)], y[:min(len(y), maxWord)]
 	rows := [3][]int{}
 	for i := range rows {
 		rows[i] = make([]int, len(y)+1)

@@ -1,0 +1,328 @@
+package fields
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// readAll asks for one field of each kind.
+func readAll(m *Map) map[string]any {
+	got := map[string]any{}
+	got["title"] = m.Text("title", Required)
+	got["height"] = m.Length("height", Optional)
+	got["margin"] = m.LengthOrZero("margin", Optional)
+	got["tilt"] = m.Angle("tilt", Optional, 0, 90)
+	got["density"] = m.Number("density", Optional, 0.3, 8)
+	got["count"] = m.Count("count", Optional, 1)
+	got["released"] = m.Date("released", Optional)
+	got["standard"] = m.Bool("standard", Optional)
+	got["process"] = m.Enum("process", Optional, "filament", "resin")
+	got["tags"] = m.Texts("tags", Optional)
+	if t := m.Table("print", Optional); t != nil {
+		got["layer"] = t.Length("layer", Required)
+	}
+	for i, t := range m.Tables("links", Optional) {
+		got[fmt.Sprint("link", i)] = t.Text("url", Required)
+	}
+	return got
+}
+
+func TestEveryKindOfFieldIsRead(t *testing.T) {
+	d := Parse("a.yaml", []byte(strings.ReplaceAll(`# comment
+title: "Gull: a bird"
+height: 2.5 in
+margin: 0
+tilt: 35°
+density: 1.17
+count: 07
+released: 2026-03-14
+standard: true
+process: resin
+tags: [a, "b c"]
+print: {layer: .05mm}
+links:
+  - url: x
+  - url: 1984
+`, "\n", "\r\n")))
+	got := readAll(d.Map())
+	require.Empty(t, d.Finish())
+	require.Equal(t, map[string]any{
+		"title": "Gull: a bird", "height": 63.5, "margin": 0.0, "tilt": 35.0, "density": 1.17, "count": 7,
+		"released": time.Date(2026, 3, 14, 0, 0, 0, 0, time.UTC), "standard": true, "process": "resin",
+		"tags":  []Located{{"a", 11, 8}, {"b c", 11, 11}},
+		"layer": 0.05, "link0": "x", "link1": "1984",
+	}, got)
+}
+
+func TestProblemsAreLocatedAndAllReported(t *testing.T) {
+	for _, c := range []struct {
+		name, in string
+		want     []string
+	}{
+		{"unknown field, near", "title: x\nheigth: 3\n", []string{`2:1: field "heigth" is not known here; did you mean "height"?`}},
+		{"unknown field, far", "title: x\nzebra: 3\n", []string{`2:1: field "zebra" is not known here; expected title, height, margin, tilt, density, count, released, standard, process, tags, print or links`}},
+		{"missing", "height: 3\n", []string{`1:1: "title" is missing; add a line that begins with title:`}},
+		{"misspelt and so missing is one problem", "titel: x\n", []string{`1:1: field "titel" is not known here; did you mean "title"?`}},
+		{"empty file", "", []string{`1:1: "title" is missing; add a line that begins with title:`}},
+		{"only a comment", "# nothing\n", []string{`1:1: "title" is missing; add a line that begins with title:`}},
+		{"empty value", "title:\n", []string{`1:1: "title" is empty; expected a value after the colon`}},
+		{"empty text", "title: \"\"\n", []string{`1:8: "title" is empty; expected text`}},
+		{"duplicate", "title: a\nheight: 1\ntitle: b\n", []string{`3:1: "title" is given twice; the first is on line 1, remove one`}},
+		{"several, none hides another", "title: [a]\nheight: tall\nmargin: -1 mm\ncount: 2.5\nwhat: 1\n", []string{
+			`1:8: "title" should be text, found a list`,
+			`2:9: length "tall" has no number; expected a number and a unit, such as 1.5 mm`,
+			`3:9: length "-1 mm" is negative; expected a length above zero`,
+			`4:8: "2.5" is not a count; expected a whole number, such as 2`,
+			`5:1: field "what" is not known here; expected title, height, margin, tilt, density, count, released, standard, process, tags, print or links`,
+		}},
+		{"decimal comma", "title: x\nheight: 1,5 mm\n", []string{`2:9: length "1,5 mm" has a comma; expected a decimal point, such as 1.5`}},
+		{"unknown unit", "title: x\nheight: 3 ft\n", []string{`2:9: length "3 ft" has the unit "ft", which is not known; expected mm, cm or in`}},
+		{"not a number", "title: x\nheight: .nan\nmargin: .inf\n", []string{
+			`2:9: length ".nan" is not a finite number; expected a number and a unit, such as 1.5 mm`,
+			`3:9: length ".inf" is not a finite number; expected a number and a unit, such as 1.5 mm`,
+		}},
+		{"no number", "title: x\nheight: mm\n", []string{`2:9: length "mm" has no number; expected a number and a unit, such as 1.5 mm`}},
+		{"zero", "title: x\nheight: 0 mm\n", []string{`2:9: length "height" is zero; expected a length above zero`}},
+		{"too long", "title: x\nheight: 1000000\n", []string{`2:9: length "1000000" is longer than 100 m; expected a length in mm, cm or in`}},
+		{"exponent", "title: x\nheight: 1e3\n", []string{`2:9: length "1e3" has the unit "e3", which is not known; expected mm, cm or in`}},
+		{"length as a table", "title: x\nheight: {a: 1}\n", []string{`2:9: "height" should be a length, such as 1.5 mm, found a table of fields`}},
+		{"angle", "title: x\ntilt: 95\n", []string{`2:7: "tilt" is 95; expected 0 to 90 degrees`}},
+		{"angle unit", "title: x\ntilt: 1 rad\n", []string{`2:7: angle "1 rad" has the unit "rad", which is not known; expected degrees, such as 35`}},
+		{"number range", "title: x\ndensity: 1170\n", []string{`2:10: "density" is 1170; expected a number from 0.3 to 8`}},
+		{"number with unit", "title: x\ndensity: 1.1 g\n", []string{`2:10: number "1.1 g" ends in "g"; expected a plain number, such as 1.17`}},
+		{"count zero", "title: x\ncount: 0\n", []string{`2:8: "count" is 0; expected a whole number of at least 1`}},
+		{"count huge", "title: x\ncount: 99999999999999999999\n", []string{`2:8: "99999999999999999999" is not a count; expected a whole number, such as 2`}},
+		{"date", "title: x\nreleased: 2026-02-30\n", []string{`2:11: date "2026-02-30" is not a calendar date; expected year-month-day, such as 2026-03-14`}},
+		{"bool", "title: x\nstandard: yes\n", []string{`2:11: "standard" should be true or false, found "yes"`}},
+		{"bool as text", "title: true\n", []string{`1:8: "title" should be text, found true (put it in quotes if it is text)`}},
+		{"enum, near", "title: x\nprocess: ressin\n", []string{`2:10: process "ressin" is not known; did you mean "resin"?`}},
+		{"enum, far", "title: x\nprocess: laser\n", []string{`2:10: process "laser" is not known; expected filament or resin`}},
+		{"not a list", "title: x\ntags: bird\n", []string{`2:7: "tags" should be a list of texts, found "bird"`}},
+		{"empty and wrong entries", "title: x\ntags:\n  - a\n  -\n  - {b: 1}\n", []string{
+			`4:3: this entry of "tags" should be text, found nothing`,
+			`5:5: this entry of "tags" should be text, found a table of fields`,
+		}},
+		{"list entry that is no table", "title: x\nlinks:\n  - x\n  - url: y\n", []string{`3:5: this entry of "links" should be a table of fields, found "x"`}},
+		{"missing in an entry", "title: x\nlinks:\n  - {}\n  - lable: y\n", []string{
+			`3:5: "url" is missing; add a line that begins with url:`,
+			`4:5: "url" is missing; add a line that begins with url:`,
+			`4:5: field "lable" is not known here; expected url`,
+		}},
+		{"anchor and alias", "title: &a x\nheight: *a\n", []string{
+			`1:8: "title" should be text, found an anchor; write the value without it`,
+			`2:9: "height" should be a length, such as 1.5 mm, found an alias; write the value out`,
+		}},
+		{"tag", "title: !!str 5\n", []string{`1:8: "title" should be text, found a tag; write the value without it`}},
+		{"merge key", "title: x\n<<: {height: 1}\n", []string{`2:1: merge keys are not read; write the fields out`}},
+		{"number as a field's name", "title: x\n1: y\n", []string{`2:1: a field's name is not plain text; expected lines such as name: value`}},
+		{"a list at the top", "- a\n- b\n", []string{`1:1: expected lines such as name: value, found a list`}},
+		{"text at the top", "just words\n", []string{`1:1: expected lines such as name: value, found "just words"`}},
+		{"two documents", "title: x\n---\ntitle: y\n", []string{`3:1: a second document begins here; expected one table in a file`}},
+		{"syntax error hides nothing else", "title: [a\nheight: tall\ncount: x\n", []string{
+			`1:8: cannot be read as YAML: sequence end token ']' not found; expected lines such as name: value`,
+			`2:9: length "tall" has no number; expected a number and a unit, such as 1.5 mm`,
+			`3:8: "x" is not a count; expected a whole number, such as 2`,
+		}},
+		{"tab", "title: x\n\theight: 1\n", []string{`2:1: cannot be read as YAML: a tab cannot set a line in, use spaces; expected lines such as name: value`}},
+		{"columns count characters", "links: [{url: é, é: ü}]\ntitle: x\n", []string{`1:18: field "é" is not known here; expected url`}},
+		{"control character", "title: a\x00b\n", []string{`1:9: there is a control character here; expected plain text`}},
+		{"not UTF-8", "title: é\xff\n", []string{`1:9: this is not UTF-8 text; save the file as UTF-8`}},
+		{"deep brackets", "title: " + strings.Repeat("[", 5000), []string{`1:40: brackets nest deeper than 32 levels here; expected a simple table`}},
+		{"deep dashes", strings.Repeat("- ", 5000), []string{`1:1: this line nests deeper than 32 levels; expected a simple table`}},
+		{"too large", strings.Repeat("# padding line\n", 20000), []string{`17477:1: the text is longer than 256 KiB; expected a short table`}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d := Parse("f.yaml", []byte(c.in))
+			readAll(d.Map())
+			var want []string
+			for _, w := range c.want {
+				want = append(want, "f.yaml:"+w)
+			}
+			require.Equal(t, strings.Join(want, "\n"), d.Finish().Error())
+		})
+	}
+}
+
+func TestABadFieldDoesNotLoseTheGoodOnes(t *testing.T) {
+	d := Parse("f.yaml", []byte("title: [a\nheight: 12 cm\ncount: 3\n"))
+	got := readAll(d.Map())
+	require.Equal(t, 120.0, got["height"])
+	require.Equal(t, 3, got["count"])
+	require.Len(t, d.Finish(), 1)
+}
+
+func TestIndentedStaircaseIsRefused(t *testing.T) {
+	var b strings.Builder
+	for i := range 300 {
+		b.WriteString(strings.Repeat(" ", i) + "a:\n")
+	}
+	d := Parse("f.yaml", []byte(b.String()))
+	require.Equal(t, "f.yaml:65:65: this is indented deeper than 64 levels; expected a simple table", d.Finish().Error())
+}
+
+func TestNotesKeepLineNumbersAndBody(t *testing.T) {
+	for _, c := range []struct {
+		name, in, body string
+		want           string
+	}{
+		{"plain", "---\ntitle: x\n---\n\n# Hello\n\n---\n\nrule above\n", "# Hello\n\n---\n\nrule above", ""},
+		{"mark and CRLF", "\ufeff---\r\ntitle: x\r\nheight: 1,5\r\n---\r\nBody\r\n", "Body", `n.md:3:9: length "1,5" has a comma; expected a decimal point, such as 1.5`},
+		{"old line ends", "---\rtitle: x\rcount: y\r---\rBody", "Body", `n.md:3:8: "y" is not a count; expected a whole number, such as 2`},
+		{"empty front matter", "---\n---\nBody", "Body", `n.md:1:1: "title" is missing; add a line that begins with title:`},
+		{"none", "# Hello\n", "# Hello", "n.md:1:1: \"title\" is missing; add a line that begins with title:\nn.md:1:1: the file has no front matter; expected a first line of ---, then fields, then another line of ---"},
+		{"no end", "---\ntitle: x\nbody\n", "", "n.md:1:1: the front matter that begins here has no end; expected a second line of --- after the last field\nn.md:3:1: cannot be read as YAML: non-map value is specified; expected lines such as name: value"},
+		{"body with a control character", "---\ntitle: x\n---\nA\x1bB\n", "A\x1bB", "n.md:4:2: there is a control character here; expected plain text"},
+		{"body that is not UTF-8", "---\ntitle: x\n---\nA\xff\n", "A\ufffd", "n.md:4:1: this line is not UTF-8 text; save the file as UTF-8"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d, body := ParseNotes("n.md", []byte(c.in))
+			readAll(d.Map())
+			require.Equal(t, c.want, d.Finish().Error())
+			require.Equal(t, c.body, body)
+		})
+	}
+}
+
+func TestExcerptPutsACaretUnderTheColumn(t *testing.T) {
+	d := Parse("f.yaml", []byte("title: x\nheight: 3 ft\n"))
+	readAll(d.Map())
+	errs := d.Finish()
+	require.Equal(t, `f.yaml:2:9: length "3 ft" has the unit "ft", which is not known; expected mm, cm or in
+    2 | height: 3 ft
+      |         ^`, errs[0].Excerpt())
+	require.Equal(t, errs[0].Excerpt(), errs.Excerpts())
+	require.Equal(t, "x: gone", Error{File: "x", Message: "gone"}.Excerpt())
+	require.Equal(t, "x:1:2: m\n    1 | \ta\n      | \t^", Error{File: "x", Line: 1, Column: 2, Message: "m", Source: "\ta"}.Excerpt())
+}
+
+func TestErrorsSortAndDropRepeats(t *testing.T) {
+	es := Errors{{File: "b", Line: 1, Column: 1, Message: "m"}, {File: "a", Line: 10, Column: 1, Message: "m"}, {File: "a", Line: 9, Column: 3, Message: "m"}, {File: "a", Line: 9, Column: 3, Message: "m"}, {File: "a", Message: "m"}}
+	require.Equal(t, "a: m\na:9:3: m\na:10:1: m\nb:1:1: m", es.Err().Error())
+	require.NoError(t, Errors(nil).Err())
+	var as Errors
+	require.True(t, errors.As(fmt.Errorf("load: %w", es.Err()), &as))
+	require.Len(t, as, 4)
+}
+
+func TestNearest(t *testing.T) {
+	known := []string{"rod-1.5", "rod-2.0", "wire-0.8", "height", "width"}
+	for _, c := range [][2]string{
+		{"rod-1.6", "rod-1.5"}, {"heigth", "height"}, {"HEIGHT", "height"}, {"wdth", "width"}, {"wire", ""}, {"zebra", ""}, {"", ""}, {strings.Repeat("x", 100000), ""},
+	} {
+		got, _ := Nearest(c[0], known)
+		require.Equal(t, c[1], got, c[0])
+	}
+}
+
+// Published value: Wikipedia and many texts give kitten/sitting 3 for the edit
+// distance (from memory); "ca"/"abc" is 3 in the optimal string alignment
+// variant, where the unrestricted one gives 2 (from memory).
+func TestDistance(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		d    int
+	}{{"kitten", "sitting", 3}, {"ca", "abc", 3}, {"", "abc", 3}, {"heigth", "height", 1}, {"same", "same", 0}} {
+		require.Equal(t, c.d, distance(c.a, c.b), "%s %s", c.a, c.b)
+		require.Equal(t, c.d, distance(c.b, c.a), "%s %s", c.b, c.a)
+	}
+}
+
+// 25.4 mm to the inch is exact (international yard and pound agreement, 1959).
+func TestLengths(t *testing.T) {
+	for s, want := range map[string]float64{
+		"1": 1, "1.5mm": 1.5, "2.5 in": 63.5, "12 cm": 120, ".5": .5, "3.": 3, "+2 MM": 2, "1 in": 25.4, "0": 0, "7\u00a0mm": 7, "0.1 in": 2.54, "3.3 cm": 33,
+	} {
+		got, err := ParseLength(s)
+		require.NoError(t, err, s)
+		require.Equal(t, want, got, s)
+	}
+	for _, s := range []string{"", " ", "mm", "1,5", "1.000,5", "-1", "NaN", "inf", "0x10", "1 2", "1.5.2", "1e9", "1 mm x", "1/2 in", "١", strings.Repeat("9", 400)} {
+		_, err := ParseLength(s)
+		require.Error(t, err, s)
+	}
+}
+
+func TestAWrittenLengthReadsBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		micrometres := rapid.IntRange(0, 100_000_000).Draw(t, "µm")
+		mm := float64(micrometres) / 1000
+		for _, unit := range []string{"", " mm", "mm"} {
+			got, err := ParseLength(fmt.Sprintf("%d.%03d%s", micrometres/1000, micrometres%1000, unit))
+			require.NoError(t, err)
+			require.InDelta(t, mm, got, 1e-9) // the stated rounding
+		}
+	})
+}
+
+func FuzzFields(f *testing.F) {
+	for _, s := range []string{"title: x\nheight: 1.5 mm\n", "a: &x [*x]\n", "title: |\n  x\n y\n", "? a\n: b\n", "{a: [1, {b: c}]}", "%YAML 1.2\n---\na: 1\n...\n", "- - - x", "a: !!binary x", "'", "\"\\x\"", "a: >-\n\n\n x", "<<: *a", "\t", ":", "a:\n- b\n-\n", "links: [{url: {}}]"} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		d := Parse("f.yaml", data)
+		readAll(d.Map())
+		checkPlaces(t, d)
+	})
+}
+
+func FuzzFrontMatter(f *testing.F) {
+	for _, s := range []string{"---\ntitle: x\n---\nbody", "---", "---\n---", "\ufeff---\r\na: 1\r\n---\r\n", "---\n\ta\n---\n---\n", "---\na: |\n---\n"} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		d, body := ParseNotes("n.md", data)
+		readAll(d.Map())
+		if strings.ContainsRune(body, '\r') {
+			t.Fatalf("body keeps a carriage return: %q", body)
+		}
+		checkPlaces(t, d)
+	})
+}
+
+// checkPlaces makes sure that problems are sorted and stand inside the file.
+func checkPlaces(t *testing.T, d *Document) {
+	last := Error{}
+	for _, e := range d.Finish() {
+		if e.Line < 1 || e.Line > len(d.lines) || e.Column < 1 || e.Message == "" || strings.ContainsAny(e.Message, "\n\r") {
+			t.Fatalf("%#v of %d lines", e, len(d.lines))
+		}
+		if e.Line < last.Line || e.Line == last.Line && e.Column < last.Column {
+			t.Fatalf("%v after %v", e, last)
+		}
+		last = e
+		_ = e.Excerpt()
+	}
+}
+
+func BenchmarkParse(b *testing.B) {
+	var t strings.Builder
+	for i := range 1000 {
+		fmt.Fprintf(&t, "  - url: https://figures.example/%d\n", i)
+	}
+	text := []byte("title: x\nlinks:\n" + t.String())
+	b.ReportAllocs()
+	b.SetBytes(int64(len(text)))
+	for b.Loop() {
+		d := Parse("f.yaml", text)
+		readAll(d.Map())
+		if len(d.Finish()) > 0 {
+			b.Fatal("problems")
+		}
+	}
+}
+
+func Example() {
+	d := Parse("plates.yaml", []byte("name: Palm-sized\nwidth: 2.5 in\nheigth: 155\n"))
+	m := d.Map()
+	fmt.Println(m.Text("name", Required), m.Length("width", Required), m.Length("height", Required))
+	fmt.Println(d.Finish())
+	// Output:
+	// Palm-sized 63.5 0
+	// plates.yaml:3:1: field "heigth" is not known here; did you mean "height"?
+}
