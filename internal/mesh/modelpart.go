@@ -11,7 +11,6 @@ import (
 const (
 	coreSpace       = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 	productionSpace = "http://schemas.microsoft.com/3dmanufacturing/production/2015/06"
-	latticeSpace    = "http://schemas.microsoft.com/3dmanufacturing/beamlattice/2017/02"
 	materialSpace   = "http://schemas.microsoft.com/3dmanufacturing/material/2015/02"
 )
 
@@ -78,7 +77,9 @@ func (r *partReader) model(e element) error {
 		return r.refuse(e, "unknown unit %q; 3MF has micron, millimeter, centimeter, inch, foot and meter", e.attr("unit"))
 	}
 	r.part.unit = unit
-	r.noteRequired(e)
+	if err := r.checkRequired(e); err != nil {
+		return err
+	}
 	return r.children(func(e element) error {
 		switch {
 		case !r.core(e):
@@ -95,15 +96,24 @@ func (r *partReader) model(e element) error {
 	})
 }
 
-// noteRequired says which extensions the file calls necessary and we do not
-// have. Materials colour the surface and do not shape it.
-func (r *partReader) noteRequired(e element) {
+// sliceSpace and setSpace name extensions that add to a mesh without changing
+// its shape, like materials and the paths of the production extension.
+const (
+	sliceSpace = "http://schemas.microsoft.com/3dmanufacturing/slice/2015/07"
+	setSpace   = "http://schemas.microsoft.com/3dmanufacturing/trianglesets/2021/07"
+)
+
+// checkRequired refuses a file that calls an extension necessary which may change
+// the shape: by the core specification no reader may go on without it.
+func (r *partReader) checkRequired(e element) error {
 	for _, prefix := range strings.Fields(e.attr("requiredextensions")) {
-		space := e.attrIn("xmlns", prefix)
-		if space != productionSpace && space != materialSpace {
-			r.archive.notes.add("The file calls the extension %q necessary; it is not read, so the shape may differ.", space)
+		switch space := e.attrIn("xmlns", prefix); space {
+		case productionSpace, materialSpace, sliceSpace, setSpace:
+		default:
+			return r.refuse(e, "the file requires the extension %s (%q), which is not read: its shape is not in its meshes alone", prefix, space)
 		}
 	}
+	return nil
 }
 
 // core reports whether an element is of the core specification, and notes others.
@@ -111,11 +121,7 @@ func (r *partReader) core(e element) bool {
 	if e.Name.Space == coreSpace {
 		return true
 	}
-	what := e.Name.Local
-	if e.Name.Space == latticeSpace {
-		what = "beam lattice"
-	}
-	r.archive.notes.add("Passed over: %s (%s).", what, e.Name.Space)
+	r.archive.notes.add("Passed over: %s (%s).", e.Name.Local, e.Name.Space)
 	return false
 }
 
@@ -255,7 +261,7 @@ func (r *partReader) triangle(o *object, e element) (err error) {
 func (r *partReader) number32(e element, name string) (uint32, error) {
 	text := strings.TrimSpace(e.attr(name))
 	n, err := strconv.ParseUint(text, 10, 32)
-	if err != nil || n >= math.MaxInt32 {
+	if err != nil || n > math.MaxInt32 {
 		if text == "" {
 			return 0, r.refuse(e, "<%s> has no %s", e.Name.Local, name)
 		}

@@ -84,12 +84,6 @@ func read3MF(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, err
 		if len(root.items) > 0 {
 			why = "the objects in the build have none"
 		}
-		for _, n := range a.notes {
-			if strings.Contains(n, "beam lattice") {
-				why += " but a beam lattice, which is not read"
-				break
-			}
-		}
 		return nil, info, refuse("no triangles: %s", why)
 	}
 	info.Notes = a.notes
