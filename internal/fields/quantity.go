@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // maxLength is the longest length a table may state, in mm: 100 m, past any
@@ -103,7 +104,11 @@ func split(what, s, expected string) (n float64, unit string, err error) {
 	if err != nil || math.IsInf(n, 0) {
 		return 0, "", fmt.Errorf("%s %s is not a finite number; expected %s", what, quote(s), expected)
 	}
-	return n, strings.ToLower(m[2]), nil
+	unit = strings.ToLower(m[2])
+	if strings.ContainsFunc(unit, func(r rune) bool { return !unicode.IsLetter(r) && r != '°' }) {
+		return 0, "", fmt.Errorf("%s %s is not one decimal number; expected %s", what, quote(s), expected)
+	}
+	return n, unit, nil
 }
 
 // quote shows a value in a message, cut to a readable length.
