@@ -82,6 +82,17 @@ type shadowGrid struct {
 	minX, minY, scale float64
 }
 
+// gridOver is the grid of a view whose least corner and larger extent are given.
+func gridOver(minX, minY, extent float64) shadowGrid {
+	g := shadowGrid{minX, minY, 1}
+	if extent > 0 {
+		_, exp := math.Frexp(extent) // extent < 2^exp
+		// Below 1e-292 mm the grid is coarser, so that the scale is a number.
+		g.scale = math.Ldexp(1, min(gridBits-exp, 1000))
+	}
+	return g
+}
+
 func (g shadowGrid) point(x, y float64) gridPoint {
 	return gridPoint{int32(math.Round((x - g.minX) * g.scale)), int32(math.Round((y - g.minY) * g.scale))}
 }
@@ -100,21 +111,16 @@ func (g shadowGrid) outline(rings [][]gridPoint) Outline {
 
 // projectToGrid gives every vertex that a triangle uses its grid point.
 func projectToGrid(ctx context.Context, m *mesh.Mesh, v View) ([]gridPoint, shadowGrid, error) {
-	g := shadowGrid{scale: 1}
 	b := m.Bounds()
 	x0, y0, d0 := v.Project(b.Min)
 	x1, y1, d1 := v.Project(b.Max)
 	extent := max(x1-x0, y1-y0)
 	for _, c := range []float64{x0, y0, d0, x1, y1, d1, extent} {
 		if math.IsNaN(c) || math.IsInf(c, 0) {
-			return nil, g, errors.New("shadow: a coordinate is not finite, or the extent is too large")
+			return nil, shadowGrid{}, errors.New("shadow: a coordinate is not finite, or the extent is too large")
 		}
 	}
-	g.minX, g.minY = x0, y0
-	if extent > 0 {
-		_, exp := math.Frexp(extent) // extent < 2^exp
-		g.scale = math.Ldexp(1, min(gridBits-exp, 1000))
-	}
+	g := gridOver(x0, y0, extent)
 	points := make([]gridPoint, len(m.Vertices))
 	err := shadowRanges(ctx, len(m.Vertices), func(lo, hi int) {
 		for i := lo; i < hi; i++ {

@@ -99,24 +99,35 @@ func newBoxTree(boxes []gridBox) *boxTree {
 // near calls f with every item whose box the segment ab meets, and perhaps some
 // that it only passes within a step of.
 func (t *boxTree) near(a, b gridPoint, f func(item int32)) {
-	if len(t.levels) == 0 {
-		return
-	}
 	of := boxOf(a, b)
-	var visit func(level, i int)
-	visit = func(level, i int) {
-		if !t.levels[level][i].meets(a, b, of) {
-			return
-		}
-		if level == 0 {
+	t.visit(func(box gridBox) bool { return box.meets(a, b, of) }, f)
+}
+
+// within calls f with every item whose box meets the given one.
+func (t *boxTree) within(box gridBox, f func(item int32)) {
+	t.visit(func(b gridBox) bool {
+		return b.lo.x <= box.hi.x && box.lo.x <= b.hi.x && b.lo.y <= box.hi.y && box.lo.y <= b.hi.y
+	}, f)
+}
+
+// visit calls f with the items that enter admits, passing over whole groups
+// that it does not.
+func (t *boxTree) visit(enter func(gridBox) bool, f func(item int32)) {
+	var down func(level, i int)
+	down = func(level, i int) {
+		switch {
+		case !enter(t.levels[level][i]):
+		case level == 0:
 			f(t.items[i])
-			return
-		}
-		for c := i * fan; c < min((i+1)*fan, len(t.levels[level-1])); c++ {
-			visit(level-1, c)
+		default:
+			for c := i * fan; c < min((i+1)*fan, len(t.levels[level-1])); c++ {
+				down(level-1, c)
+			}
 		}
 	}
-	visit(len(t.levels)-1, 0)
+	if len(t.levels) > 0 {
+		down(len(t.levels)-1, 0)
+	}
 }
 
 // spread puts a zero bit between the bits of x.
