@@ -41,6 +41,12 @@ func (f file) path() string {
 // encode writes f's mesh in its format.
 func (f file) encode() ([]byte, error) {
 	var b bytes.Buffer
+	if f.threeMF {
+		err := mesh.Write3MF(&b, []mesh.Object3MF{{Name: f.part, Mesh: f.mesh}}, []mesh.Metadata{
+			{Name: "Title", Value: f.part}, {Name: "LicenseTerms", Value: "CC-BY-SA-4.0"},
+		})
+		return b.Bytes(), err
+	}
 	err := mesh.WriteSTL(&b, f.mesh, "cardback demo part: "+f.part+" ("+f.cut+"), mm")
 	return b.Bytes(), err
 }
@@ -50,6 +56,7 @@ func figures() []file {
 	var all []file
 	all = append(all, lamplighter()...)
 	all = append(all, fogMoths()...)
+	all = append(all, walkingDredger()...)
 	return all
 }
 

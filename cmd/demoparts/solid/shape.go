@@ -3,6 +3,7 @@ package solid
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"cardback/internal/mesh"
 )
@@ -17,8 +18,8 @@ func V(x, y, z float64) mesh.Vec { return mesh.Vec{X: x, Y: y, Z: z} }
 type Ring []mesh.Vec
 
 // Loft joins rings of equal length with a skin and closes both ends. The rings
-// run counter-clockwise seen from the end that the loft grows towards. Ends
-// may be any simple, roughly plane polygon.
+// may run either way round, but all the same way. Ends may be any simple,
+// roughly plane polygon.
 func Loft(rings ...Ring) *mesh.Mesh {
 	n := len(rings[0])
 	m := &mesh.Mesh{}
@@ -39,7 +40,23 @@ func Loft(rings ...Ring) *mesh.Mesh {
 	}
 	closeEnd(m, n, (len(rings)-1)*n, false)
 	closeEnd(m, n, 0, true)
+	if volume(m) < 0 {
+		for i, t := range m.Triangles {
+			m.Triangles[i] = [3]uint32{t[0], t[2], t[1]}
+		}
+	}
 	return m
+}
+
+// volume is the signed volume that m encloses.
+func volume(m *mesh.Mesh) float64 {
+	var sum float64
+	o := m.Vertices[0]
+	for i := range m.Triangles {
+		a, b, c := m.Corners(i)
+		sum += a.Sub(o).Dot(b.Sub(o).Cross(c.Sub(o)))
+	}
+	return sum / 6
 }
 
 // closeEnd fills the ring of n vertices from first on.
@@ -128,8 +145,18 @@ func unit(x, y float64) (float64, float64) {
 	return x / l, y / l
 }
 
-// Extrude raises a plan from z0 to z1 with edges chamfered by c (0: sharp).
+// Extrude raises a plan, drawn either way round, from z0 to z1 with edges
+// chamfered by c (0: sharp).
 func Extrude(plan []P, z0, z1, c float64) *mesh.Mesh {
+	var area float64
+	for i, p := range plan {
+		q := plan[(i+1)%len(plan)]
+		area += float64(p.X*q.Y) - float64(q.X*p.Y)
+	}
+	if area < 0 {
+		plan = slices.Clone(plan)
+		slices.Reverse(plan)
+	}
 	if c == 0 {
 		return Loft(At(z0, plan), At(z1, plan))
 	}
