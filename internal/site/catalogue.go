@@ -1,0 +1,72 @@
+package site
+
+import (
+	"html/template"
+	"strconv"
+
+	"cardback/internal/release"
+	"cardback/internal/verdict"
+)
+
+// CataloguePage is the model of the first page: the range as one chart.
+type CataloguePage struct {
+	Frame
+	Entries []Entry
+	Scale   string
+}
+
+// Entry is one release on the chart.
+type Entry struct {
+	Number, Title, Href, Summary string
+	Facts                        string
+	Materials                    string
+	Date, Machine                string
+	Chart                        template.HTML
+}
+
+func (b *builder) catalogue() error {
+	s := b.in.Site
+	p := CataloguePage{Frame: b.frame("index.html", s.Title, s.Tagline)}
+	width := b.rangeWidth()
+	for _, r := range s.Releases {
+		e := Entry{
+			Number: strconv.Itoa(r.Number), Title: r.Title, Href: releasePath(r), Summary: r.Summary,
+			Materials: b.offeredIn(r), Chart: b.rangeChart(r, width),
+		}
+		if r.Height > 0 {
+			e.Facts = number(r.Height, 0) + thin + "mm"
+		} else {
+			e.Facts = r.Scale
+		}
+		e.Facts = joinFacts(e.Facts, plural(len(r.Parts), "part", "parts"))
+		if !r.Released.IsZero() {
+			e.Date, e.Machine = day(r.Released), machine(r.Released)
+		}
+		p.Entries = append(p.Entries, e)
+	}
+	b.record(p.Path, b.in.newest())
+	return b.page("catalogue", p.Path, p)
+}
+
+func joinFacts(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + " · " + b
+}
+
+// offeredIn counts the materials a release is offered in and names the case
+// where there is something to say.
+func (b *builder) offeredIn(r release.Release) string {
+	cells := b.cells(r.Number)
+	n := 0
+	for _, c := range cells {
+		if c.Standing != verdict.NotOffered {
+			n++
+		}
+	}
+	if len(cells) == 0 {
+		return ""
+	}
+	return "offered in " + count(n) + " of " + plural(len(cells), "material", "materials")
+}

@@ -1,0 +1,217 @@
+package site
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+)
+
+// The data files. Field names carry their units; a field that does not apply is
+// left out. The page on measuring documents them.
+
+type catalogueJSON struct {
+	Title    string        `json:"title"`
+	Designer string        `json:"designer"`
+	URL      string        `json:"url"`
+	Releases []releaseLine `json:"releases"`
+}
+
+type releaseLine struct {
+	Number   int     `json:"number"`
+	Slug     string  `json:"slug"`
+	Title    string  `json:"title"`
+	Released string  `json:"released,omitempty"`
+	Height   float64 `json:"height_mm,omitempty"`
+	Scale    string  `json:"scale,omitempty"`
+	Summary  string  `json:"summary"`
+	Licence  string  `json:"licence"`
+	Page     string  `json:"page"`
+	Data     string  `json:"data"`
+}
+
+type releaseJSON struct {
+	releaseLine
+	Parts     []partJSON     `json:"parts"`
+	Hardware  []hardwareJSON `json:"hardware"`
+	Plates    []plateJSON    `json:"plates"`
+	Materials []materialJSON `json:"materials"`
+	Archives  []fileJSON     `json:"archives"`
+	Findings  []findingJSON  `json:"findings"`
+}
+
+type partJSON struct {
+	Number   int       `json:"number"`
+	Slug     string    `json:"slug"`
+	Name     string    `json:"name"`
+	Quantity int       `json:"quantity"`
+	Mirrored int       `json:"mirrored"`
+	Choice   string    `json:"choice,omitempty"`
+	Replaces string    `json:"replaces,omitempty"`
+	Cuts     []cutJSON `json:"cuts"`
+}
+
+type cutJSON struct {
+	Kind        string      `json:"kind"`
+	Error       string      `json:"error,omitempty"`
+	Format      string      `json:"format,omitempty"`
+	Fingerprint string      `json:"fingerprint,omitempty"`
+	Triangles   int         `json:"triangles,omitempty"`
+	Size        *[3]float64 `json:"size_mm,omitempty"`
+	Volume      float64     `json:"volume_mm3,omitempty"`
+	Area        float64     `json:"area_mm2,omitempty"`
+	Closed      *bool       `json:"closed,omitempty"`
+	Files       []fileJSON  `json:"files"`
+}
+
+type fileJSON struct {
+	Process  string `json:"process,omitempty"`
+	Mirrored bool   `json:"mirrored,omitempty"`
+	Name     string `json:"name"`
+	Path     string `json:"path"`
+	Size     int64  `json:"size_bytes,omitempty"`
+	SHA256   string `json:"sha256"`
+}
+
+type hardwareJSON struct {
+	ID    string  `json:"id"`
+	Name  string  `json:"name"`
+	Kind  string  `json:"kind"`
+	Count int     `json:"count,omitempty"`
+	Cut   float64 `json:"cut_mm,omitempty"`
+	Where string  `json:"where,omitempty"`
+}
+
+type plateJSON struct {
+	ID       string        `json:"id"`
+	Name     string        `json:"name"`
+	Process  string        `json:"process"`
+	Fits     bool          `json:"fits"`
+	UseSplit []string      `json:"use_split,omitempty"`
+	Blocking []string      `json:"blocking,omitempty"`
+	Answer   string        `json:"answer"`
+	Parts    []partFitJSON `json:"parts"`
+}
+
+type partFitJSON struct {
+	Slug    string  `json:"slug"`
+	Cut     string  `json:"cut,omitempty"`
+	Verdict string  `json:"verdict"`
+	TurnDeg float64 `json:"turn_deg,omitempty"`
+	Scale   float64 `json:"largest_scale,omitempty"`
+}
+
+type materialJSON struct {
+	ID       string `json:"id"`
+	Standing string `json:"standing"`
+	Reason   string `json:"reason"`
+}
+
+type findingJSON struct {
+	Level string `json:"level"`
+	Code  string `json:"code"`
+	Part  string `json:"part,omitempty"`
+	Cut   string `json:"cut,omitempty"`
+	Text  string `json:"text"`
+}
+
+func (b *builder) line(r release.Release) releaseLine {
+	l := releaseLine{
+		Number: r.Number, Slug: r.Slug, Title: r.Title, Height: r.Height, Scale: r.Scale,
+		Summary: r.Summary, Licence: r.Licence, Page: releasePath(r), Data: releaseDir(r) + "release.json",
+	}
+	if !r.Released.IsZero() {
+		l.Released = machine(r.Released)
+	}
+	return l
+}
+
+func (b *builder) catalogueData() error {
+	c := catalogueJSON{Title: b.in.Site.Title, Designer: b.in.Site.Designer, URL: b.in.baseURL(), Releases: []releaseLine{}}
+	for _, r := range b.in.Site.Releases {
+		c.Releases = append(c.Releases, b.line(r))
+	}
+	return b.writeJSON("catalogue.json", c)
+}
+
+func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
+	d := releaseJSON{
+		releaseLine: b.line(r),
+		Parts:       []partJSON{}, Hardware: []hardwareJSON{}, Plates: []plateJSON{},
+		Materials: []materialJSON{}, Archives: []fileJSON{}, Findings: []findingJSON{},
+	}
+	for i, part := range r.Parts {
+		j := partJSON{Number: i + 1, Slug: part.Slug, Name: part.Name, Quantity: part.Quantity, Choice: part.Choice, Replaces: part.Replaces, Cuts: []cutJSON{}}
+		if part.MirroredTwin {
+			j.Mirrored = part.Quantity
+		}
+		for _, c := range part.Cuts {
+			j.Cuts = append(j.Cuts, b.cutData(c, i+1, p.Files))
+		}
+		d.Parts = append(d.Parts, j)
+	}
+	for _, u := range hardwareUses(r) {
+		d.Hardware = append(d.Hardware, hardwareJSON{u.Item.ID, u.Item.Name, string(u.Item.Kind), u.Count, u.Cut, u.Where})
+	}
+	for _, a := range b.in.Plates[r.Number] {
+		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: string(a.Plate.Process), Fits: a.Fits, UseSplit: a.UseSplit, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
+		for _, f := range a.Parts {
+			pf := partFitJSON{Slug: f.Part, Verdict: f.Text}
+			if cs := b.in.Survey.Of(f.Cut); f.Offered && cs != nil && cs.Err == nil {
+				res := cs.Fits[a.Plate.ID]
+				pf.Cut, pf.Verdict, pf.TurnDeg, pf.Scale = string(f.Cut.Kind), string(res.Verdict), res.TurnDeg, res.LargestScale
+			}
+			j.Parts = append(j.Parts, pf)
+		}
+		d.Plates = append(d.Plates, j)
+	}
+	for _, c := range b.cells(r.Number) {
+		d.Materials = append(d.Materials, materialJSON{c.Material, string(c.Standing), c.Reason})
+	}
+	for _, a := range p.Archives {
+		d.Archives = append(d.Archives, fileJSON{Process: a.process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})
+	}
+	for _, f := range b.in.Findings {
+		if f.Release == r.Number {
+			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text})
+		}
+	}
+	return b.writeJSON(releaseDir(r)+"release.json", d)
+}
+
+func (b *builder) cutData(c release.Cut, number int, files []FileRow) cutJSON {
+	j := cutJSON{Kind: string(c.Kind), Files: []fileJSON{}}
+	for _, f := range files {
+		if f.Number == number && f.Cut == string(c.Kind) {
+			j.Files = append(j.Files, fileJSON{Mirrored: f.Mirrored, Name: f.Name, Path: f.Href, Size: f.bytes, SHA256: f.SHA256})
+		}
+	}
+	cs := b.in.Survey.Of(c)
+	switch {
+	case cs == nil:
+		j.Error = "not measured"
+	case cs.Err != nil:
+		j.Error = cs.Err.Error()
+	case cs.Report != nil:
+		rep := cs.Report
+		size := rep.Bounds.Size()
+		j.Format, j.Fingerprint, j.Triangles = string(cs.Info.Format), rep.Fingerprint, rep.Triangles
+		j.Size = extents(size)
+		j.Volume, j.Area, j.Closed = rep.Volume, rep.Area, &rep.Closed
+	}
+	return j
+}
+
+func extents(v mesh.Vec) *[3]float64 { return &[3]float64{v.X, v.Y, v.Z} }
+
+func (b *builder) writeJSON(path string, v any) error {
+	var out bytes.Buffer
+	e := json.NewEncoder(&out)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return b.write(path, out.Bytes())
+}

@@ -1,0 +1,56 @@
+package site
+
+import (
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// Input is everything a build shows.
+type Input struct {
+	Site     *release.Site
+	Survey   survey.Survey
+	Cells    []verdict.Cell                // the material table
+	Plates   map[int][]verdict.PlateAnswer // by release number, in bench order
+	Findings []verdict.Finding
+	// BaseURL is the absolute address the site will have; empty means the
+	// address in Site. Only the feed, the sitemap, robots.txt and the page for
+	// missing addresses need it.
+	BaseURL string
+	Version string // of the program, shown in the footer; may be empty
+}
+
+// Judged fills Cells, Plates and Findings by asking verdict.
+func (in Input) Judged() Input {
+	in.Cells = verdict.Table(in.Site, in.Survey)
+	in.Findings = verdict.Findings(in.Site, in.Survey)
+	in.Plates = map[int][]verdict.PlateAnswer{}
+	for _, r := range in.Site.Releases {
+		in.Plates[r.Number] = verdict.Plates(in.Site, r, in.Survey)
+	}
+	return in
+}
+
+func (in Input) units() units { return units{inches: in.Site.UnitsShown == "mm+in"} }
+
+func (in Input) baseURL() string {
+	base := in.BaseURL
+	if base == "" {
+		base = in.Site.BaseURL
+	}
+	if base != "" && base[len(base)-1] != '/' {
+		base += "/"
+	}
+	return base
+}
+
+// newest is the date of the newest release, the zero time without releases.
+func (in Input) newest() time.Time {
+	var t time.Time
+	for _, r := range in.Site.Releases {
+		if r.Released.After(t) {
+			t = r.Released
+		}
+	}
+	return t
+}

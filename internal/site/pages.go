@@ -1,0 +1,73 @@
+package site
+
+import (
+	"html/template"
+	"regexp"
+	"strings"
+
+	"cardback/internal/release"
+)
+
+// methodPath is the page that says how every number is computed. A content
+// page of that name takes the place of the theme's own.
+const methodPath = "measured/index.html"
+
+// TextPage is a page of text.
+type TextPage struct {
+	Frame
+	Body template.HTML
+}
+
+func pagePath(p release.Page) string { return p.Slug + "/index.html" }
+
+func (b *builder) furtherPages() error {
+	own := false
+	for _, page := range b.in.Site.Pages {
+		path := pagePath(page)
+		own = own || path == methodPath
+		p := TextPage{Frame: b.frame(path, page.Title, firstWords(page.Body))}
+		var err error
+		if p.Body, err = render(page.Body, 2, p.Root); err != nil {
+			return err
+		}
+		b.record(path, b.in.newest())
+		if err := b.page("page", path, p); err != nil {
+			return err
+		}
+	}
+	if own {
+		return nil
+	}
+	p := TextPage{Frame: b.frame(methodPath, "How it is measured", "What every number on these pages means, how it is computed, and how to have it again.")}
+	b.record(methodPath, b.in.newest())
+	return b.page("method", methodPath, p)
+}
+
+// missing writes the page for addresses that are not there. A host serves it
+// at any depth, so its links begin at the base address's path.
+func (b *builder) missing() error {
+	p := TextPage{Frame: b.frame("404.html", "Not here", "There is no page at this address.").atAnyDepth(b.in.baseURL())}
+	return b.page("missing", p.Path, p)
+}
+
+var markup = regexp.MustCompile("[*_`#>\\[\\]|]|\\([^)]*\\)")
+
+// firstWords is the beginning of a text without its marks, for a description.
+func firstWords(markdown string) string {
+	for _, para := range strings.Split(markdown, "\n\n") {
+		para = strings.Join(strings.Fields(para), " ")
+		if para == "" || strings.HasPrefix(para, "#") {
+			continue
+		}
+		para = strings.Join(strings.Fields(markup.ReplaceAllString(para, "")), " ")
+		if r := []rune(para); len(r) > 155 {
+			cut := string(r[:155])
+			if i := strings.LastIndexByte(cut, ' '); i > 0 {
+				cut = cut[:i]
+			}
+			return cut + "…"
+		}
+		return para
+	}
+	return ""
+}

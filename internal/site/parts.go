@@ -1,0 +1,128 @@
+package site
+
+import (
+	"cardback/internal/draw"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// PartRow is a line of the parts sheet: one part and what was measured of each
+// of its cuts.
+type PartRow struct {
+	Number     int
+	Slug, Name string
+	Count      string
+	Notes      []string // short phrases under the name
+	Remark     string   // the designer's own note
+	Cuts       []CutRow
+}
+
+// CutRow is one mesh of a part. Error is set, and the numbers empty, where it
+// could not be read.
+type CutRow struct {
+	Kind, SizeMM, SizeIn, Volume, Triangles string
+	Fingerprint, FingerprintShort           string
+	Error                                   string
+}
+
+func (b *builder) partRows(r release.Release) []PartRow {
+	var out []PartRow
+	for i, p := range r.Parts {
+		row := PartRow{Number: i + 1, Slug: p.Slug, Name: p.Name, Count: count(p.Printed()), Remark: p.Notes}
+		if p.MirroredTwin {
+			row.Notes = append(row.Notes, count(p.Quantity)+" as supplied, "+count(p.Quantity)+" mirrored")
+		}
+		if p.Choice != "" {
+			row.Notes = append(row.Notes, "pick one of the choice “"+p.Choice+"”")
+		}
+		if whole, ok := partBySlug(r, p.Replaces); ok {
+			row.Notes = append(row.Notes, "a piece of "+whole.Name)
+		}
+		if pieces := r.Pieces(p); len(pieces) > 0 {
+			var names []string
+			for _, q := range pieces {
+				names = append(names, q.Name)
+			}
+			row.Notes = append(row.Notes, "or print its pieces: "+sentenceList(names))
+		}
+		if p.TiltAbout != "" {
+			row.Notes = append(row.Notes, "print tilted "+degrees(p.Tilt)+" about "+p.TiltAbout)
+		}
+		for _, t := range p.Takes {
+			text := "takes " + count(t.Count) + " × " + t.Item.Name
+			if t.Cut > 0 {
+				text += ", " + plain(t.Cut)
+			}
+			row.Notes = append(row.Notes, text)
+		}
+		for _, c := range p.Cuts {
+			row.Cuts = append(row.Cuts, b.cutRow(c))
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func (b *builder) cutRow(c release.Cut) CutRow {
+	row := CutRow{Kind: string(c.Kind)}
+	cs := b.in.Survey.Of(c)
+	switch {
+	case cs == nil:
+		row.Error = "This mesh was not measured."
+	case cs.Err != nil:
+		row.Error = "This mesh could not be read: " + cs.Err.Error()
+	case cs.Report != nil:
+		size := cs.Report.Bounds.Size()
+		row.SizeMM = sizeMM(size)
+		if b.in.units().inches {
+			row.SizeIn = sizeIn(size)
+		}
+		row.Volume, row.Triangles = volume(cs.Report.Volume), count(cs.Report.Triangles)
+		row.Fingerprint, row.FingerprintShort = cs.Report.Fingerprint, short(cs.Report.Fingerprint)
+	}
+	return row
+}
+
+func partBySlug(r release.Release, slug string) (release.Part, bool) {
+	for _, p := range r.Parts {
+		if slug != "" && p.Slug == slug {
+			return p, true
+		}
+	}
+	return release.Part{}, false
+}
+
+// readable is the first cut of a part that was measured.
+func (b *builder) readable(p release.Part) *survey.CutSurvey {
+	for _, c := range p.Cuts {
+		if cs := b.in.Survey.Of(c); cs != nil && cs.Err == nil && cs.Report != nil {
+			return cs
+		}
+	}
+	return nil
+}
+
+// tellingView is how much larger than the front's another view's shadow must be
+// for a part to be drawn from there. Common practice, no source: a part lying
+// flat on the plate shows only an edge from the front.
+const tellingView = 1.3
+
+// telling picks the view that a part is drawn from on charts: the front, unless
+// another shows clearly more of it.
+func telling(cs *survey.CutSurvey) *draw.Drawing {
+	best := measure.Front
+	for _, v := range measure.Views {
+		if cs.Drawing[v] == nil {
+			continue
+		}
+		limit := cs.Report.Silhouette[best]
+		if best == measure.Front {
+			limit *= tellingView
+		}
+		if cs.Drawing[best] == nil || cs.Report.Silhouette[v] > limit {
+			best = v
+		}
+	}
+	return cs.Drawing[best]
+}

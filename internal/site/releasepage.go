@@ -1,0 +1,448 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+	"strconv"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/verdict"
+)
+
+// ReleasePage is the model of one release's page, in the page's order.
+type ReleasePage struct {
+	Frame
+	Number    string
+	Summary   string
+	Intro     template.HTML
+	Facts     []Fact
+	Front     Frontispiece
+	Photos    []PhotoView
+	Contents  []NavItem
+	Plates    []PlateGroup
+	Fits      []FitTable
+	Materials []MaterialRow
+	Archives  []ArchiveRow
+	Files     []FileRow
+	Chart     Charts
+	Parts     []PartRow
+	Inches    bool
+	Hardware  []HardwareRow
+	Print     []PrintRow
+	Sections  []NoteSection
+	Cautions  []Caution
+	Findings  []FindingRow
+	Faults    int
+	Terms     Licence
+	Credits   []CreditRow
+	Command   string
+	Data      string
+}
+
+// Fact is a labelled value.
+type Fact struct {
+	Label, Value, Machine string // Machine is the value for a time element
+}
+
+// Frontispiece is the release's largest part in three views at one scale.
+type Frontispiece struct {
+	Figures []template.HTML
+	Caption string
+}
+
+// PlateGroup is the plates of one process with this release's answers.
+type PlateGroup struct {
+	Process string
+	Rows    []PlateRow
+}
+
+// PlateRow is the answer for one plate. Word is the answer in a word or two,
+// Class the same for the style sheet.
+type PlateRow struct {
+	Name, Href, Size   string
+	Standard           bool
+	Word, Class        string
+	Sentence           string
+	Turned, TooLarge   string
+	ReleaseName, Href2 string // set on a plate's own page
+}
+
+// FitTable is part by plate for one process.
+type FitTable struct {
+	Process string
+	Plates  []string
+	Rows    []FitRow
+}
+
+// FitRow is one part on each plate of a FitTable.
+type FitRow struct {
+	Number int
+	Name   string
+	Cells  []string
+}
+
+// MaterialRow is this release's standing in one material.
+type MaterialRow struct{ ID, Name, Process, Word, Class, Reason string }
+
+// HardwareRow is a line of the hardware and cut list.
+type HardwareRow struct {
+	Name, Href, Count, Cut, Where, Note string
+	ToSize                              template.HTML
+}
+
+// PrintRow is the designer's settings for one process.
+type PrintRow struct {
+	Process string
+	Facts   []Fact
+	Remark  string
+}
+
+// NoteSection is a section of the notes.
+type NoteSection struct {
+	ID, Title string
+	Body      template.HTML
+}
+
+// FindingRow is a finding with its place.
+type FindingRow struct{ Level, Part, Cut, Text, File string }
+
+// CreditRow is an adapted work.
+type CreditRow struct {
+	release.Credit
+	Terms Licence
+}
+
+func (b *builder) releasePage(r release.Release) error {
+	p := ReleasePage{
+		Frame:   b.frame(releasePath(r), r.Title, r.Summary),
+		Number:  strconv.Itoa(r.Number),
+		Summary: r.Summary,
+		Facts:   b.facts(r),
+		Inches:  b.in.units().inches,
+		Parts:   b.partRows(r),
+		Terms:   licence(r.Licence),
+		Data:    releaseDir(r) + "release.json",
+	}
+	p.Front = b.frontispiece(r)
+	p.Chart = b.charts(r)
+	b.plateAnswers(r, &p)
+	for _, c := range b.cells(r.Number) {
+		p.Materials = append(p.Materials, b.materialRow(c))
+	}
+	p.Hardware = b.hardwareRows(r)
+	p.Print = printRows(r)
+	var err error
+	if p.Intro, p.Sections, err = b.notes(r, p.Root); err != nil {
+		return err
+	}
+	p.Cautions = cautionsFor(r)
+	p.Findings, p.Faults = b.findingRows(r)
+	for _, c := range r.Credits {
+		p.Credits = append(p.Credits, CreditRow{c, licence(c.Licence)})
+	}
+	p.Command = "cardback measure " + releaseContent(r) + "parts/*/*"
+	if p.Photos, err = b.photos(r); err != nil {
+		return err
+	}
+	if err := b.downloads(r, &p); err != nil {
+		return err
+	}
+	p.Contents = p.contents()
+	b.record(p.Path, r.Released)
+	if err := b.releaseData(r, &p); err != nil {
+		return err
+	}
+	return b.page("release", p.Path, p)
+}
+
+// releaseContent is the release's folder inside the content folder, as typed.
+func releaseContent(r release.Release) string {
+	return "content/" + strings.TrimSuffix(r.SourceFile, "release.md")
+}
+
+func (p ReleasePage) contents() []NavItem {
+	var out []NavItem
+	add := func(when bool, label, id string) {
+		if when {
+			out = append(out, NavItem{Label: label, Href: "#" + id})
+		}
+	}
+	add(true, "Can I print it?", "print-it")
+	add(true, "Downloads", "downloads")
+	add(true, "Parts", "parts")
+	add(true, "Hardware", "hardware")
+	add(true, "Print settings", "settings")
+	for _, s := range p.Sections {
+		add(true, s.Title, s.ID)
+	}
+	add(true, "Cautions", "cautions")
+	add(true, "Findings", "findings")
+	add(true, "Credits and licence", "credits")
+	return out
+}
+
+func (b *builder) facts(r release.Release) []Fact {
+	var out []Fact
+	if r.Height > 0 {
+		out = append(out, Fact{Label: "Height", Value: b.in.units().length(r.Height)})
+	}
+	if r.Scale != "" {
+		out = append(out, Fact{Label: "Scale", Value: r.Scale})
+	}
+	if !r.Released.IsZero() {
+		out = append(out, Fact{"Released", day(r.Released), machine(r.Released)})
+	}
+	pieces := 0
+	for _, p := range r.Parts {
+		pieces += p.Printed()
+	}
+	out = append(out, Fact{Label: "Parts", Value: partsFact(len(r.Parts), pieces)})
+	if r.Licence != "" {
+		out = append(out, Fact{Label: "Licence", Value: r.Licence})
+	}
+	return out
+}
+
+func partsFact(parts, pieces int) string {
+	if parts == pieces {
+		return count(parts)
+	}
+	return count(parts) + ", " + count(pieces) + " with copies and twins"
+}
+
+func (b *builder) plateAnswers(r release.Release, p *ReleasePage) {
+	for _, proc := range bench.Processes {
+		g := PlateGroup{Process: processName(proc)}
+		t := FitTable{Process: processName(proc)}
+		var answers []verdict.PlateAnswer
+		for _, a := range b.in.Plates[r.Number] {
+			if a.Plate.Process == proc {
+				answers = append(answers, a)
+				g.Rows = append(g.Rows, b.plateRow(r, a))
+				t.Plates = append(t.Plates, a.Plate.Name)
+			}
+		}
+		if len(answers) == 0 {
+			continue
+		}
+		for i, part := range r.Parts {
+			row := FitRow{Number: i + 1, Name: part.Name}
+			for _, a := range answers {
+				row.Cells = append(row.Cells, fitText(a, part.Slug))
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		p.Plates = append(p.Plates, g)
+		if len(t.Rows) > 0 {
+			p.Fits = append(p.Fits, t)
+		}
+	}
+}
+
+// fitText is one part on one plate in words, with the scale to print at where
+// it does not fit at full size.
+func fitText(a verdict.PlateAnswer, slug string) string {
+	for _, f := range a.Parts {
+		if f.Part != slug {
+			continue
+		}
+		if f.Offered && !f.Fits && f.Scale > 0 {
+			return f.Text + ", " + percent(f.Scale) + " would"
+		}
+		return f.Text
+	}
+	return ""
+}
+
+func (b *builder) plateRow(r release.Release, a verdict.PlateAnswer) PlateRow {
+	row := PlateRow{
+		Name: a.Plate.Name, Href: platePath(a.Plate.ID), Size: b.plateSize(a.Plate),
+		Standard: a.Plate.Standard, Sentence: a.Sentence,
+	}
+	row.Word, row.Class = plateWord(a)
+	var turned, large []string
+	for _, f := range a.Parts {
+		if !f.Offered {
+			continue
+		}
+		part, _ := partBySlug(r, f.Part)
+		cs := b.in.Survey.Of(f.Cut)
+		if cs == nil || cs.Err != nil {
+			continue
+		}
+		switch res := cs.Fits[a.Plate.ID]; {
+		case res.Verdict == fit.Turned:
+			turned = append(turned, part.Name+" "+degrees(res.TurnDeg))
+		case !res.Verdict.Fits() && f.Scale > 0:
+			large = append(large, part.Name+" "+percent(f.Scale))
+		}
+	}
+	row.Turned, row.TooLarge = strings.Join(turned, ", "), strings.Join(large, ", ")
+	return row
+}
+
+func plateWord(a verdict.PlateAnswer) (word, class string) {
+	offered := false
+	for _, f := range a.Parts {
+		offered = offered || f.Offered
+	}
+	switch {
+	case !offered:
+		return "no cut", "none"
+	case a.Fits && len(a.UseSplit) > 0:
+		return "fits, split", "split"
+	case a.Fits:
+		return "fits", "yes"
+	case len(a.Blocking) > 0:
+		return "does not fit", "no"
+	default:
+		return "incomplete", "none"
+	}
+}
+
+func (b *builder) plateSize(p bench.Plate) string {
+	if p.Round {
+		return "⌀" + thin + trimmed(p.Width, 1) + times + trimmed(p.Height, 1) + thin + "mm"
+	}
+	return trimmed(p.Width, 1) + times + trimmed(p.Depth, 1) + times + trimmed(p.Height, 1) + thin + "mm"
+}
+
+func processName(p bench.Process) string { return capital(string(p)) }
+
+func (b *builder) materialRow(c verdict.Cell) MaterialRow {
+	row := MaterialRow{ID: "in-" + c.Material, Name: c.Material, Word: string(c.Standing), Class: standingClass(c.Standing), Reason: c.Reason}
+	for _, m := range b.in.Site.Bench.Materials {
+		if m.ID == c.Material {
+			row.Name, row.Process = m.Name, string(m.Process)
+		}
+	}
+	return row
+}
+
+func standingClass(s verdict.Standing) string {
+	switch s {
+	case verdict.Offered:
+		return "yes"
+	case verdict.LimitedByPlate:
+		return "split"
+	default:
+		return "none"
+	}
+}
+
+func (b *builder) hardwareRows(r release.Release) []HardwareRow {
+	var out []HardwareRow
+	for _, u := range hardwareUses(r) {
+		row := HardwareRow{
+			Name: u.Item.Name, Href: itemPath(u.Item.ID), Where: u.Where,
+			ToSize: toSize(u.Item, u.Cut),
+		}
+		if u.Count > 0 {
+			row.Count = count(u.Count)
+		}
+		if u.Cut > 0 {
+			row.Cut = b.in.units().plain(u.Cut)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func printRows(r release.Release) []PrintRow {
+	var out []PrintRow
+	for _, s := range r.Print {
+		row := PrintRow{Process: processName(s.Process), Remark: s.Remark}
+		add := func(label, value string) {
+			if value != "" {
+				row.Facts = append(row.Facts, Fact{Label: label, Value: value})
+			}
+		}
+		if s.Layer > 0 {
+			add("Layer", plain(s.Layer))
+		}
+		if s.Tilt > 0 {
+			add("Tilt", degrees(s.Tilt))
+		}
+		add("Supports", s.Supports)
+		add("Infill", s.Infill)
+		add("Blend", s.Blend)
+		out = append(out, row)
+	}
+	return out
+}
+
+// notes renders the release's notes. Text before the first heading introduces
+// the release; sections keep their order.
+func (b *builder) notes(r release.Release, root string) (intro template.HTML, sections []NoteSection, err error) {
+	used := map[string]int{}
+	for _, s := range r.Sections {
+		body, err := render(s.Body, 3, root)
+		if err != nil {
+			return "", nil, err
+		}
+		if s.Title == "" {
+			intro += body
+			continue
+		}
+		id := "notes-" + slug(s.Title)
+		used[id]++
+		if n := used[id]; n > 1 {
+			id += "-" + strconv.Itoa(n)
+		}
+		sections = append(sections, NoteSection{ID: id, Title: s.Title, Body: body})
+	}
+	return intro, sections, nil
+}
+
+// slug is a title as a fragment: lower-case letters and digits joined by hyphens.
+func slug(title string) string {
+	words := strings.FieldsFunc(strings.ToLower(title), func(c rune) bool {
+		return (c < 'a' || c > 'z') && (c < '0' || c > '9') && c < 0x80
+	})
+	if len(words) == 0 {
+		return "section"
+	}
+	return strings.Join(words, "-")
+}
+
+func (b *builder) findingRows(r release.Release) (rows []FindingRow, faults int) {
+	for _, f := range b.in.Findings {
+		if f.Release != r.Number {
+			continue
+		}
+		row := FindingRow{Level: string(f.Level), Cut: string(f.Cut), Text: f.Text, File: f.File}
+		if part, ok := partBySlug(r, f.Part); ok {
+			row.Part = part.Name
+		}
+		if f.Level == measure.Fault {
+			faults++
+		}
+		rows = append(rows, row)
+	}
+	return rows, faults
+}
+
+// toSize draws a cut of rod, wire or cord, or a magnet's face, in the size it
+// has; a browser shows it nearly so, paper exactly. Pieces too long for a phone
+// are not drawn.
+func toSize(h bench.Hardware, cut float64) template.HTML {
+	const longest = 60 // mm: a phone's page is some 66 mm wide
+	switch {
+	case h.Kind == bench.Magnet && h.Diameter > 0 && h.Diameter <= longest:
+		d := h.Diameter
+		return template.HTML(fmt.Sprintf(`<svg class="to-size" aria-hidden="true" width="%[1]smm" height="%[1]smm" viewBox="0 0 %[1]s %[1]s"><circle cx="%[2]s" cy="%[2]s" r="%[2]s"/></svg>`, fixed(d), fixed(d/2)))
+	case (h.Kind == bench.Rod || h.Kind == bench.Wire || h.Kind == bench.Cord) && h.Diameter > 0 && cut > 0 && cut <= longest:
+		return template.HTML(fmt.Sprintf(`<svg class="to-size" aria-hidden="true" width="%[1]smm" height="%[2]smm" viewBox="0 0 %[1]s %[2]s"><rect width="%[1]s" height="%[2]s"/></svg>`, fixed(cut), fixed(h.Diameter)))
+	}
+	return ""
+}
+
+// fixed is a coordinate in a drawing: thousandths of a millimetre are finer
+// than any screen or printer.
+func fixed(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(strconv.FormatFloat(v, 'f', 3, 64), "0"), ".")
+}
