@@ -8,7 +8,8 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// measure is the longest line of the plain text files, in characters.
+// measure is the longest line of the plain text files, in characters; list
+// entries are two characters wider.
 const measure = 72
 
 // oneLine makes text safe for a line of its own.
