@@ -112,16 +112,19 @@ func (s *posture) rotation(f dir) [9]float64 {
 // r(1−cos δ) + z sin δ, with z half the spread in height of the corners on the
 // circle; the radius falls by no more than the greatest shift.
 func (s *posture) ceiling(c cell, enough float64) float64 {
-	cosDelta, low := 1.0, math.Inf(1)
+	// The sine is taken from the cross product: from the cosine it would come
+	// out as 0 for angles below 1e-8, and the bound would be too low.
+	sinDelta, low := 0.0, math.Inf(1)
 	for _, v := range c.corners() {
-		cosDelta = min(cosDelta, v.Dot(s.up))
+		sinDelta = max(sinDelta, v.Cross(s.up).Norm())
 		low = min(low, s.tall.Dot(v))
 	}
 	most := s.room.Z - max(low, 0)
 	if most < enough {
 		return most
 	}
-	sinDelta, bend := math.Sqrt(max(0, 1-float64(cosDelta*cosDelta))), 1-cosDelta
+	sinDelta = min(sinDelta, 1)
+	bend := float64(sinDelta*sinDelta) / (1 + math.Sqrt(1-float64(sinDelta*sinDelta))) // 1 − cos δ
 	if s.round {
 		k := leastCircle(s.corners())
 		lowest, highest := math.Inf(1), math.Inf(-1)

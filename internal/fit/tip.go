@@ -13,13 +13,17 @@ import (
 // still spent, once Tolerance is settled, on finding a fit tighter than that
 // or on proving that there is none at all.
 const (
-	nodeBudget   = 6_000_000
+	nodeBudget   = 16_000_000
 	polishBudget = 600_000
 )
 
 // localSearches is how many times an improved posture is improved further by
 // small steps; the branch and bound does not depend on it.
 const localSearches = 24
+
+// climbs is how many steps, taken or not, one such search may have: about
+// twice what it takes to halve the first step down to 1e-12.
+const climbs = 80
 
 // tipping is one search for a tipped orientation.
 type tipping struct {
@@ -242,8 +246,12 @@ func (s *tipping) stickOut(rot [9]float64) bool {
 // improve climbs from up by steps in six directions, halved when none helps
 // and turned a little each time, so as not to stall on a ridge.
 func (s *tipping) improve(up mesh.Vec, spare float64) (mesh.Vec, float64) {
-	turn := 0.0
-	for step := 0.2; step > 1e-7; {
+	turn, step := 0.0, 0.2
+	for range climbs {
+		exact := spare > -0.01 && spare < -s.part.slop // so near that the last digits decide
+		if step < 1e-7 && !exact || step < 1e-12 {
+			break
+		}
 		s.stand(up)
 		right, ahead := s.right, s.ahead
 		better := false
