@@ -66,7 +66,7 @@ type Hardware struct {
 	Kind        HardwareKind
 	Diameter    float64
 	Thickness   float64 // magnets
-	StockLength float64 // rod, wire and cord as sold
+	StockLength float64 // rod, wire and cord as sold; a screw's length
 	Note        string
 	Caution     string // shown wherever the item is
 }

@@ -205,8 +205,8 @@ func hardware(id string, m *fields.Map) (Hardware, bool) {
 	if h.Kind != Magnet && m.Has("thickness") {
 		m.Errorf("thickness", "%s %q has a thickness, which only magnets have; remove it", h.Kind, id)
 	}
-	if !h.Kind.Cuttable() && m.Has("stock_length") {
-		m.Errorf("stock_length", "%s %q has a stock length, which only rod, wire and cord have; remove it", h.Kind, id)
+	if !h.Kind.Cuttable() && h.Kind != Screw && m.Has("stock_length") {
+		m.Errorf("stock_length", "%s %q has a stock length, which only rod, wire, cord and screws have; remove it", h.Kind, id)
 	}
 	return h, id != "" && h.Name != "" && slices.Contains(Kinds, h.Kind)
 }

@@ -78,11 +78,11 @@ func TestSlipsInTheTables(t *testing.T) {
 			want: []string{`materials.yaml:2:5: "source" is missing; add a line that begins with source:`,
 				`materials.yaml:4:14: process "rasin" is not known; did you mean "resin"?`,
 				`materials.yaml:5:16: stiffness "semirigid" is not known; did you mean "semi-rigid"?`}},
-		{name: "hardware", hardware: "hardware:\n  - {id: a, name: A, kind: rod}\n  - {id: b, name: B, kind: magnet, diameter: 3}\n  - {id: c, name: C, kind: adhesive, diameter: 3}\n  - {id: d, name: D, kind: screw, diameter: 2, stock_length: 6}\n  - {id: e, name: E, kind: wire, diameter: 2, thickness: 1}\n  - {id: f, name: F, kind: rope, diameter: 1}\n",
+		{name: "hardware", hardware: "hardware:\n  - {id: a, name: A, kind: rod}\n  - {id: b, name: B, kind: magnet, diameter: 3}\n  - {id: c, name: C, kind: adhesive, diameter: 3}\n  - {id: d, name: D, kind: magnet, diameter: 2, thickness: 1, stock_length: 6}\n  - {id: e, name: E, kind: wire, diameter: 2, thickness: 1}\n  - {id: f, name: F, kind: rope, diameter: 1}\n",
 			want: []string{`hardware.yaml:2:28: rod "a" has no diameter; add a line that begins with diameter:`,
 				`hardware.yaml:3:28: magnet "b" has no thickness; add a line that begins with thickness:`,
 				`hardware.yaml:4:48: adhesive "c" has a diameter; remove it`,
-				`hardware.yaml:5:62: screw "d" has a stock length, which only rod, wire and cord have; remove it`,
+				`hardware.yaml:5:77: magnet "d" has a stock length, which only rod, wire, cord and screws have; remove it`,
 				`hardware.yaml:6:58: wire "e" has a thickness, which only magnets have; remove it`,
 				`hardware.yaml:7:28: kind "rope" is not known; expected rod, wire, cord, magnet, screw or adhesive`}},
 	} {
@@ -117,10 +117,10 @@ func TestBadEntriesDoNotLoseTheGoodOnes(t *testing.T) {
 }
 
 func ExampleLoad() {
-	b, err := Load(tables(goodPlates, goodMaterials, "hardware:\n  - {id: rod-1.5, name: Rod, kind: rod, diameter: 1/16 in}\n"), "content")
+	b, err := Load(tables(goodPlates, goodMaterials, "hardware:\n  - {id: rod-1.5, name: Rod, kind: rod, diameter: 1/16 mm}\n"), "content")
 	fmt.Println(len(b.Plates), len(b.Materials))
 	fmt.Println(err)
 	// Output:
 	// 1 1
-	// content/bench/hardware.yaml:2:51: length "1/16 in" is not one decimal number; expected a number and a unit, such as 1.5 mm
+	// content/bench/hardware.yaml:2:51: length "1/16 mm" is not one decimal number; expected a number and a unit, such as 1.5 mm
 }

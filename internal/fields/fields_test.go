@@ -236,13 +236,13 @@ func TestDistance(t *testing.T) {
 // 25.4 mm to the inch is exact (international yard and pound agreement, 1959).
 func TestLengths(t *testing.T) {
 	for s, want := range map[string]float64{
-		"1": 1, "1.5mm": 1.5, "2.5 in": 63.5, "12 cm": 120, ".5": .5, "3.": 3, "+2 MM": 2, "1 in": 25.4, "0": 0, "7\u00a0mm": 7, "0.1 in": 2.54, "3.3 cm": 33,
+		"1": 1, "1.5mm": 1.5, "2.5 in": 63.5, "12 cm": 120, ".5": .5, "3.": 3, "+2 MM": 2, "1 in": 25.4, "0": 0, "7\u00a0mm": 7, "0.1 in": 2.54, "3.3 cm": 33, "1/16 in": 1.5875, "1 1/2 in": 38.1, "3/4in": 19.05,
 	} {
 		got, err := ParseLength(s)
 		require.NoError(t, err, s)
 		require.Equal(t, want, got, s)
 	}
-	for _, s := range []string{"", " ", "mm", "1,5", "1.000,5", "-1", "NaN", "inf", "0x10", "1 2", "1.5.2", "1e9", "1 mm x", "1/2 in", "١", strings.Repeat("9", 400)} {
+	for _, s := range []string{"", " ", "mm", "1,5", "1.000,5", "-1", "NaN", "inf", "0x10", "1 2", "1.5.2", "1e9", "1 mm x", "1/2 mm", "1/0 in", "1/2", "-1/2 in", "١", strings.Repeat("9", 400)} {
 		_, err := ParseLength(s)
 		require.Error(t, err, s)
 	}

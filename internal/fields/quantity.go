@@ -20,12 +20,20 @@ var units = map[string]float64{"": 1, "mm": 1, "cm": 10, "in": 25.4}
 
 var (
 	quantity = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \x{a0}\x{202f}]*(.*)$`)
+	fraction = regexp.MustCompile(`^(?:([0-9]{1,4})[ -])?([0-9]{1,4})/([1-9][0-9]{0,3}) ?in$`)
 	comma    = regexp.MustCompile(`^[+-]?[0-9]*,[0-9]`)
 )
 
-// ParseLength reads "1.5", "1.5 mm", "12 cm" or "2.5 in" as millimetres,
-// rounded to 1e-9 mm. The error says what was expected.
+// ParseLength reads "1.5", "1.5 mm", "12 cm", "2.5 in" or "1/16 in" as
+// millimetres, rounded to 1e-9 mm. Fractions are for inches, as stock is sold.
+// The error says what was expected.
 func ParseLength(s string) (float64, error) {
+	if m := fraction.FindStringSubmatch(strings.ToLower(s)); m != nil {
+		whole, _ := strconv.Atoi(m[1]) // four digits at most; none is 0
+		top, _ := strconv.Atoi(m[2])
+		bottom, _ := strconv.Atoi(m[3])
+		return ParseLength(strconv.FormatFloat(float64(whole)+float64(top)/float64(bottom), 'f', -1, 64) + " in")
+	}
 	n, unit, err := split("length", s, "a number and a unit, such as 1.5 mm")
 	if err != nil {
 		return 0, err
