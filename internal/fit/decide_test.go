@@ -2,9 +2,11 @@ package fit
 
 import (
 	"context"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"cardback/internal/mesh"
 )
@@ -17,38 +19,288 @@ func boxPoints(x, y, z float64) []mesh.Vec {
 	return out
 }
 
-// Rectangles p × q in a × b, from the table for Carver's condition (American
-// Mathematical Monthly, problem E1225, 1957, in the second form given by
-// Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73(3), 2000), as
-// worked out for this project by an independent rotation sweep: the spare room
-// in mm at the best angle.
+func mostTurned(pts []mesh.Vec, width, depth float64) float64 {
+	var t turns
+	_, spare := t.bestTurn(footprint(nil, append([]mesh.Vec(nil), pts...)), width, depth)
+	return spare
+}
+
+// leastDepth is the depth b that a p × q rectangle needs on a plate of width
+// a < p: Carver's condition (American Mathematical Monthly, problem E1225,
+// 1957), as Wetzel gives it in "Rectangles in Rectangles", Mathematics Magazine
+// 73(3), 204–211, 2000, in the form solved for b.
+func leastDepth(p, q, a float64) float64 {
+	return (2*p*q*a + (p*p-q*q)*math.Sqrt(p*p+q*q-a*a)) / (p*p + q*q)
+}
+
+// carver is the whole theorem, for p ≥ q and a ≥ b.
+func carver(p, q, a, b float64) bool {
+	return p <= a && q <= b || p > a && q <= b && b >= leastDepth(p, q, a)
+}
+
+// Rectangles p × q on plates a × b: the depth needed and the answer by Carver's
+// condition, and the spare room in mm by an independent sweep of rotations
+// worked out for this project, where it gives one.
+var rectangles = []struct {
+	p, q, a, b float64
+	needed     float64
+	fits       bool
+	spare      float64
+}{
+	{9, 4, 8, 6, 9.787594, false, math.NaN()}, // Wetzel's example: all the simple necessary conditions hold
+	{10, 1, 8, 7, 7.546470, false, -0.25414},
+	{13, 1, 12, 6, 6.874325, false, -0.26014},
+	{14, 1, 12, 9, 8.911784, true, 0.03555},
+	{125, 6, 115, 65, 60.143564, true, 1.55150},
+	{126, 10, 115, 65, 69.933076, false, -1.59110},
+	{130, 10, 120, 68, 68.743252, false, -0.23335},
+	{196, 10, 190, 120, 68.235008, true, 14.58835},
+	{235, 8, 220, 120, 97.769231, true, 6.72189},
+	{240, 20, 220, 120, 133.041940, false, -4.09269},
+	{300, 10, 220, 220, 218.402880, true, 0.79690},
+	{301.13, 10, 220, 220, 220.004266, false, -0.00213},
+	{200, 60, 190, 120, 176.888359, false, math.NaN()},
+	{10, 10, 9.9, 20, math.NaN(), false, -0.1}, // q > b: the trap in copies that drop that condition
+}
+
 func TestTurnedFitAgreesWithWorkedRectangles(t *testing.T) {
-	for _, c := range []struct {
-		p, q, a, b float64
-		fits       bool
-		spare      float64
-	}{
-		{10, 1, 8, 7, false, -0.25414},
-		{13, 1, 12, 6, false, -0.26014},
-		{14, 1, 12, 9, true, 0.03555},
-		{125, 6, 115, 65, true, 1.55150},
-		{126, 10, 115, 65, false, -1.59110},
-		{130, 10, 120, 68, false, -0.23335},
-		{196, 10, 190, 120, true, 14.58835},
-		{235, 8, 220, 120, true, 6.72189},
-		{240, 20, 220, 120, false, -4.09269},
-		{300, 10, 220, 220, true, 0.79690},
-		{301.13, 10, 220, 220, false, -0.00213},
-		{10, 10, 9.9, 20, false, -0.1},
-	} {
+	for _, c := range rectangles {
 		pts := boxPoints(c.p, c.q, 1)
-		var tt turns
-		f, spare := tt.bestTurn(footprint(nil, append([]mesh.Vec(nil), pts...)), c.a, c.b)
-		// A sweep in steps of 0.001° or so stays below the true maximum, by up
-		// to a step times the part's length.
-		require.Greater(t, spare, c.spare-0.5e-5, "%+v at %v", c, f)
-		require.Less(t, spare, c.spare+c.p*2e-5, "%+v at %v", c, f)
+		spare := mostTurned(pts, c.a, c.b)
+		if !math.IsNaN(c.spare) {
+			// A sweep in steps of about 0.001° stays below the true maximum,
+			// by up to a step times the part's length.
+			require.Greater(t, spare, c.spare-0.5e-5, "%+v", c)
+			require.Less(t, spare, c.spare+c.p*2e-5, "%+v", c)
+		}
+		if !math.IsNaN(c.needed) {
+			require.InDelta(t, c.needed, leastDepth(c.p, c.q, c.a), 0.6e-6, "%+v", c)
+		}
+		// On a plate no higher than the part, nothing is gained by tipping.
 		res := Fit(context.Background(), pts, Plate{Width: c.a, Depth: c.b, Height: 1})
-		require.Equal(t, c.fits, res.Verdict == Turned, "%+v: %+v", c, res)
+		if c.fits {
+			require.Equal(t, Turned, res.Verdict, "%+v: %+v", c, res)
+			requireCertificate(t, pts, Plate{Width: c.a, Depth: c.b, Height: 1}, res)
+		} else {
+			require.Equal(t, CannotFit, res.Verdict, "%+v: %+v", c, res)
+		}
+	}
+}
+
+// Rows of the table, each also with the axes of plate and of part exchanged, on a plate 0.01 mm above and below the depth that Carver's
+// condition asks for.
+func TestTurnedFitDividesAtCarversDepth(t *testing.T) {
+	worked := 0
+	for _, c := range rectangles {
+		if math.IsNaN(c.needed) || c.needed+0.01 > c.a {
+			continue // the condition is for plates with b ≤ a
+		}
+		need := leastDepth(c.p, c.q, c.a)
+		for _, b := range []float64{need + 0.01, need - 0.01} {
+			for _, pts := range [][]mesh.Vec{boxPoints(c.p, c.q, 1), boxPoints(c.q, c.p, 1)} {
+				for _, plate := range []Plate{{Width: c.a, Depth: b, Height: 1}, {Width: b, Depth: c.a, Height: 1}} {
+					res := Fit(context.Background(), pts, plate)
+					if b > need {
+						require.Equal(t, Turned, res.Verdict, "%v on %s: %s", c, plate, res.Reason)
+						requireCertificate(t, pts, plate, res)
+					} else {
+						require.Equal(t, CannotFit, res.Verdict, "%v on %s: %s", c, plate, res.Reason)
+					}
+				}
+			}
+			worked++
+		}
+	}
+	require.GreaterOrEqual(t, worked, 10)
+}
+
+func TestTurnedFitAgreesWithCarver(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := rapid.Float64Range(1, 300).Draw(t, "p")
+		q := p * rapid.Float64Range(0.001, 1).Draw(t, "q/p")
+		a := p * rapid.Float64Range(0.7, 1.1).Draw(t, "a/p")
+		b := a * rapid.Float64Range(0.05, 1).Draw(t, "b/a")
+		spare := mostTurned(boxPoints(p, q, 1), a, b)
+		// Within 1e-9 of the boundary the two may round apart: the condition
+		// takes a difference of squares near 1e5.
+		if carver(p, q, a, b) && !carver(p, q, a-1e-9, b-1e-9) || !carver(p, q, a, b) && carver(p, q, a+1e-9, b+1e-9) {
+			t.Skip("on the boundary")
+		}
+		if (spare >= 0) != carver(p, q, a, b) {
+			t.Fatalf("%v × %v on %v × %v: spare %v, Carver %v", p, q, a, b, spare, carver(p, q, a, b))
+		}
+	})
+}
+
+// The longest rod of width w lying on a plate, in mm to four decimals, worked
+// out for this project from Carver's condition.
+func TestLongestRodOnAPlate(t *testing.T) {
+	for _, c := range []struct {
+		a, b             float64
+		w2, w5, w10, w20 float64
+	}{
+		{115, 65, 130.3975, 127.8973, 123.8938, 116.7385},
+		{120, 68, 136.2237, 133.7164, 129.6910, 122.4294},
+		{190, 120, 222.9211, 220.2397, 215.8301, 207.2846},
+		{220, 120, 248.9249, 246.4414, 242.3840, 234.6317},
+		{220, 220, 309.1270, 306.1270, 301.1270, 291.1270},
+		{256, 256, 360.0387, 357.0387, 352.0387, 342.0387},
+		{300, 300, 422.2641, 419.2641, 414.2641, 404.2641},
+	} {
+		for w, l := range map[float64]float64{2: c.w2, 5: c.w5, 10: c.w10, 20: c.w20} {
+			// Half a unit of the last decimal given, and a hair.
+			require.Positive(t, mostTurned(boxPoints(l-0.6e-4, w, 1), c.a, c.b), "%v × %v on %v", l, w, c)
+			require.Negative(t, mostTurned(boxPoints(l+0.6e-4, w, 1), c.a, c.b), "%v × %v on %v", l, w, c)
+		}
+	}
+}
+
+func polygon(n int, side float64) []mesh.Vec {
+	r := side / (2 * math.Sin(math.Pi/float64(n)))
+	var out []mesh.Vec
+	for k := range n {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+		out = append(out, mesh.Vec{X: r * c, Y: r * s})
+	}
+	return out
+}
+
+// Least rectangles, from elementary geometry; each must fit with 1e-6 more and
+// not with 1e-6 less, whatever way the polygon lies in its file.
+func TestTurnedFitKnowsLeastRectangles(t *testing.T) {
+	isosceles := []mesh.Vec{{}, {X: 10}, {Y: 10}}
+	for _, c := range []struct {
+		name         string
+		pts          []mesh.Vec
+		width, depth float64
+	}{
+		{"square 1 in the square 1", boxPoints(1, 1, 0), 1, 1},
+		// The two least rectangles of equal area, of which neither replaces the other.
+		{"right isosceles triangle along its legs", isosceles, 10, 10},
+		{"right isosceles triangle along its long side", isosceles, 10 * math.Sqrt2, 5 * math.Sqrt2},
+		{"equilateral triangle in a square: cos 15°", polygon(3, 1), math.Cos(math.Pi / 12), math.Cos(math.Pi / 12)},
+		{"equilateral triangle along a side", polygon(3, 1), 1, math.Sqrt(3) / 2},
+		{"pentagon", polygon(5, 1), 1.618033989, 1.538841769},
+		{"hexagon", polygon(6, 1), 2, math.Sqrt(3)},
+		{"parallelogram", []mesh.Vec{{}, {X: 10}, {X: 14, Y: 3}, {X: 4, Y: 3}}, 14, 3},
+		{"triangle 3-4-5 along 5", []mesh.Vec{{}, {X: 3}, {Y: 4}}, 5, 2.4},
+	} {
+		for _, deg := range []float64{0, 10, 30, 45, 77.7, 90, 123.4, 179} {
+			pts := rotated(c.pts, aboutVertical(deg))
+			require.Greater(t, mostTurned(pts, c.width+1e-6, c.depth+1e-6), 0.0, "%s, %v°", c.name, deg)
+			require.Less(t, mostTurned(pts, c.width-1e-6, c.depth-1e-6), 0.0, "%s, %v°", c.name, deg)
+		}
+	}
+}
+
+// A unit square turned by t needs cos t + sin t as it lies; values to nine
+// decimals from elementary geometry.
+func TestAsSuppliedTakesTheFilesOrientation(t *testing.T) {
+	for deg, side := range map[float64]float64{10: 1.158455931, 30: 1.366025404, 45: 1.414213562} {
+		pts := rotated(boxPoints(1, 1, 1), aboutVertical(deg))
+		for _, d := range []float64{1e-8, -1e-8} {
+			res := Fit(context.Background(), pts, Plate{Width: side + d, Depth: side + d, Height: 1})
+			require.Equal(t, d > 0, res.Verdict == AsSupplied, "%v° %v: %+v", deg, d, res)
+			require.True(t, res.Verdict.Fits())
+		}
+	}
+}
+
+func TestTurnedFitAgreesWithASweep(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 12).Draw(t, "n")
+		pts := make([]mesh.Vec, n)
+		for i := range pts {
+			pts[i] = mesh.Vec{X: rapid.Float64Range(-50, 50).Draw(t, "x"), Y: rapid.Float64Range(-50, 50).Draw(t, "y")}
+		}
+		w, d := rapid.Float64Range(1, 120).Draw(t, "w"), rapid.Float64Range(1, 120).Draw(t, "d")
+		got := mostTurned(pts, w, d)
+		scale := (&turns{}).largestTurnedScale(footprint(nil, append([]mesh.Vec(nil), pts...)), w, d)
+		best, least := math.Inf(-1), math.Inf(1)
+		const steps = 1800
+		for k := range steps {
+			e := extents(rotated(pts, aboutVertical(180*float64(k)/steps)))
+			best = max(best, min(w-e.X, d-e.Y))
+			least = min(least, max(e.X/w, e.Y/d))
+		}
+		// The sweep cannot beat the exact answer, and comes within half a step
+		// times the diameter of it.
+		reach := 150.0 * math.Pi / steps / 2
+		require.LessOrEqual(t, best, got+1e-9)
+		require.GreaterOrEqual(t, best, got-reach)
+		require.GreaterOrEqual(t, least, 1/scale-1e-9)
+		require.LessOrEqual(t, least, 1/scale+reach/min(w, d))
+	})
+}
+
+func TestMarginIsKeptOnEachSideOfTheFootprintOnly(t *testing.T) {
+	p := Plate{Width: 68, Depth: 120, Height: 155, Margin: 2}
+	require.Equal(t, AsSupplied, Fit(context.Background(), boxPoints(64, 116, 155), p).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(64.2, 116, 155), p).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(64, 116, 155.2), p).Verdict)
+	round := Plate{Width: 54, Depth: 54, Height: 10, Margin: 2, Round: true}
+	require.Equal(t, AsSupplied, Fit(context.Background(), boxPoints(30, 40, 10), round).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(30.2, 40, 10), round).Verdict)
+	gone := Fit(context.Background(), boxPoints(1, 1, 1), Plate{Width: 4, Depth: 9, Height: 9, Margin: 2})
+	require.Equal(t, CannotFit, gone.Verdict)
+	require.Zero(t, gone.LargestScale)
+}
+
+// Scaled by LargestScale the part fits as supplied or turned; 0.1 % larger it
+// does not.
+func TestLargestScaleIsTheLargest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(2, 12).Draw(t, "n")
+		pts := make([]mesh.Vec, n)
+		for i := range pts {
+			pts[i] = mesh.Vec{X: rapid.Float64Range(-50, 50).Draw(t, "x"), Y: rapid.Float64Range(-50, 50).Draw(t, "y"), Z: rapid.Float64Range(0, 30).Draw(t, "z")}
+		}
+		if extents(pts).Norm() < 1 {
+			t.Skip("a speck")
+		}
+		p := Plate{Width: rapid.Float64Range(20, 200).Draw(t, "w"), Depth: 90, Height: rapid.Float64Range(20, 200).Draw(t, "h"), Margin: 2}
+		if p.Round = rapid.Bool().Draw(t, "round"); p.Round {
+			p.Depth = p.Width
+		}
+		k := Fit(context.Background(), pts, p).LargestScale
+		fits := func(k float64) bool {
+			v := Fit(context.Background(), scaled(pts, k), p).Verdict
+			return v == AsSupplied || v == Turned
+		}
+		require.True(t, fits(k*(1-1e-12)), "at %v", k)
+		require.False(t, fits(k*1.001), "at %v", k)
+	})
+}
+
+func TestAnswersForWhatIsNotAPart(t *testing.T) {
+	p := Plate{Width: 68, Depth: 120, Height: 155}
+	empty := Fit(context.Background(), nil, p)
+	require.Equal(t, AsSupplied, empty.Verdict)
+	require.Equal(t, float64(MaxScale), empty.LargestScale)
+	point := Fit(context.Background(), []mesh.Vec{{X: 5, Y: 5, Z: 5}}, p)
+	require.Equal(t, AsSupplied, point.Verdict)
+	require.Equal(t, float64(MaxScale), point.LargestScale)
+	for _, bad := range []float64{math.NaN(), math.Inf(1), -1e10} {
+		require.Equal(t, Undecided, Fit(context.Background(), []mesh.Vec{{Y: bad}}, p).Verdict)
+		require.Equal(t, Undecided, Fit(context.Background(), boxPoints(1, 1, 1), Plate{Width: bad, Depth: 1, Height: 1}).Verdict)
+	}
+	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(1, 1, 1), Plate{}).Verdict)
+}
+
+func TestReasonsAreTrueSentences(t *testing.T) {
+	for _, c := range []struct {
+		pts    []mesh.Vec
+		p      Plate
+		reason string
+	}{
+		{boxPoints(60, 100, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits as supplied with 5.0 mm to spare."},
+		{boxPoints(67.95, 100, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits as supplied with less than 0.1 mm to spare."},
+		{boxPoints(110, 60, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits turned 90° about the vertical, with 5.0 mm to spare."},
+		{boxPoints(300, 10, 1), Plate{Width: 220, Depth: 220, Height: 5}, "Fits turned 135° about the vertical, with 0.7 mm to spare."},
+		{boxPoints(50, 60, 170), Plate{Width: 68, Depth: 180, Height: 60}, "Fits tipped as the rotation says, with less than 0.1 mm to spare."},
+		{boxPoints(70, 120, 156), Plate{Width: 68, Depth: 120, Height: 155}, "Proved: no orientation fits, since the part is longer than the plate from corner to corner; it misses by at least 2.0 mm as supplied or turned."},
+	} {
+		got := Fit(context.Background(), c.pts, c.p).Reason
+		require.Equal(t, c.reason, got)
 	}
 }
