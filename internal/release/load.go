@@ -38,13 +38,8 @@ func Load(root string) (*Site, error) {
 	l := &loader{root: dir, abs: abs, shown: filepath.ToSlash(filepath.Clean(root))}
 	l.site.Root = abs
 
-	b, err := bench.Load(dir.FS(), l.shown)
-	var bad fields.Errors
-	if errors.As(err, &bad) {
-		l.errs = append(l.errs, bad...)
-	}
-	l.site.Bench = b
-	l.loadSite()
+	l.guarded("bench", l.loadBench)
+	l.guarded("site.yaml", l.loadSite)
 	l.loadPages()
 	l.loadReleases()
 	return &l.site, l.errs.Err()
@@ -56,6 +51,17 @@ type loader struct {
 	shown string // the content folder, as the caller named it
 	site  Site
 	errs  fields.Errors
+}
+
+// guarded runs f, which reads rel; a panic in it becomes a problem of that file,
+// so that a fault of ours or of a library loses one file and not the run.
+func (l *loader) guarded(rel string, f func()) {
+	defer func() {
+		if p := recover(); p != nil {
+			l.problem(rel, "cannot be read because the reader failed (%v); please report it with this file", p)
+		}
+	}()
+	f()
 }
 
 // problem reports something about a file or folder as a whole.
@@ -148,6 +154,15 @@ func reason(err error) error {
 	return err
 }
 
+func (l *loader) loadBench() {
+	b, err := bench.Load(l.root.FS(), l.shown)
+	var bad fields.Errors
+	if errors.As(err, &bad) {
+		l.errs = append(l.errs, bad...)
+	}
+	l.site.Bench = b
+}
+
 func (l *loader) loadSite() {
 	s := &l.site
 	s.UnitsShown, s.Language = "mm", "en"
@@ -227,17 +242,21 @@ func (l *loader) loadPages() {
 			l.problem(rel, "page name %q has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md", slug)
 			continue
 		}
-		data, err := l.read(rel, maxNotes)
-		if err != nil {
-			l.problem(rel, "cannot be read (%s); expected a page of notes", err)
-			continue
-		}
-		d, body := fields.ParseNotes(path.Join(l.shown, rel), data)
-		title := d.Map().Text("title", fields.Required)
-		l.finish(d)
-		if title != "" {
-			l.site.Pages = append(l.site.Pages, Page{Slug: slug, Title: title, Body: body})
-		}
+		l.guarded(rel, func() { l.loadPage(rel, slug) })
+	}
+}
+
+func (l *loader) loadPage(rel, slug string) {
+	data, err := l.read(rel, maxNotes)
+	if err != nil {
+		l.problem(rel, "cannot be read (%s); expected a page of notes", err)
+		return
+	}
+	d, body := fields.ParseNotes(path.Join(l.shown, rel), data)
+	title := d.Map().Text("title", fields.Required)
+	l.finish(d)
+	if title != "" {
+		l.site.Pages = append(l.site.Pages, Page{Slug: slug, Title: title, Body: body})
 	}
 }
 
@@ -274,9 +293,11 @@ func (l *loader) loadReleases() {
 		} else {
 			slugs[slug] = e.Name()
 		}
-		if r, ok := l.loadRelease(rel, number, slug); ok {
-			l.site.Releases = append(l.site.Releases, r)
-		}
+		l.guarded(rel, func() {
+			if r, ok := l.loadRelease(rel, number, slug); ok {
+				l.site.Releases = append(l.site.Releases, r)
+			}
+		})
 	}
 	if found == 0 {
 		l.problem("releases", "there are no releases; expected at least one folder such as releases/01-lamplighter")

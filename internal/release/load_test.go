@@ -254,6 +254,12 @@ func filesOf(problems string) []string {
 	return out
 }
 
+func TestAPanicCostsOneFile(t *testing.T) {
+	l := &loader{shown: "content"}
+	l.guarded("pages/a.md", func() { panic("index out of range") })
+	require.EqualError(t, l.errs.Err(), "content/pages/a.md: cannot be read because the reader failed (index out of range); please report it with this file")
+}
+
 func TestNoContentFolder(t *testing.T) {
 	s, err := Load(filepath.Join(t.TempDir(), "absent"))
 	require.Nil(t, s)
