@@ -159,7 +159,9 @@ func TestCeilingHoldsThroughoutTheCell(t *testing.T) {
 		for i := range pts {
 			pts[i] = mesh.Vec{X: 40 * rng.NormFloat64(), Y: 25 * rng.NormFloat64(), Z: 10 * rng.NormFloat64()}
 		}
-		s := posture{points: pts, room: mesh.Vec{X: 60, Y: 40, Z: 70}, round: rng.IntN(2) == 0}
+		// Rooms of all proportions, so that each of the three directions decides.
+		room := mesh.Vec{X: 20 + 150*rng.Float64(), Y: 20 + 150*rng.Float64(), Z: 20 + 150*rng.Float64()}
+		s := posture{points: pts, room: room, round: rng.IntN(2) == 0}
 		half := math.Pi / 4 * math.Pow(2, -30*rng.Float64())
 		c := cell{face: rng.IntN(3), half: half,
 			s: (math.Pi/4 - half) * (2*rng.Float64() - 1), t: (math.Pi/4 - half) * (2*rng.Float64() - 1)}
