@@ -1,0 +1,27 @@
+// Package measure answers what can be known of one mesh by calculation alone: its
+// size, volume, area and centroid, whether its surface is sound, its convex hull
+// and diameter, and the outline of its shadow along each axis. Its central type
+// is Report; Measure makes one, and NewContract puts it in the form that other
+// programs read. Shadow gives the outlines themselves.
+//
+// What it guarantees, for any finite mesh, however broken:
+//
+//   - Counts are exact, by the definitions at Report and at mesh.Topology.
+//     Triangles without area are told by exact arithmetic, not by a tolerance.
+//   - Volume, area and centroid are sums in float64 with the roundings carried
+//     along, the volume by the divergence theorem about the centre of the bounds.
+//   - The hull is exact: it is decided in exact arithmetic which points are
+//     extreme. Its volume and area are float64 sums over its facets.
+//   - The diameter is the greatest distance between corners, to the rounding of
+//     one distance.
+//   - Shadows are exact up to a grid finer than 32-bit coordinates; see Shadow.
+//   - The same mesh gives the same report to the last bit, on any number of
+//     processors.
+//
+// It does not mend meshes, does not look for surfaces that cross, and does not
+// know what the numbers mean for a material or a printer. Whether an inward shell
+// is a cavity or a mistake it says only where that is certain.
+//
+// Methods are named, with their sources, beside the code: quickhull, Shewchuk's
+// filtered predicates, Neumaier's summation, snap rounding.
+package measure

@@ -1,0 +1,175 @@
+package measure
+
+import (
+	"context"
+	"slices"
+
+	"cardback/internal/mesh"
+)
+
+// hull is the convex hull of a point set. Its vertices are exactly the extreme
+// points, in ascending order by x, y, z.
+type hull struct {
+	vertices []mesh.Vec
+	// volume is 0 for points in one plane; area then counts both sides of the
+	// polygon, which is what a hull thinned down to it comes to.
+	volume, area float64
+}
+
+// Hull returns the vertices of the mesh's convex hull, in ascending order by x,
+// y, z: exactly the extreme points among the corners of its triangles, whatever
+// the mesh. Points in one plane give the corners of a polygon, points on one
+// line its two ends.
+func Hull(ctx context.Context, m *mesh.Mesh) ([]mesh.Vec, error) {
+	if err := check(m); err != nil {
+		return nil, err
+	}
+	h, err := hullOf(ctx, usedPoints(m))
+	return h.vertices, err
+}
+
+// usedPoints are the vertices that triangles use, in the mesh's order.
+func usedPoints(m *mesh.Mesh) []mesh.Vec {
+	used := make([]bool, len(m.Vertices))
+	n := 0
+	for _, t := range m.Triangles {
+		for _, v := range t {
+			if !used[v] {
+				used[v] = true
+				n++
+			}
+		}
+	}
+	out := make([]mesh.Vec, 0, n)
+	for v, p := range m.Vertices {
+		if used[v] {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func compareVec(a, b mesh.Vec) int {
+	for _, d := range [3][2]float64{{a.X, b.X}, {a.Y, b.Y}, {a.Z, b.Z}} {
+		if d[0] < d[1] {
+			return -1
+		}
+		if d[0] > d[1] {
+			return 1
+		}
+	}
+	return 0
+}
+
+// hullOf makes the hull of finite points.
+//
+// The method is quickhull (Barber, Dobkin & Huhdanpaa, The quickhull algorithm
+// for convex hulls, ACM Transactions on Mathematical Software 22, 1996): a
+// tetrahedron grows by the point farthest outside one of its facets. It is kept
+// in triangles, and only facets that the new point lies strictly outside of are
+// replaced. Seen from the new point, moved towards the inside by less than
+// anything, these are just the facets in sight, so they are one connected patch
+// with one simple border, whatever lies in one plane or on one line; and as no
+// border edge is in line with the new point (it would then lie in the plane of
+// the facet in sight), no new triangle is without area. Since the sides are
+// decided exactly, no tolerance enters.
+func hullOf(ctx context.Context, points []mesh.Vec) (hull, error) {
+	if len(points) == 0 {
+		return hull{}, nil
+	}
+	corners, dimension := simplex(points)
+	switch dimension {
+	case 0:
+		return hull{vertices: []mesh.Vec{points[0]}}, nil
+	case 1:
+		return hull{vertices: []mesh.Vec{slices.MinFunc(points, compareVec), slices.MaxFunc(points, compareVec)}}, nil
+	case 2:
+		return flatHull(points, corners), nil
+	}
+	q := newQuickhull(points, corners)
+	if err := q.grow(ctx); err != nil {
+		return hull{}, err
+	}
+	return q.result(), nil
+}
+
+// simplex picks corners of a large tetrahedron, and says in how many dimensions
+// the points extend; only the first dimension + 1 corners mean anything.
+func simplex(points []mesh.Vec) (corner [4]int32, dimension int) {
+	farthest := func(size func(p mesh.Vec) float64, sound func(p mesh.Vec) bool) (int32, bool) {
+		best, at := -1.0, 0
+		for i, p := range points {
+			if s := size(p); s > best {
+				best, at = s, i
+			}
+		}
+		if sound(points[at]) {
+			return int32(at), true
+		}
+		at = slices.IndexFunc(points, sound)
+		return int32(at), at >= 0
+	}
+	var ok bool
+	a := points[0]
+	if corner[1], ok = farthest(
+		func(p mesh.Vec) float64 { d := p.Sub(a); return d.Dot(d) },
+		func(p mesh.Vec) bool { return p != a }); !ok {
+		return corner, 0
+	}
+	b := points[corner[1]]
+	if corner[2], ok = farthest(
+		func(p mesh.Vec) float64 { c := b.Sub(a).Cross(p.Sub(a)); return c.Dot(c) },
+		func(p mesh.Vec) bool { return !collinear(a, b, p) }); !ok {
+		return corner, 1
+	}
+	c := points[corner[2]]
+	base := newPlane(a, b, c)
+	if corner[3], ok = farthest(
+		func(p mesh.Vec) float64 { h, _ := base.height(p); return max(h, -h) },
+		func(p mesh.Vec) bool { return sideOf(a, b, c, p) != 0 }); !ok {
+		return corner, 2
+	}
+	return corner, 3
+}
+
+// flatHull is the hull of points that all lie in the plane of three corners.
+// They are looked at along the axis that is nearest to the plane's normal; that
+// leaves the order of points on any line, and so the hull's vertices.
+func flatHull(points []mesh.Vec, corner [4]int32) hull {
+	a, b, c := points[corner[0]], points[corner[1]], points[corner[2]]
+	shade := func(p mesh.Vec) Point { return Point{p.X, p.Y} }
+	if turnOf(shade(a), shade(b), shade(c)) == 0 {
+		shade = func(p mesh.Vec) Point { return Point{p.Y, p.Z} }
+	}
+	if turnOf(shade(a), shade(b), shade(c)) == 0 {
+		shade = func(p mesh.Vec) Point { return Point{p.Z, p.X} }
+	}
+	// Andrew's monotone chain (1979), over the lower then the upper side.
+	order := slices.Clone(points)
+	slices.SortFunc(order, func(p, q mesh.Vec) int {
+		s, t := shade(p), shade(q)
+		return compareVec(mesh.Vec{X: s.X, Y: s.Y}, mesh.Vec{X: t.X, Y: t.Y})
+	})
+	order = slices.Compact(order)
+	var ring []mesh.Vec
+	chain := func(p mesh.Vec, from int) {
+		for len(ring) >= from+2 && turnOf(shade(ring[len(ring)-2]), shade(ring[len(ring)-1]), shade(p)) <= 0 {
+			ring = ring[:len(ring)-1]
+		}
+		ring = append(ring, p)
+	}
+	for _, p := range order {
+		chain(p, 0)
+	}
+	lower := len(ring) - 1
+	for _, p := range slices.Backward(order[:len(order)-1]) {
+		chain(p, lower)
+	}
+	ring = ring[:len(ring)-1] // the first point again
+	var area mesh.Vec
+	for i := 2; i < len(ring); i++ {
+		area = area.Add(ring[i-1].Sub(ring[0]).Cross(ring[i].Sub(ring[0])))
+	}
+	slices.SortFunc(ring, compareVec)
+	return hull{vertices: ring, area: area.Norm()} // twice the half
+}

@@ -1,0 +1,114 @@
+package measure
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
+
+	"cardback/internal/mesh"
+)
+
+// Measure finds every number of a Report. The mesh may be open, crossing,
+// wrongly wound or flat: what is wrong with it comes as findings, not as an
+// error. An error means that it is not a mesh (a corner that is not finite, or
+// beyond the range of 32-bit numbers, or a triangle of vertices that do not
+// exist) or that the context ended.
+func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
+	if err := check(m); err != nil {
+		return nil, err
+	}
+	r := &Report{Triangles: len(m.Triangles), Vertices: len(m.Vertices), Bounds: m.Bounds()}
+	var (
+		h      hull
+		sums   mass
+		counts starCount
+		top    mesh.Topology
+	)
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	group.Go(func() (err error) { // the longest first
+		if h, err = hullOf(ctx, usedPoints(m)); err == nil {
+			r.Diameter = diameterOf(h.vertices)
+		}
+		return err
+	})
+	for _, v := range Views {
+		group.Go(func() error {
+			o, err := Shadow(ctx, m, v)
+			r.Silhouette[v] = o.Area()
+			return err
+		})
+	}
+	group.Go(func() error {
+		top = m.Topology()
+		return ctx.Err()
+	})
+	group.Go(func() error {
+		r.Fingerprint = m.Fingerprint()
+		return ctx.Err()
+	})
+	group.Go(func() (err error) {
+		counts, err = starsOf(m).count(ctx)
+		return err
+	})
+	group.Go(func() (err error) {
+		sums, err = massOf(ctx, m, r.Bounds.Centre())
+		return err
+	})
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	r.Hull, r.HullVolume, r.HullArea = h.vertices, h.volume, h.area
+	r.Closed, r.OpenEdges, r.NonManifoldEdges = top.Closed, top.OpenEdges, top.NonManifoldEdges
+	r.ConsistentlyOriented, r.Shells, r.Euler = top.ConsistentlyOriented, top.Shells, top.Euler
+	r.Genus = genusOf(m, top, counts.fans)
+	r.Volume, r.Area = sums.volume.value()/6, sums.area.value()/2
+	r.DegenerateTriangles, r.DuplicateTriangles = sums.noArea, counts.duplicates
+	empty := noVolume(r.Volume, r.Triangles, r.Bounds.Size())
+	r.Centroid = centroidOf(r, &sums)
+	r.Findings = findingsOf(r, m, top, empty)
+	return r, nil
+}
+
+// check refuses what no measure could be taken of.
+func check(m *mesh.Mesh) error {
+	if len(m.Vertices) > math.MaxInt32 || len(m.Triangles) > math.MaxInt32 {
+		return errors.New("measure: more vertices or triangles than can be numbered")
+	}
+	for i, p := range m.Vertices {
+		// Also false for what is not a number.
+		if !(math.Abs(p.X) <= math.MaxFloat32 && math.Abs(p.Y) <= math.MaxFloat32 && math.Abs(p.Z) <= math.MaxFloat32) {
+			return fmt.Errorf("measure: vertex %d at (%v, %v, %v) is not within the range of 32-bit numbers", i, p.X, p.Y, p.Z)
+		}
+	}
+	for i, t := range m.Triangles {
+		if v := max(t[0], t[1], t[2]); int64(v) >= int64(len(m.Vertices)) {
+			return fmt.Errorf("measure: triangle %d has vertex %d of %d", i, v, len(m.Vertices))
+		}
+	}
+	return nil
+}
+
+// CentroidOfVolume reports whether Centroid is that of the enclosed volume: it
+// is where the mesh is closed, consistently wound and encloses any; elsewhere it
+// is the surface's.
+func (r *Report) CentroidOfVolume() bool {
+	return r.Closed && r.ConsistentlyOriented && !noVolume(r.Volume, r.Triangles, r.Bounds.Size())
+}
+
+func centroidOf(r *Report, s *mass) mesh.Vec {
+	centre := r.Bounds.Centre()
+	moment, divisor := &s.moment, 4*s.volume.value()
+	if !r.CentroidOfVolume() {
+		moment, divisor = &s.surface, 3*s.area.value()
+	}
+	off := mesh.Vec{X: moment[0].value() / divisor, Y: moment[1].value() / divisor, Z: moment[2].value() / divisor}
+	if size := r.Bounds.Size(); !(math.Abs(off.X) <= size.X && math.Abs(off.Y) <= size.Y && math.Abs(off.Z) <= size.Z) {
+		return centre // no area either, or so little that dividing by it means nothing
+	}
+	return centre.Add(off)
+}

@@ -1,0 +1,201 @@
+package measure
+
+import (
+	"math"
+	"math/big"
+
+	"cardback/internal/mesh"
+)
+
+// The predicates here never err. Each first works in float64 with a bound on
+// its error, then, for the few cases within the bound, exactly.
+
+const (
+	// spaceBound and flatBound bound the relative error of the determinants
+	// below, against the same sum with every product taken positive: with the
+	// unit roundoff u = 2^-53, (7 + 56u)u in space and (3 + 16u)u in the plane
+	// (Shewchuk, Adaptive precision floating-point arithmetic and fast robust
+	// geometric predicates, Discrete & Computational Geometry 18, 1997, bounds A
+	// of orient3d and orient2d; from memory), rounded up to the next power of
+	// two times u.
+	spaceBound = 8 * 0x1p-53
+	flatBound  = 4 * 0x1p-53
+	// underflow is far above what products of denormal numbers can lose, which
+	// the relative bounds leave out; smaller determinants are worked out exactly.
+	underflow = 1e-290
+
+	// A difference that is 0 or between these in magnitude has its last bit at
+	// or above 2^-332, so that products of three are whole multiples of 2^-996
+	// and below 2^990: nothing that the exact sums hold overflows or underflows.
+	exactLeast, exactGreatest = 0x1p-280, 0x1p330
+)
+
+// plane is an oriented triangle made ready for testing points against it: the
+// normal u × v of its sides from corner a, and the same with the products added.
+type plane struct {
+	a, normal, magnitude mesh.Vec
+}
+
+func newPlane(a, b, c mesh.Vec) plane {
+	u, v := b.Sub(a), c.Sub(a)
+	return plane{a, u.Cross(v), mesh.Vec{
+		X: math.Abs(float64(u.Y*v.Z)) + math.Abs(float64(u.Z*v.Y)),
+		Y: math.Abs(float64(u.Z*v.X)) + math.Abs(float64(u.X*v.Z)),
+		Z: math.Abs(float64(u.X*v.Y)) + math.Abs(float64(u.Y*v.X)),
+	}}
+}
+
+// height is six times the volume of the tetrahedron on the triangle with its
+// tip at p, positive on the side of the normal; certain says that its sign is
+// right.
+func (p *plane) height(q mesh.Vec) (h float64, certain bool) {
+	d := q.Sub(p.a)
+	h = p.normal.Dot(d)
+	bound := spaceBound*(float64(p.magnitude.X*math.Abs(d.X))+float64(p.magnitude.Y*math.Abs(d.Y))+float64(p.magnitude.Z*math.Abs(d.Z))) + underflow
+	return h, h > bound || h < -bound
+}
+
+// sideOf is the sign of p's height over the triangle abc: 1 on the side from
+// which it runs counter-clockwise, 0 in its plane.
+func sideOf(a, b, c, p mesh.Vec) int {
+	pl := newPlane(a, b, c)
+	if h, certain := pl.height(p); certain {
+		return sign(h)
+	}
+	return exactSide(a, b, c, p)
+}
+
+func exactSide(a, b, c, p mesh.Vec) int {
+	u, ok1 := exactDifference(b, a)
+	v, ok2 := exactDifference(c, a)
+	d, ok3 := exactDifference(p, a)
+	if !ok1 || !ok2 || !ok3 {
+		return rationalSide(a, b, c, p)
+	}
+	var terms [24]float64
+	t := terms[:0]
+	t = appendTriple(t, d.X, u.Y, v.Z)
+	t = appendTriple(t, -d.X, u.Z, v.Y)
+	t = appendTriple(t, d.Y, u.Z, v.X)
+	t = appendTriple(t, -d.Y, u.X, v.Z)
+	t = appendTriple(t, d.Z, u.X, v.Y)
+	t = appendTriple(t, -d.Z, u.Y, v.X)
+	return signOfSum(t)
+}
+
+// turnOf is the sign of the turn at a from b to c: 1 counter-clockwise, 0 for
+// points on one line.
+func turnOf(a, b, c Point) int {
+	ux, uy, vx, vy := b.X-a.X, b.Y-a.Y, c.X-a.X, c.Y-a.Y
+	l, r := float64(ux*vy), float64(uy*vx)
+	det, bound := l-r, flatBound*(math.Abs(l)+math.Abs(r))+underflow
+	if det > bound || det < -bound {
+		return sign(det)
+	}
+	u, ok1 := exactDifference(mesh.Vec{X: b.X, Y: b.Y}, mesh.Vec{X: a.X, Y: a.Y})
+	v, ok2 := exactDifference(mesh.Vec{X: c.X, Y: c.Y}, mesh.Vec{X: a.X, Y: a.Y})
+	if !ok1 || !ok2 {
+		z := mesh.Vec{X: a.X, Y: a.Y, Z: 1} // straight above a: height over abz's base is the turn
+		return rationalSide(mesh.Vec{X: a.X, Y: a.Y}, mesh.Vec{X: b.X, Y: b.Y}, mesh.Vec{X: c.X, Y: c.Y}, z)
+	}
+	var terms [4]float64
+	t := appendProduct(terms[:0], u.X, v.Y)
+	t = appendProduct(t, -u.Y, v.X)
+	return signOfSum(t)
+}
+
+// collinear reports whether three points lie on one line, exactly: they do if
+// they do along each axis.
+func collinear(a, b, c mesh.Vec) bool {
+	return turnOf(Point{a.X, a.Y}, Point{b.X, b.Y}, Point{c.X, c.Y}) == 0 &&
+		turnOf(Point{a.Y, a.Z}, Point{b.Y, b.Z}, Point{c.Y, c.Z}) == 0 &&
+		turnOf(Point{a.Z, a.X}, Point{b.Z, b.X}, Point{c.Z, c.X}) == 0
+}
+
+func sign(x float64) int {
+	switch {
+	case x > 0:
+		return 1
+	case x < 0:
+		return -1
+	}
+	return 0
+}
+
+// exactDifference is a − b where no coordinate of it rounds and all are of a
+// size that the exact sums can hold. Coordinates read as 32-bit numbers of like
+// size always pass.
+func exactDifference(a, b mesh.Vec) (d mesh.Vec, ok bool) {
+	d = a.Sub(b)
+	return d, exactlySubtracted(a.X, b.X, d.X) && exactlySubtracted(a.Y, b.Y, d.Y) && exactlySubtracted(a.Z, b.Z, d.Z)
+}
+
+func exactlySubtracted(x, y, d float64) bool {
+	back := x - d // what was subtracted, as far as it came through (Knuth's two-sum)
+	if (x-(d+back))+(back-y) != 0 {
+		return false
+	}
+	m := math.Abs(d)
+	return m == 0 || m >= exactLeast && m <= exactGreatest
+}
+
+// appendProduct appends two numbers whose exact sum is x·y.
+func appendProduct(t []float64, x, y float64) []float64 {
+	p := float64(x * y)
+	return append(t, math.FMA(x, y, -p), p)
+}
+
+// appendTriple appends four numbers whose exact sum is x·y·z.
+func appendTriple(t []float64, x, y, z float64) []float64 {
+	p := float64(y * z)
+	return appendProduct(appendProduct(t, x, math.FMA(y, z, -p)), x, p)
+}
+
+// signOfSum is the sign of the exact sum of at most 24 numbers. It adds them one
+// by one to an expansion: numbers without a common bit, in ascending order
+// (Shewchuk, as above), whose last non-zero one carries the sign.
+func signOfSum(terms []float64) int {
+	var e [24]float64
+	n := 0
+	for _, q := range terms {
+		kept := 0
+		for _, x := range e[:n] {
+			s := q + x
+			b := s - q
+			if rest := (q - (s - b)) + (x - b); rest != 0 {
+				e[kept] = rest
+				kept++
+			}
+			q = s
+		}
+		n = kept
+		if q != 0 {
+			e[n] = q
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return sign(e[n-1])
+}
+
+// rationalSide is sideOf in fractions, for coordinates that differ too much in
+// size for the sums above. It wants finite coordinates.
+func rationalSide(a, b, c, p mesh.Vec) int {
+	diff := func(x, y float64) *big.Rat {
+		return new(big.Rat).Sub(new(big.Rat).SetFloat64(x), new(big.Rat).SetFloat64(y))
+	}
+	vec := func(q mesh.Vec) [3]*big.Rat {
+		return [3]*big.Rat{diff(q.X, a.X), diff(q.Y, a.Y), diff(q.Z, a.Z)}
+	}
+	mul := func(x, y *big.Rat) *big.Rat { return new(big.Rat).Mul(x, y) }
+	u, v, d := vec(b), vec(c), vec(p)
+	sum := new(big.Rat)
+	for i := range 3 {
+		j, k := (i+1)%3, (i+2)%3
+		minor := new(big.Rat).Sub(mul(u[j], v[k]), mul(u[k], v[j]))
+		sum.Add(sum, mul(d[i], minor))
+	}
+	return sum.Sign()
+}

@@ -1,0 +1,232 @@
+package measure
+
+import (
+	"context"
+	"slices"
+
+	"cardback/internal/mesh"
+)
+
+// none stands for no facet and no point.
+const none = -1
+
+// facet is a triangle of the growing hull, counter-clockwise seen from outside.
+type facet struct {
+	plane
+	corner    [3]int32
+	neighbour [3]int32 // across the side from corner k to corner k+1
+	// outside is the first of the points that wait on this facet: all lie
+	// strictly outside it, each waits on one facet only. far is the highest.
+	outside, far int32
+	farHeight    float64
+	// seen tells, for the point now being added, whether it was looked at (the
+	// number of the addition) and found in sight (that number, negative).
+	seen int32
+	gone bool
+}
+
+type quickhull struct {
+	points []mesh.Vec
+	facets []facet
+	free   []int32 // facets that are gone, to be used again
+	todo   []int32 // facets on which points may wait
+	next   []int32 // of the points waiting on the same facet
+	from   []int32 // by corner: the new facet whose border edge begins there
+}
+
+func newQuickhull(points []mesh.Vec, corner [4]int32) *quickhull {
+	q := &quickhull{
+		points: points,
+		next:   make([]int32, len(points)),
+		from:   make([]int32, len(points)),
+	}
+	a, b, c, d := corner[0], corner[1], corner[2], corner[3]
+	if sideOf(points[a], points[b], points[c], points[d]) > 0 {
+		b, c = c, b
+	}
+	q.make([3]int32{a, b, c}, [3]int32{1, 2, 3})
+	q.make([3]int32{a, d, b}, [3]int32{3, 2, 0})
+	q.make([3]int32{b, d, c}, [3]int32{1, 3, 0})
+	q.make([3]int32{c, d, a}, [3]int32{2, 1, 0})
+	first := []int32{0, 1, 2, 3}
+	for p := range points {
+		q.wait(int32(p), first)
+	}
+	q.todo = first
+	return q
+}
+
+// make adds a facet.
+func (q *quickhull) make(corner, neighbour [3]int32) int32 {
+	f := facet{
+		plane:     newPlane(q.points[corner[0]], q.points[corner[1]], q.points[corner[2]]),
+		corner:    corner,
+		neighbour: neighbour,
+		outside:   none,
+		far:       none,
+	}
+	if n := len(q.free); n > 0 {
+		i := q.free[n-1]
+		q.free = q.free[:n-1]
+		q.facets[i] = f
+		return i
+	}
+	q.facets = append(q.facets, f)
+	return int32(len(q.facets) - 1)
+}
+
+// over reports whether point p lies strictly outside facet f, and its height,
+// which is to be trusted only as far as choosing a high point goes.
+func (q *quickhull) over(f *facet, p int32) (bool, float64) {
+	h, certain := f.height(q.points[p])
+	if certain {
+		return h > 0, h
+	}
+	c := f.corner
+	if p == c[0] || p == c[1] || p == c[2] {
+		return false, 0
+	}
+	return exactSide(q.points[c[0]], q.points[c[1]], q.points[c[2]], q.points[p]) > 0, max(h, 0)
+}
+
+// wait puts point p on the first of the facets that it lies outside of. A point
+// that is outside none of them is inside the hull for good.
+func (q *quickhull) wait(p int32, facets []int32) {
+	for _, i := range facets {
+		f := &q.facets[i]
+		if over, h := q.over(f, p); over {
+			q.next[p] = f.outside
+			f.outside = p
+			if f.far == none || h > f.farHeight {
+				f.far, f.farHeight = p, h
+			}
+			return
+		}
+	}
+}
+
+// borderEdge is a side between a facet in sight and one that is not.
+type borderEdge struct {
+	start, end int32
+	beyond     int32 // the facet not in sight
+	slot       int   // the side's place among that facet's neighbours
+}
+
+func (q *quickhull) grow(ctx context.Context) error {
+	var sight, fresh []int32
+	var border []borderEdge
+	for turn := int32(1); len(q.todo) > 0; {
+		at := q.todo[len(q.todo)-1]
+		q.todo = q.todo[:len(q.todo)-1]
+		if q.facets[at].gone || q.facets[at].far == none {
+			continue
+		}
+		if turn%1024 == 0 {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+		}
+		p := q.facets[at].far
+		sight, border = q.look(at, p, turn, sight[:0], border[:0])
+		turn++
+
+		fresh = fresh[:0]
+		for _, e := range border {
+			f := q.make([3]int32{e.start, e.end, p}, [3]int32{e.beyond, none, none})
+			q.facets[e.beyond].neighbour[e.slot] = f
+			q.from[e.start] = f
+			fresh = append(fresh, f)
+		}
+		for i, e := range border {
+			g := q.from[e.end]
+			q.facets[fresh[i]].neighbour[1] = g
+			q.facets[g].neighbour[2] = fresh[i]
+		}
+		for _, i := range sight {
+			for w := q.facets[i].outside; w != none; {
+				following := q.next[w]
+				if w != p {
+					q.wait(w, fresh)
+				}
+				w = following
+			}
+			q.facets[i].gone = true
+		}
+		q.free = append(q.free, sight...)
+		for _, f := range fresh {
+			if q.facets[f].far != none {
+				q.todo = append(q.todo, f)
+			}
+		}
+	}
+	return nil
+}
+
+// look collects the facets that p lies strictly outside of, beginning at one of
+// them, and the border of that patch.
+func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) ([]int32, []borderEdge) {
+	q.facets[at].seen = -turn
+	sight = append(sight, at)
+	for i := 0; i < len(sight); i++ {
+		f := &q.facets[sight[i]]
+		for k, n := range f.neighbour {
+			g := &q.facets[n]
+			if g.seen != turn && g.seen != -turn {
+				g.seen = turn
+				if over, _ := q.over(g, p); over {
+					g.seen = -turn
+					sight = append(sight, n)
+				}
+			}
+			if g.seen == turn {
+				start, end := f.corner[k], f.corner[(k+1)%3]
+				border = append(border, borderEdge{start, end, n, slices.Index(g.corner[:], end)})
+			}
+		}
+	}
+	return sight, border
+}
+
+// result adds up the hull and picks its extreme points: those on three edges or
+// more at which the surface truly bends. A corner in the middle of an edge has
+// two, one in the middle of a face none.
+func (q *quickhull) result() hull {
+	bends := make([]uint8, len(q.points))
+	origin := q.facets[0].a
+	for i := range q.facets {
+		if !q.facets[i].gone {
+			origin = q.facets[i].a
+			break
+		}
+	}
+	var volume, area sum
+	for i := range q.facets {
+		f := &q.facets[i]
+		if f.gone {
+			continue
+		}
+		a, b, c := q.points[f.corner[0]], q.points[f.corner[1]], q.points[f.corner[2]]
+		volume.add(a.Sub(origin).Dot(b.Sub(origin).Cross(c.Sub(origin))))
+		area.add(f.normal.Norm())
+		for k, n := range f.neighbour {
+			if int(n) < i {
+				continue // seen from the other side
+			}
+			start, end := f.corner[k], f.corner[(k+1)%3]
+			g := &q.facets[n]
+			opposite := g.corner[(slices.Index(g.corner[:], end)+2)%3]
+			if h, certain := f.height(q.points[opposite]); certain && h < 0 || !certain && exactSide(a, b, c, q.points[opposite]) < 0 {
+				bends[start] = min(bends[start], 2) + 1
+				bends[end] = min(bends[end], 2) + 1
+			}
+		}
+	}
+	h := hull{volume: volume.value() / 6, area: area.value() / 2}
+	for p, n := range bends {
+		if n >= 3 {
+			h.vertices = append(h.vertices, q.points[p])
+		}
+	}
+	slices.SortFunc(h.vertices, compareVec)
+	return h
+}

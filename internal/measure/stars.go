@@ -1,0 +1,128 @@
+package measure
+
+import (
+	"context"
+	"slices"
+
+	"cardback/internal/mesh"
+)
+
+// stars lists, for each vertex, its triangles without a repeated vertex, each as
+// the other two corners in the triangle's order.
+type stars struct {
+	start []uint32 // of vertex v's entries; the next one's start ends them
+	other []uint64 // the following corner above, the one before below
+}
+
+func starsOf(m *mesh.Mesh) stars {
+	s := stars{start: make([]uint32, len(m.Vertices)+2)}
+	start := s.start[1:] // one ahead while filling, so that it ends in its place
+	n := uint32(0)
+	for _, t := range m.Triangles {
+		if repeats(t) {
+			continue
+		}
+		n += 3
+		for _, v := range t {
+			start[v+1]++
+		}
+	}
+	for v := range m.Vertices {
+		start[v+1] += start[v]
+	}
+	s.other = make([]uint64, n)
+	for _, t := range m.Triangles {
+		if repeats(t) {
+			continue
+		}
+		for k, v := range t {
+			s.other[start[v]] = uint64(t[(k+1)%3])<<32 | uint64(t[(k+2)%3])
+			start[v]++
+		}
+	}
+	return s
+}
+
+// starCount is what the stars tell.
+type starCount struct {
+	// duplicates counts the triangles whose three vertices an earlier triangle
+	// has too, in any order; triangles with a repeated vertex are not looked at.
+	duplicates int
+	// fans counts, over all vertices, the sets of triangles that hang together
+	// through sides at the vertex. A sound vertex has one; where solids touch in
+	// a point, that vertex has as many as solids.
+	fans int
+}
+
+func (s stars) count(ctx context.Context) (starCount, error) {
+	n := len(s.start) - 2
+	pieces := make([]starCount, (n+piece-1)/piece)
+	err := pieced(ctx, n, func(i, lo, hi int) {
+		var scratch starScratch
+		for v := lo; v < hi; v++ {
+			star := s.other[s.start[v]:s.start[v+1]]
+			pieces[i].duplicates += scratch.duplicates(uint32(v), star)
+			pieces[i].fans += scratch.fans(star)
+		}
+	})
+	var all starCount
+	for _, p := range pieces {
+		all.duplicates += p.duplicates
+		all.fans += p.fans
+	}
+	return all, err
+}
+
+type starScratch struct {
+	keys []uint64
+	set  []int32
+}
+
+// duplicates counts the repeated triangles of a star whose least vertex is its
+// own, so that each triangle is looked at once.
+func (s *starScratch) duplicates(v uint32, star []uint64) int {
+	s.keys = s.keys[:0]
+	for _, o := range star {
+		a, b := uint32(o>>32), uint32(o)
+		if v < a && v < b {
+			s.keys = append(s.keys, uint64(min(a, b))<<32|uint64(max(a, b)))
+		}
+	}
+	slices.Sort(s.keys)
+	n := 0
+	for i := 1; i < len(s.keys); i++ {
+		if s.keys[i] == s.keys[i-1] {
+			n++
+		}
+	}
+	return n
+}
+
+func (s *starScratch) fans(star []uint64) int {
+	s.keys, s.set = s.keys[:0], s.set[:0]
+	for i, o := range star {
+		s.set = append(s.set, int32(i))
+		s.keys = append(s.keys, o&^0xffffffff|uint64(i), o<<32|uint64(i))
+	}
+	slices.Sort(s.keys)
+	fans := len(star)
+	for i := 1; i < len(s.keys); i++ {
+		if s.keys[i]>>32 != s.keys[i-1]>>32 {
+			continue
+		}
+		a, b := s.root(int32(uint32(s.keys[i]))), s.root(int32(uint32(s.keys[i-1])))
+		if a != b {
+			s.set[max(a, b)] = min(a, b)
+			fans--
+		}
+	}
+	return fans
+}
+
+func (s *starScratch) root(i int32) int32 {
+	for s.set[i] != i {
+		s.set[i] = s.set[s.set[i]]
+		i = s.set[i]
+	}
+	return i
+}
