@@ -12,8 +12,9 @@
 // 3MF is turned to millimetres and placed by its transforms. Nothing is moved,
 // closed, turned over or dropped: an open or tangled mesh is read as it is, and
 // what is wrong with it is for others to say. Every result is the same on every
-// machine. A file that cannot be read gives one located error and no mesh, and
-// no file makes the reader allocate more than its own size can justify.
+// machine. A file that cannot be read gives one located error and no mesh. No
+// count in a file is trusted before its bytes are there; an archive's unpacked
+// size, nesting and copies are limited.
 //
 // Not here: volumes, areas, holes, thinness (package measure), and repair of
 // any kind.

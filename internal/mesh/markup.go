@@ -146,7 +146,7 @@ func (m *markup) failure(err error) error {
 	case errors.As(err, new(*Error)):
 		return err
 	}
-	return refuse("%s cannot be unpacked (%v)", m.name, err)
+	return refuse("%s cannot be read (%v)", m.name, err)
 }
 
 // meteredReader stops at a limit, on a token too long to hold, and with ctx.

@@ -62,6 +62,9 @@ func readModelPart(m *markup, a *archive) (*modelPart, error) {
 		if e.Name.Space != coreSpace || e.Name.Local != "model" {
 			return m.refuse(e, "a 3MF model expected, found <%s> of %q", e.Name.Local, e.Name.Space)
 		}
+		if found {
+			return m.refuse(e, "a second model element")
+		}
 		found = true
 		return r.model(e)
 	})

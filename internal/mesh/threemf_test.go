@@ -159,6 +159,8 @@ func TestFaultsOf3MFAreNamedAndPlaced(t *testing.T) {
 		"unit":             {swap("millimeter", "furlong"), `unknown unit "furlong"`},
 		"extension":        {swap("<model ", `<model xmlns:q="urn:q" requiredextensions="p q" `), `the file requires the extension q ("urn:q"), which is not read`},
 		"no build":         {swap("<build>"+item+"</build>", ""), `/3D/3dmodel.model has no build element`},
+		"two models":       {good + good, `a second model element`},
+		"other encoding":   {`<?xml version="1.0" encoding="utf-16"?>` + good, `/3D/3dmodel.model cannot be read (xml: encoding "utf-16" declared`},
 		"two builds":       {swap("</build>", "</build><build/>"), `a second build element`},
 		"empty build":      {swap(item, ""), `no triangles: the build has no items`},
 		"no triangles":     {swap(tetraTag, ""), `no triangles: the objects in the build have none`},
