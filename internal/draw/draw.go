@@ -1,6 +1,12 @@
 package draw
 
-import "cardback/internal/measure"
+import (
+	"context"
+	"math"
+
+	"cardback/internal/measure"
+	"cardback/internal/mesh"
+)
 
 // Drawing is one view of one part in mm: the shadow's outline, and the lines
 // inside it. Coordinates are the view's own (measure.View.Project), moved so
@@ -13,3 +19,56 @@ type Drawing struct {
 	Depths        [][]measure.Point // visible edges where one surface passes before another
 	Tolerance     float64           // mm; greatest distance of a simplified line from the exact one
 }
+
+// fineness is how many tolerances go into the view's larger extent. A drawing
+// is shown at most some 1000 pixels across, so half a pixel is never missed.
+const fineness = 2000
+
+// Draw makes the drawing of a mesh in one view. A mesh without a shadow gives a
+// Drawing without lines. It returns Shadow's errors.
+func Draw(ctx context.Context, m *mesh.Mesh, v measure.View) (*Drawing, error) {
+	shadow, err := measure.Shadow(ctx, m, v)
+	if err != nil {
+		return nil, err
+	}
+	d := &Drawing{View: v}
+	if len(shadow) == 0 {
+		return d, nil
+	}
+	lo, hi := extent(shadow)
+	d.Width, d.Height = hi.X-lo.X, hi.Y-lo.Y
+	larger := max(d.Width, d.Height)
+	d.Tolerance = larger / fineness
+	d.Outline = shadow.Simplify(d.Tolerance)
+	for _, r := range d.Outline {
+		for i := range r {
+			r[i] = measure.Point{X: r[i].X - lo.X, Y: r[i].Y - lo.Y}
+		}
+	}
+	s := project(m, v, lo)
+	buffer, err := rasterise(ctx, s, d.Width, d.Height)
+	if err != nil {
+		return nil, err
+	}
+	creases, depths := visibleLines(s, buffer, larger)
+	d.Creases = tidy(creases, buffer.pixel, d.Tolerance, larger)
+	d.Depths = tidy(depths, buffer.pixel, d.Tolerance, larger)
+	return d, ctx.Err()
+}
+
+// extent is the least and greatest corner of an outline.
+func extent(o measure.Outline) (lo, hi measure.Point) {
+	lo = measure.Point{X: math.Inf(1), Y: math.Inf(1)}
+	hi = measure.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, r := range o {
+		for _, p := range r {
+			lo = measure.Point{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+			hi = measure.Point{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+		}
+	}
+	return lo, hi
+}
+
+// Dot and cross products in the plane; no processor may fuse their sums.
+func dot(ax, ay, bx, by float64) float64   { return float64(ax*bx) + float64(ay*by) }
+func cross(ax, ay, bx, by float64) float64 { return float64(ax*by) - float64(ay*bx) }

@@ -64,7 +64,7 @@ func newBoxTree(boxes []gridBox) *boxTree {
 	for i, b := range boxes {
 		x := uint32(int64(b.lo.x)+int64(b.hi.x)) / 2
 		y := uint32(int64(b.lo.y)+int64(b.hi.y)) / 2
-		order[i] = keyed{spread(x) | spread(y)<<1, int32(i)}
+		order[i] = keyed{interleave(x) | interleave(y)<<1, int32(i)}
 	}
 	slices.SortFunc(order, func(p, q keyed) int {
 		switch {
@@ -130,8 +130,8 @@ func (t *boxTree) visit(enter func(gridBox) bool, f func(item int32)) {
 	}
 }
 
-// spread puts a zero bit between the bits of x.
-func spread(x uint32) uint64 {
+// interleave puts a zero bit between the bits of x.
+func interleave(x uint32) uint64 {
 	v := uint64(x)
 	v = (v | v<<16) & 0x0000ffff0000ffff
 	v = (v | v<<8) & 0x00ff00ff00ff00ff

@@ -1,0 +1,139 @@
+package draw
+
+import (
+	"context"
+	"math"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
+
+	"cardback/internal/measure"
+	"cardback/internal/mesh"
+)
+
+// scene is a mesh seen in a view: x to the right, y up from the drawing's lower
+// left corner, depth towards the eye, all mm.
+type scene struct {
+	x, y, depth []float64
+	triangles   [][3]uint32
+}
+
+func project(m *mesh.Mesh, v measure.View, lo measure.Point) *scene {
+	n := len(m.Vertices)
+	s := &scene{make([]float64, n), make([]float64, n), make([]float64, n), m.Triangles}
+	for i, p := range m.Vertices {
+		x, y, d := v.Project(p)
+		s.x[i], s.y[i], s.depth[i] = x-lo.X, y-lo.Y, d
+	}
+	return s
+}
+
+// resolution is the depth buffer's larger side in pixels: twice what a screen
+// shows of a drawing, in 10 MB.
+const resolution = 1600
+
+// rim is a margin of empty pixels, so that neighbours always exist.
+const rim = 4
+
+// depthBuffer holds, at the centres of square pixels, the depth of the surface
+// nearest to the eye; minus infinity where there is none.
+type depthBuffer struct {
+	pixel         float64 // mm
+	width, height int
+	depth         []float64
+}
+
+func (b *depthBuffer) at(col, row int) float64 { return b.depth[row*b.width+col] }
+
+// cell is the column and row of the pixel that holds a place of the drawing.
+func (b *depthBuffer) cell(x, y float64) (col, row int) {
+	return clampInt(int(x/b.pixel)+rim, rim, b.width-1-rim), clampInt(int(y/b.pixel)+rim, rim, b.height-1-rim)
+}
+
+func clampInt(i, lo, hi int) int { return min(max(i, lo), hi) }
+
+// around returns the least and greatest depth among the pixels within r of one.
+func (b *depthBuffer) around(col, row, r int) (least, greatest float64) {
+	least, greatest = math.Inf(1), math.Inf(-1)
+	for j := row - r; j <= row+r; j++ {
+		for _, d := range b.depth[j*b.width+col-r : j*b.width+col+r+1] {
+			least, greatest = min(least, d), max(greatest, d)
+		}
+	}
+	return least, greatest
+}
+
+// rasterise fills a depth buffer with all triangles, whichever way they face.
+func rasterise(ctx context.Context, s *scene, width, height float64) (*depthBuffer, error) {
+	pixel := max(width, height) / resolution
+	b := &depthBuffer{pixel: pixel}
+	b.width = int(math.Ceil(width/pixel)) + 2*rim
+	b.height = int(math.Ceil(height/pixel)) + 2*rim
+	b.depth = make([]float64, b.width*b.height)
+	for i := range b.depth {
+		b.depth[i] = math.Inf(-1)
+	}
+	bands := 2 * runtime.GOMAXPROCS(0)
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for k := range bands {
+		group.Go(func() error {
+			from, to := b.height*k/bands, b.height*(k+1)/bands
+			for i, t := range s.triangles {
+				if i%(1<<16) == 0 && ctx.Err() != nil {
+					return ctx.Err()
+				}
+				b.fill(s, t, from, to)
+			}
+			return nil
+		})
+	}
+	return b, group.Wait()
+}
+
+// fill puts a triangle into the rows [from, to).
+func (b *depthBuffer) fill(s *scene, t [3]uint32, from, to int) {
+	var x, y, d [3]float64
+	for k, v := range t {
+		// In pixels, with the centre of pixel (0, 0) at the origin.
+		x[k], y[k], d[k] = s.x[v]/b.pixel+rim-0.5, s.y[v]/b.pixel+rim-0.5, s.depth[v]
+	}
+	first := max(from, int(math.Ceil(min(y[0], y[1], y[2]))))
+	last := min(to-1, int(math.Floor(max(y[0], y[1], y[2]))))
+	if first > last {
+		return
+	}
+	area := cross(x[1]-x[0], y[1]-y[0], x[2]-x[0], y[2]-y[0])
+	if area == 0 {
+		return
+	}
+	slopeX := cross(d[1]-d[0], y[1]-y[0], d[2]-d[0], y[2]-y[0]) / area
+	slopeY := cross(x[1]-x[0], d[1]-d[0], x[2]-x[0], d[2]-d[0]) / area
+	nearest, farthest := max(d[0], d[1], d[2]), min(d[0], d[1], d[2])
+	for row := first; row <= last; row++ {
+		fy := float64(row)
+		left, right := math.Inf(1), math.Inf(-1)
+		for k := range 3 {
+			j := (k + 1) % 3
+			if y[k] == y[j] {
+				if y[k] == fy {
+					left, right = min(left, x[k], x[j]), max(right, x[k], x[j])
+				}
+				continue
+			}
+			if at := (fy - y[k]) / (y[j] - y[k]); at >= 0 && at <= 1 {
+				cut := x[k] + float64(at*(x[j]-x[k]))
+				left, right = min(left, cut), max(right, cut)
+			}
+		}
+		begin, end := max(0, int(math.Ceil(left))), min(b.width-1, int(math.Floor(right)))
+		line := b.depth[row*b.width : (row+1)*b.width]
+		for col := begin; col <= end; col++ {
+			depth := d[0] + dot(slopeX, slopeY, float64(col)-x[0], fy-y[0])
+			depth = min(max(depth, farthest), nearest) // rounding on slivers
+			if depth > line[col] {
+				line[col] = depth
+			}
+		}
+	}
+}

@@ -1,0 +1,155 @@
+package draw
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"cardback/internal/measure"
+)
+
+// pen writes path data. Points are rounded first and differences taken after,
+// so that rounding does not add up along a line.
+type pen struct {
+	text     strings.Builder
+	decimals int
+	unit     float64 // steps to the mm
+	x, y     int64   // where the pen is, in steps
+}
+
+func newPen(decimals int) *pen {
+	return &pen{decimals: decimals, unit: math.Pow10(decimals)}
+}
+
+// decimalsFor is the number of decimals whose rounding is at most a quarter of
+// the tolerance, at least 1.
+func decimalsFor(tol float64) int {
+	d := 1
+	for d < 6 && math.Pow10(-d) > tol/2 {
+		d++
+	}
+	return d
+}
+
+func (p *pen) steps(v float64) int64 { return int64(math.Round(v * p.unit)) }
+
+// number writes steps as a decimal number, with a space before it if the last
+// character needs one.
+func (p *pen) number(steps int64) {
+	s := formatSteps(steps, p.decimals)
+	if n := p.text.Len(); n > 0 && s[0] != '-' {
+		if last := p.text.String()[n-1]; last >= '0' && last <= '9' || last == '.' {
+			p.text.WriteByte(' ')
+		}
+	}
+	p.text.WriteString(s)
+}
+
+// formatSteps prints a number of 10^−decimals steps in the fewest characters.
+func formatSteps(steps int64, decimals int) string {
+	if steps == 0 {
+		return "0"
+	}
+	sign := ""
+	if steps < 0 {
+		sign, steps = "-", -steps
+	}
+	s := strconv.FormatInt(steps, 10)
+	for len(s) <= decimals {
+		s = "0" + s
+	}
+	whole, part := s[:len(s)-decimals], strings.TrimRight(s[len(s)-decimals:], "0")
+	if whole == "0" && part != "" {
+		whole = ""
+	}
+	if part != "" {
+		part = "." + part
+	}
+	return sign + whole + part
+}
+
+// line writes a polyline; closed joins its end to its start.
+func (p *pen) line(points []measure.Point, closed bool) {
+	letter := byte(0)
+	startX, startY := int64(0), int64(0)
+	for i, q := range points {
+		x, y := p.steps(q.X), p.steps(q.Y)
+		dx, dy := x-p.x, y-p.y
+		p.x, p.y = x, y
+		if i == 0 {
+			startX, startY = x, y
+			p.text.WriteByte('m')
+			p.number(dx)
+			p.number(dy)
+			letter = 'l' // pairs after a moveto are linetos
+			continue
+		}
+		want := byte('l')
+		switch {
+		case dx == 0 && dy == 0:
+			continue
+		case dy == 0:
+			want = 'h'
+		case dx == 0:
+			want = 'v'
+		}
+		if want != letter {
+			p.text.WriteByte(want)
+			letter = want
+		}
+		if want != 'v' {
+			p.number(dx)
+		}
+		if want != 'h' {
+			p.number(dy)
+		}
+	}
+	if closed {
+		p.text.WriteByte('z')
+		p.x, p.y = startX, startY
+	}
+}
+
+// placed maps a drawing's mm, Y up, to a picture's, Y down.
+type placed struct {
+	x, bottom float64 // where the drawing's lower left corner goes
+	scale     float64
+	mirror    float64 // > 0: the drawing's width, and it is drawn mirrored
+}
+
+func (t placed) point(p measure.Point) measure.Point {
+	if t.mirror > 0 {
+		p.X = t.mirror - p.X
+	}
+	return measure.Point{X: t.x + float64(t.scale*p.X), Y: t.bottom - float64(t.scale*p.Y)}
+}
+
+func (t placed) points(line []measure.Point) []measure.Point {
+	out := make([]measure.Point, len(line))
+	for i, p := range line {
+		out[i] = t.point(p)
+	}
+	return out
+}
+
+// shapes writes the paths of a drawing: silhouette, creases, depths.
+func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int) {
+	write := func(attributes string, lines [][]measure.Point, closed bool) {
+		if len(lines) == 0 {
+			return
+		}
+		p := newPen(decimals)
+		for _, l := range lines {
+			p.line(t.points(l), closed)
+		}
+		out.WriteString(`<path ` + attributes + ` d="` + p.text.String() + `"/>`)
+	}
+	rings := make([][]measure.Point, len(d.Outline))
+	for i, r := range d.Outline {
+		rings[i] = r
+	}
+	write(`class="silhouette" fill="currentColor" fill-rule="evenodd"`, rings, true)
+	const lines = ` fill="none" stroke="Canvas" stroke-linecap="round" stroke-linejoin="round" vector-effect="non-scaling-stroke"`
+	write(`class="crease" stroke-width=".8"`+lines, d.Creases, false)
+	write(`class="depth" stroke-width="1.2"`+lines, d.Depths, false)
+}

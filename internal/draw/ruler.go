@@ -1,0 +1,117 @@
+package draw
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"cardback/internal/measure"
+)
+
+// mmPerInch is exact, by the international definition of 1959.
+const mmPerInch = 25.4
+
+// ruler writes a scale in true mm under the chart, and returns the chart's
+// height with it. Ticks come in ranks: the longer, the rounder the length.
+func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
+	most := min(0.9*o.WidthMM, 160) / l.scale // true mm that there is room for
+	step := roundStep(most / 4)               // between figures
+	length := math.Floor(most/step) * step
+	line := y + 2.2*o.TextMM
+	small := 0.8 * o.TextMM
+	tall := 0.9 * o.TextMM
+	label := func(x, y float64, anchor, s string) {
+		out.WriteString(`<text class="ruler" x="` + short(x) + `" y="` + short(y) + `" font-size="` + short(small) + `" text-anchor="` + anchor + `" fill="currentColor">` + s + `</text>`)
+	}
+	left := textWidth("0", small) / 2
+	p := newPen(2)
+	tick := func(at, height float64) {
+		x := left + float64(at*l.scale)
+		p.line([]measure.Point{{X: x, Y: line}, {X: x, Y: line - height}}, false)
+	}
+	p.line([]measure.Point{{X: left, Y: line}, {X: left + float64(length*l.scale), Y: line}}, false)
+	// Ticks stand at least 0.8 chart mm apart: on a phone, three pixels.
+	fine := step
+	for _, parts := range []float64{2, 5, 10, 20, 50, 100} {
+		if s := step / parts; s*l.scale >= 0.8 && (s >= 1 || step <= 10) && wholeOrTenths(s) {
+			fine = s
+		}
+	}
+	for k := range int(math.Round(length/fine)) + 1 {
+		at := float64(k) * fine
+		switch {
+		case multiple(at, step):
+			tick(at, tall)
+			label(left+float64(at*l.scale), line-tall-0.3*small, "middle", trimNumber(at))
+		case multiple(at, step/2) && multiple(step/2, fine):
+			tick(at, 0.7*tall)
+		case multiple(at, step/10) && multiple(step/10, fine) || multiple(at, step/4) && fine*4 >= step:
+			tick(at, 0.5*tall)
+		default:
+			tick(at, 0.32*tall)
+		}
+	}
+	end := left + float64(length*l.scale)
+	label(end+0.6*small+textWidth(trimNumber(length), small)/2, line-tall-0.3*small, "start", "mm")
+	bottom := line
+	if o.Inches {
+		inches(label, tick, l.scale, left, line, tall, small, length)
+		bottom = line + tall + 1.2*small
+	}
+	out.WriteString(`<path class="ruler" fill="none" stroke="currentColor" stroke-width=".18" d="` + p.text.String() + `"/>`)
+	return bottom + 0.3*small
+}
+
+// inches puts the inch side under the line, in the halvings of a carpenter's
+// rule down to sixteenths where there is room.
+func inches(label func(x, y float64, anchor, s string), tick func(at, height float64), scale, left, line, tall, small, length float64) {
+	whole := 1.0 // inches between figures
+	for whole*mmPerInch*scale < 5*small {
+		whole *= 2
+	}
+	parts := 1
+	for parts < 16 && whole*mmPerInch*scale/float64(2*parts) >= 0.8 {
+		parts *= 2
+	}
+	for k := 0; ; k++ {
+		at := float64(k) * whole / float64(parts) * mmPerInch
+		if at > length*(1+1e-9) {
+			break
+		}
+		height := tall
+		for q := parts; q > 1 && k%q != 0; q /= 2 {
+			height *= 0.76
+		}
+		tick(at, -height)
+		if k%parts == 0 {
+			s := strconv.FormatFloat(float64(k/parts)*whole, 'f', -1, 64)
+			label(left+float64(at*scale), line+tall+0.9*small, "middle", s)
+			if at+whole*mmPerInch > length*(1+1e-9) {
+				label(left+float64(at*scale)+0.6*small+textWidth(s, small)/2, line+tall+0.9*small, "start", "in")
+			}
+		}
+	}
+}
+
+// roundStep is the largest of 1, 2, 5 times a power of ten that is at most v.
+func roundStep(v float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, m := range []float64{5, 2} {
+		if m*p <= v*(1+1e-9) {
+			return m * p
+		}
+	}
+	return p
+}
+
+func wholeOrTenths(v float64) bool { return multiple(v, 0.1) }
+
+// multiple reports whether a is a whole number of b, past rounding.
+func multiple(a, b float64) bool {
+	q := a / b
+	return math.Abs(q-math.Round(q)) < 1e-6
+}
+
+func trimNumber(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
+}
