@@ -235,7 +235,7 @@ func plateChart(plates []bench.Plate, marked int) template.HTML {
 		fmt.Fprintf(&s, `<text class="%s" x="%s" y="%s" text-anchor="end">%d</text>`, class, fixed(x), fixed(y), i+1)
 	}
 	y := fixed(d + 2*pad + 2)
-	fmt.Fprintf(&s, `<path class="ruler" d="M%s %sv-3v3h100v-3M%s %sv-2"/><text class="ruler-text" x="%s" y="%s">100 mm</text>`,
+	fmt.Fprintf(&s, `<path class="ruler" d="M%s %sv-3v3h100v-3M%s %sv-2"/><text class="ruler" x="%s" y="%s">100 mm</text>`,
 		fixed(pad), y, fixed(pad+50), y, fixed(pad+103), fixed(d+2*pad+4))
 	s.WriteString("</svg>")
 	return template.HTML(s.String())
@@ -348,7 +348,7 @@ func (b *builder) itemPage(h bench.Hardware) error {
 			if use.Item.ID != h.ID {
 				continue
 			}
-			row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Where: use.Where, ToSize: toSize(h, use.Cut)}
+			row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Where: use.Where, ToSize: toSize(h, use.Cut, fmt.Sprintf("cut-%d", len(p.Uses)+1))}
 			if use.Count > 0 {
 				row.Count = count(use.Count)
 			}

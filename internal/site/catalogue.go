@@ -27,11 +27,11 @@ type Entry struct {
 func (b *builder) catalogue() error {
 	s := b.in.Site
 	p := CataloguePage{Frame: b.frame("index.html", s.Title, s.Tagline)}
-	width := b.rangeWidth()
+	scale := b.rangeScale()
 	for _, r := range s.Releases {
 		e := Entry{
 			Number: strconv.Itoa(r.Number), Title: r.Title, Href: releasePath(r), Summary: r.Summary,
-			Materials: b.offeredIn(r), Chart: b.rangeChart(r, width),
+			Materials: b.offeredIn(r), Chart: b.rangeChart(r, scale),
 		}
 		if r.Height > 0 {
 			e.Facts = number(r.Height, 0) + thin + "mm"
@@ -44,6 +44,7 @@ func (b *builder) catalogue() error {
 		}
 		p.Entries = append(p.Entries, e)
 	}
+	p.Scale = "Every part of every release, one of each, all at one scale."
 	b.record(p.Path, b.in.newest())
 	return b.page("catalogue", p.Path, p)
 }

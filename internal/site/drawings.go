@@ -1,19 +1,154 @@
 package site
 
 import (
+	"fmt"
 	"html/template"
+	"slices"
 
+	"cardback/internal/bench"
+	"cardback/internal/draw"
 	"cardback/internal/release"
 )
 
-// Charts is a release's parts at one scale, laid out for two widths.
+// Widths of pictures in their own millimetres. They are near to what the page
+// gives them, so that type and scale come out about as stated: a desk's column
+// is some 200 mm of CSS pixels, a phone's 80 mm, an A4 sheet's 175 mm.
+const (
+	deskMM  = 200
+	phoneMM = 82
+	sheetMM = 175
+)
+
+// Charts is one picture laid out for two widths.
 type Charts struct {
 	Desk, Phone template.HTML
 	Caption     string
 }
 
-func (b *builder) rangeWidth() float64                                     { return 0 }
-func (b *builder) rangeChart(r release.Release, w float64) template.HTML    { return "" }
-func (b *builder) charts(r release.Release) Charts                          { return Charts{} }
-func (b *builder) sheetChart(r release.Release) template.HTML               { return "" }
-func (b *builder) frontispiece(r release.Release) Frontispiece              { return Frontispiece{} }
+// picture marks SVG made by package draw, which escapes what it writes.
+func picture(svg string) template.HTML { return template.HTML(svg) }
+
+// items are a release's parts for a chart. Parts without a readable mesh are
+// left out: the table lists them with their error.
+func (b *builder) items(r release.Release) []draw.ChartItem {
+	var out []draw.ChartItem
+	for i, p := range r.Parts {
+		cs := b.readable(p)
+		if cs == nil {
+			continue
+		}
+		views := draw.Choose(cs.Drawing, 1)
+		if len(views) == 0 {
+			continue
+		}
+		it := draw.ChartItem{Number: fmt.Sprint(i + 1), Drawings: views, Count: p.Quantity, Twin: p.MirroredTwin}
+		if whole, ok := partBySlug(r, p.Replaces); ok {
+			it.Group = "Pieces of " + whole.Name
+		}
+		if p.Choice != "" {
+			it.Group = "Choose one: " + p.Choice
+		}
+		out = append(out, it)
+	}
+	return out
+}
+
+// charts is the parts sheet's picture.
+func (b *builder) charts(r release.Release) Charts {
+	items := b.items(r)
+	if len(items) == 0 {
+		return Charts{}
+	}
+	title := fmt.Sprintf("%s: %s at one scale, numbered as in the table", r.Title, plural(len(items), "part", "parts"))
+	o := draw.ChartOptions{ID: "parts-desk", Title: title, WidthMM: deskMM, HeightMM: 0.8 * deskMM, Inches: b.in.units().inches}
+	c := Charts{Caption: "Every part at one scale, with the numbers of the table; the ruler gives the scale. A part with a twin stands beside its mirror image."}
+	if !slices.ContainsFunc(items, func(it draw.ChartItem) bool { return it.Twin }) {
+		c.Caption = "Every part at one scale, with the numbers of the table; the ruler gives the scale."
+	}
+	c.Desk = picture(draw.Chart(items, o))
+	o.ID, o.WidthMM, o.HeightMM = "parts-phone", phoneMM, 3*phoneMM
+	c.Phone = picture(draw.Chart(items, o))
+	return c
+}
+
+// sheetChart is the parts chart of an assembly sheet.
+func (b *builder) sheetChart(r release.Release) template.HTML {
+	items := b.items(r)
+	if len(items) == 0 {
+		return ""
+	}
+	return picture(draw.Chart(items, draw.ChartOptions{ID: "parts", Title: r.Title + ": parts at one scale, numbered", WidthMM: sheetMM, HeightMM: 0.7 * sheetMM, Inches: b.in.units().inches}))
+}
+
+// frontispiece is the largest part in three views, which says at a glance what
+// kind of thing the release is and how it was modelled.
+func (b *builder) frontispiece(r release.Release) Charts {
+	best, number := -1.0, 0
+	var views []*draw.Drawing
+	for i, p := range r.Parts {
+		cs := b.readable(p)
+		if cs == nil || cs.Report.Diameter <= best {
+			continue
+		}
+		if all := draw.Choose(cs.Drawing, 3); len(all) > 0 {
+			best, number, views = cs.Report.Diameter, i, all
+		}
+	}
+	if len(views) == 0 {
+		return Charts{}
+	}
+	part := r.Parts[number]
+	title := part.Name + ": front, side and top views at one scale"
+	items := []draw.ChartItem{{Drawings: views}}
+	o := draw.ChartOptions{ID: "front-desk", Title: title, WidthMM: deskMM, HeightMM: 0.4 * deskMM, HideRuler: true}
+	c := Charts{Caption: fmt.Sprintf("Part %d, %s, the largest: from the front, the side and above, at one scale.", number+1, part.Name)}
+	c.Desk = picture(draw.Chart(items, o))
+	o.ID, o.WidthMM, o.HeightMM = "front-phone", phoneMM, phoneMM
+	c.Phone = picture(draw.Chart(items, o))
+	return c
+}
+
+// rangeScale is the one scale of the catalogue's chart: the widest part of the
+// range takes most of a line, and nothing is drawn larger than it is.
+func (b *builder) rangeScale() float64 {
+	widest := 1.0
+	for _, r := range b.in.Site.Releases {
+		for _, it := range b.items(r) {
+			widest = max(widest, it.Drawings[0].Width)
+		}
+	}
+	return min(1, 0.9*rangeMM/widest)
+}
+
+// rangeMM is the width of a line of the catalogue's chart.
+const rangeMM = 170
+
+// rangeChart is one release on the catalogue's chart: one of each part.
+func (b *builder) rangeChart(r release.Release, scale float64) template.HTML {
+	items := b.items(r)
+	if len(items) == 0 {
+		return ""
+	}
+	for i := range items {
+		items[i].Number, items[i].Group, items[i].Count, items[i].Twin = "", "", 1, false
+	}
+	return picture(draw.Chart(items, draw.ChartOptions{
+		ID: fmt.Sprintf("range-%d", r.Number), Title: "The parts of " + r.Title,
+		WidthMM: rangeMM, HeightMM: 10 * rangeMM, TextMM: 1.2, Scale: scale, HideRuler: true,
+	}))
+}
+
+// toSize draws a cut of rod, wire or cord, or a magnet's face, in the size it
+// has; paper shows it exactly, a screen nearly so. The id must be unique on the
+// page.
+func toSize(h bench.Hardware, cut float64, id string) template.HTML {
+	const room = 60 // mm: a phone's column
+	switch {
+	case h.Kind == bench.Magnet && h.Diameter > 0 && h.Diameter <= room:
+		d, r := fixed(h.Diameter), fixed(h.Diameter/2)
+		return template.HTML(`<svg class="to-size" aria-hidden="true" width="` + d + `mm" height="` + d + `mm" viewBox="0 0 ` + d + ` ` + d + `"><circle cx="` + r + `" cy="` + r + `" r="` + r + `"/></svg>`)
+	case (h.Kind == bench.Rod || h.Kind == bench.Wire || h.Kind == bench.Cord) && h.Diameter > 0 && cut > 0:
+		return picture(draw.Hardware(draw.HardwareOptions{ID: id, Title: h.Name + ", to size", DiameterMM: h.Diameter, LengthMM: cut, WidthMM: room}))
+	}
+	return ""
+}

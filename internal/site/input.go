@@ -1,6 +1,8 @@
 package site
 
 import (
+	"time"
+
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"

@@ -1,8 +1,6 @@
 package site
 
 import (
-	"cardback/internal/draw"
-	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -101,28 +99,4 @@ func (b *builder) readable(p release.Part) *survey.CutSurvey {
 		}
 	}
 	return nil
-}
-
-// tellingView is how much larger than the front's another view's shadow must be
-// for a part to be drawn from there. Common practice, no source: a part lying
-// flat on the plate shows only an edge from the front.
-const tellingView = 1.3
-
-// telling picks the view that a part is drawn from on charts: the front, unless
-// another shows clearly more of it.
-func telling(cs *survey.CutSurvey) *draw.Drawing {
-	best := measure.Front
-	for _, v := range measure.Views {
-		if cs.Drawing[v] == nil {
-			continue
-		}
-		limit := cs.Report.Silhouette[best]
-		if best == measure.Front {
-			limit *= tellingView
-		}
-		if cs.Drawing[best] == nil || cs.Report.Silhouette[v] > limit {
-			best = v
-		}
-	}
-	return cs.Drawing[best]
 }

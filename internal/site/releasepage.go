@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"html/template"
 	"strconv"
 	"strings"
@@ -20,7 +19,7 @@ type ReleasePage struct {
 	Summary   string
 	Intro     template.HTML
 	Facts     []Fact
-	Front     Frontispiece
+	Front     Charts
 	Photos    []PhotoView
 	Contents  []NavItem
 	Plates    []PlateGroup
@@ -46,12 +45,6 @@ type ReleasePage struct {
 // Fact is a labelled value.
 type Fact struct {
 	Label, Value, Machine string // Machine is the value for a time element
-}
-
-// Frontispiece is the release's largest part in three views at one scale.
-type Frontispiece struct {
-	Figures []template.HTML
-	Caption string
 }
 
 // PlateGroup is the plates of one process with this release's answers.
@@ -336,10 +329,10 @@ func standingClass(s verdict.Standing) string {
 
 func (b *builder) hardwareRows(r release.Release) []HardwareRow {
 	var out []HardwareRow
-	for _, u := range hardwareUses(r) {
+	for i, u := range hardwareUses(r) {
 		row := HardwareRow{
 			Name: u.Item.Name, Href: itemPath(u.Item.ID), Where: u.Where,
-			ToSize: toSize(u.Item, u.Cut),
+			ToSize: toSize(u.Item, u.Cut, "cut-"+strconv.Itoa(i+1)),
 		}
 		if u.Count > 0 {
 			row.Count = count(u.Count)
@@ -424,21 +417,6 @@ func (b *builder) findingRows(r release.Release) (rows []FindingRow, faults int)
 		rows = append(rows, row)
 	}
 	return rows, faults
-}
-
-// toSize draws a cut of rod, wire or cord, or a magnet's face, in the size it
-// has; a browser shows it nearly so, paper exactly. Pieces too long for a phone
-// are not drawn.
-func toSize(h bench.Hardware, cut float64) template.HTML {
-	const longest = 60 // mm: a phone's page is some 66 mm wide
-	switch {
-	case h.Kind == bench.Magnet && h.Diameter > 0 && h.Diameter <= longest:
-		d := h.Diameter
-		return template.HTML(fmt.Sprintf(`<svg class="to-size" aria-hidden="true" width="%[1]smm" height="%[1]smm" viewBox="0 0 %[1]s %[1]s"><circle cx="%[2]s" cy="%[2]s" r="%[2]s"/></svg>`, fixed(d), fixed(d/2)))
-	case (h.Kind == bench.Rod || h.Kind == bench.Wire || h.Kind == bench.Cord) && h.Diameter > 0 && cut > 0 && cut <= longest:
-		return template.HTML(fmt.Sprintf(`<svg class="to-size" aria-hidden="true" width="%[1]smm" height="%[2]smm" viewBox="0 0 %[1]s %[2]s"><rect width="%[1]s" height="%[2]s"/></svg>`, fixed(cut), fixed(h.Diameter)))
-	}
-	return ""
 }
 
 // fixed is a coordinate in a drawing: thousandths of a millimetre are finer

@@ -1,0 +1,215 @@
+package site
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/draw"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// boxSTL is a box as binary STL, so that archives have real meshes to pack.
+func boxSTL(w, d, h float32) []byte {
+	at := func(i int) [3]float32 {
+		return [3]float32{float32(i&1) * w, float32(i>>1&1) * d, float32(i>>2&1) * h}
+	}
+	faces := [][3]int{{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4}, {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}}
+	out := make([]byte, 80, 84+50*len(faces))
+	out = binary.LittleEndian.AppendUint32(out, uint32(len(faces)))
+	for _, f := range faces {
+		out = append(out, make([]byte, 12)...)
+		for _, v := range f {
+			for _, c := range at(v) {
+				out = binary.LittleEndian.AppendUint32(out, math.Float32bits(c))
+			}
+		}
+		out = append(out, 0, 0)
+	}
+	return out
+}
+
+// fixture is a small site with every empty state: a release with all there is,
+// one without hardware, settings and notes and with a mesh that cannot be read,
+// one of sixty parts with a very long title.
+type fixture struct {
+	in Input
+	t  *testing.T
+}
+
+func newFixture(t *testing.T) *fixture {
+	rod := bench.Hardware{ID: "rod-1.5", Name: "Steel rod 1.5 mm", Kind: bench.Rod, Diameter: 1.5, StockLength: 300, Caution: "Ends are sharp: round them."}
+	glue := bench.Hardware{ID: "glue", Name: "Fast glue", Kind: bench.Adhesive}
+	magnet := bench.Hardware{ID: "magnet", Name: "Disc magnet", Kind: bench.Magnet, Diameter: 6, Thickness: 2}
+	site := &release.Site{
+		Title: "The Test Company", Tagline: "Figures for tests", Designer: "A Workshop",
+		BaseURL: "https://example.org/range/", Language: "en", Licence: "CC-BY-4.0", UnitsShown: "mm+in",
+		Links: []release.Link{{Label: "Elsewhere", URL: "https://example.org/"}},
+		Bench: bench.Bench{
+			Plates: []bench.Plate{
+				{ID: "palm", Name: "Palm-sized resin", Process: bench.Resin, Width: 68, Depth: 120, Height: 155, Margin: 1, Standard: true},
+				{ID: "round", Name: "Round bed", Process: bench.Filament, Width: 180, Depth: 180, Height: 200, Margin: 2, Round: true},
+				{ID: "big", Name: "Big bed", Process: bench.Filament, Width: 300, Depth: 300, Height: 300, Margin: 5, Standard: true, Note: "The usual large machine."},
+			},
+			Materials: []bench.Material{
+				{ID: "tough", Name: "Tough resin", Process: bench.Resin, Stiffness: bench.Rigid, Density: 1.15, WallMin: 0.8, PinMin: 1, HoleAllowance: 0.2, Source: "common practice, no source"},
+				{ID: "plain", Name: "Plain filament", Process: bench.Filament, Stiffness: bench.Rigid, Density: 1.24, WallMin: 1.2, PinMin: 2, HoleAllowance: 0.3, Source: "common practice, no source"},
+			},
+			Hardware: []bench.Hardware{rod, glue, magnet},
+		},
+		Pages: []release.Page{{Slug: "about", Title: "About", Body: "# Who\n\nText with [a link](/materials/), [another](https://example.org/x) and <b>raw</b>.\n\n| a | b |\n|---|---|\n| 1 | 2 |\n"}},
+		Root:  t.TempDir(),
+	}
+	f := &fixture{t: t, in: Input{Site: site, Survey: survey.Survey{}, Version: "test"}}
+	f.add(release.Release{
+		Number: 1, Slug: "lantern", Title: "Lantern Keeper", Height: 96, Scale: "1:18",
+		Released: time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC), Summary: "A keeper with a lantern & a long pole.", Licence: "CC-BY-SA-4.0",
+		Credits:  []release.Credit{{Work: "An older lantern", By: "Somebody Invented", Licence: "CC-BY-4.0", URL: "https://example.org/lantern", Note: "The handle is from it."}},
+		Hardware: []release.HardwareUse{{Item: rod, Count: 4, Cut: 12, Where: "shoulders and hips"}, {Item: glue, Where: "pole"}, {Item: magnet, Count: 2, Where: "feet"}},
+		Print:    []release.PrintSettings{{Process: bench.Filament, Layer: 0.12, Tilt: 30, Supports: "generated", Infill: "15 %"}, {Process: bench.Resin, Layer: 0.05, Blend: "80 % tough, 20 % flexible", Remark: "Wash twice."}},
+		Cautions: []string{"The pole is thin: do not pull on it."},
+		Sections: []release.Section{{Title: "", Body: "It stands by itself."}, {Title: "Assembly", Body: "1. Cut the rod.\n2. Push it in.\n\n### Glue\n\nOne drop.\n\n# Loud\n\nA heading too high.\n\n![far](https://example.org/far.png)\n"}, {Title: "Assembly", Body: "Again."}},
+		Parts: []release.Part{
+			{Slug: "body", Name: "Body", Quantity: 1, Cuts: cuts("body", release.CutFilament, release.CutResin), Takes: []release.HardwareUse{{Item: rod, Count: 2, Cut: 12}}},
+			{Slug: "arm", Name: "Arm", Quantity: 1, MirroredTwin: true, Cuts: cuts("arm", release.CutAny), Tilt: 45, TiltAbout: "x"},
+			{Slug: "pole", Name: "Pole", Quantity: 1, Cuts: cuts("pole", release.CutAny), Notes: "Handle with care."},
+			{Slug: "pole-upper", Name: "Pole, upper piece", Quantity: 1, Replaces: "pole", Cuts: cuts("pole-upper", release.CutAny)},
+			{Slug: "cap", Name: "Cap", Quantity: 1, Choice: "headgear", Cuts: cuts("cap", release.CutAny)},
+		},
+	})
+	f.add(release.Release{
+		Number: 2, Slug: "crate", Title: "Crate", Scale: "1:18", Summary: "One part, and one that cannot be read.", Licence: "CC0-1.0",
+		Parts: []release.Part{
+			{Slug: "crate", Name: "Crate", Quantity: 1, Cuts: cuts("crate", release.CutAny)},
+			{Slug: "broken", Name: "Broken", Quantity: 1, Cuts: cuts("broken", release.CutAny)},
+		},
+	})
+	many := release.Release{
+		Number: 12, Slug: "long", Title: "The Excessively Circumstantial Account of the Harbourmaster’s Uncollected Umbrellas, with Stand",
+		Height: 1234.5, Released: time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC), Summary: "Sixty parts.", Licence: "CC-BY-4.0",
+	}
+	for i := range 60 {
+		slug := fmt.Sprintf("umbrella-%02d", i+1)
+		many.Parts = append(many.Parts, release.Part{Slug: slug, Name: fmt.Sprintf("Umbrella %d", i+1), Quantity: 1, Cuts: cuts(slug, release.CutAny)})
+	}
+	f.add(many)
+	f.judge()
+	return f
+}
+
+func cuts(slug string, kinds ...release.CutKind) []release.Cut {
+	var out []release.Cut
+	for _, k := range kinds {
+		out = append(out, release.Cut{Kind: k, Rel: slug + "/" + string(k) + ".stl"})
+	}
+	return out
+}
+
+// add writes a release's meshes and invents a survey of them: boxes whose sizes
+// follow from the part's place.
+func (f *fixture) add(r release.Release) {
+	dir := fmt.Sprintf("releases/%02d-%s", r.Number, r.Slug)
+	r.Dir, r.SourceFile = filepath.Join(f.in.Site.Root, dir), dir+"/release.md"
+	for i := range r.Parts {
+		for j := range r.Parts[i].Cuts {
+			c := &r.Parts[i].Cuts[j]
+			c.Rel = dir + "/parts/" + c.Rel
+			c.File = filepath.Join(f.in.Site.Root, filepath.FromSlash(c.Rel))
+			require.NoError(f.t, os.MkdirAll(filepath.Dir(c.File), 0o755))
+			if r.Parts[i].Slug == "broken" {
+				require.NoError(f.t, os.WriteFile(c.File, []byte("neither"), 0o644))
+				f.in.Survey[c.Rel] = &survey.CutSurvey{Cut: *c, Err: errors.New("neither STL nor 3MF")}
+				continue
+			}
+			w, d, h := float64(8+i%7), float64(6+j), float64(20+3*(i%5))
+			if r.Parts[i].Slug == "pole" {
+				w, h = 150, 4
+			}
+			require.NoError(f.t, os.WriteFile(c.File, boxSTL(float32(w), float32(d), float32(h)), 0o644))
+			f.in.Survey[c.Rel] = f.surveyed(*c, w, d, h)
+		}
+	}
+	f.in.Site.Releases = append(f.in.Site.Releases, r)
+}
+
+func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
+	rect := func(v measure.View, w, h float64) *draw.Drawing {
+		return &draw.Drawing{View: v, Width: w, Height: h, Tolerance: 0.01, Outline: measure.Outline{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}}, Creases: [][]measure.Point{{{X: 0, Y: h / 2}, {X: w, Y: h / 2}}}}
+	}
+	cs := &survey.CutSurvey{
+		Cut: c, Bytes: 684, SHA256: strings.Repeat("ab", 32), Info: mesh.Info{Format: mesh.STLBinary},
+		Report: &measure.Report{
+			Fingerprint: strings.Repeat("0123", 16), Triangles: 12, Vertices: 8, Bounds: mesh.Box{Max: mesh.Vec{X: w, Y: d, Z: h}},
+			Volume: w * d * h, Area: 2 * (w*d + d*h + h*w), Closed: true, ConsistentlyOriented: true, Shells: 1, Euler: 2,
+			Diameter: math.Sqrt(w*w + d*d + h*h), Silhouette: [3]float64{w * h, d * h, w * d},
+		},
+		Fits:    map[string]fit.Result{},
+		Drawing: [3]*draw.Drawing{rect(measure.Front, w, h), rect(measure.Side, d, h), rect(measure.Top, w, d)},
+	}
+	for _, p := range f.in.Site.Bench.Plates {
+		res := fit.Result{Verdict: fit.AsSupplied, LargestScale: 1.5, Tolerance: 1e-6}
+		if w > p.Width {
+			res = fit.Result{Verdict: fit.CannotFit, LargestScale: 0.837, Tolerance: 1e-6}
+		} else if w > 12 {
+			res = fit.Result{Verdict: fit.Turned, TurnDeg: 34.5, LargestScale: 1.1, Tolerance: 1e-6}
+		}
+		cs.Fits[p.ID] = res
+	}
+	return cs
+}
+
+// judge states verdicts by hand, so that these tests are about pages alone.
+func (f *fixture) judge() {
+	in := &f.in
+	in.Plates = map[int][]verdict.PlateAnswer{}
+	for _, r := range in.Site.Releases {
+		for _, p := range in.Site.Bench.Plates {
+			a := verdict.PlateAnswer{Plate: p, Fits: true, Sentence: "Everything fits."}
+			for _, part := range r.Parts {
+				cut, ok := part.CutFor(p.Process, bench.Rigid)
+				pf := verdict.PartFit{Part: part.Slug, Cut: cut, Offered: ok}
+				if cs := in.Survey.Of(cut); ok && cs != nil && cs.Err == nil {
+					res := cs.Fits[p.ID]
+					pf.Fits, pf.Scale, pf.Text = res.Verdict.Fits(), res.LargestScale, string(res.Verdict)
+				} else if ok {
+					pf.Text = "the mesh could not be read"
+				}
+				if ok && !pf.Fits {
+					a.Fits, a.Blocking, a.Sentence = false, append(a.Blocking, part.Slug), part.Name+" does not fit."
+				}
+				a.Parts = append(a.Parts, pf)
+			}
+			in.Plates[r.Number] = append(in.Plates[r.Number], a)
+		}
+		for i, m := range in.Site.Bench.Materials {
+			standing := []verdict.Standing{verdict.Offered, verdict.LimitedByPlate, verdict.NotOffered}[(i+r.Number)%3]
+			in.Cells = append(in.Cells, verdict.Cell{Release: r.Number, Material: m.ID, Standing: standing, Reason: "Because the test says so."})
+		}
+	}
+	in.Findings = []verdict.Finding{
+		{Release: 2, Part: "broken", Cut: release.CutAny, File: "releases/02-crate/parts/broken/any.stl", Finding: measure.Finding{Level: measure.Fault, Code: "unreadable", Text: "neither STL nor 3MF"}},
+		{Release: 1, Part: "arm", Cut: release.CutAny, Finding: measure.Finding{Level: measure.Note, Code: "shells", Text: "Two shells."}},
+	}
+}
+
+// build writes the fixture's site into a new folder.
+func (f *fixture) build() string {
+	f.t.Helper()
+	dir := f.t.TempDir()
+	require.NoError(f.t, Build(f.t.Context(), f.in, dir, nil))
+	return dir
+}
