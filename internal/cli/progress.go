@@ -27,7 +27,7 @@ func newProgress(w io.Writer, what string, total int) *progress {
 	)}
 }
 
-func (p *progress) step() {
+func (p *progress) step(string) {
 	if p.bar != nil {
 		p.bar.Add(1) // an error here is the terminal's; the work goes on
 	}
