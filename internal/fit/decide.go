@@ -15,9 +15,10 @@ import (
 // of the matrix. With u = 2⁻⁵³ it is wrong by at most 3u of the sum of the
 // products' sizes, which is at most √3·radius; the entries are themselves
 // wrong by a few u (taken as 8u); an extent is a difference of two: in all
-// 2·(3+8)·√3·u·radius < 5e-15·radius. Twice that, and never less than for a
-// part of 100 m, gives 1e-9 mm for all that is printed.
-func slop(radius float64) float64 { return 1e-14 * max(radius, 1e5) }
+// 2·(3+8)·√3·u·radius < 5e-15·radius. Corners that footprint takes for one add
+// 2·apart of at most twice the radius: 8e-15·radius. 2e-14 holds both; and for
+// parts below 50 m, which is all that is printed, a flat 1e-9 mm is taken.
+func slop(radius float64) float64 { return 2e-14 * max(radius, 5e4) }
 
 // farthest is the greatest coordinate, in mm, that is taken for a length (a
 // thousand kilometres); squares of more might overflow further on.

@@ -312,3 +312,21 @@ func TestReasonsAreTrueSentences(t *testing.T) {
 		require.Equal(t, c.reason, got)
 	}
 }
+
+// Corners closer together than rounding once stopped a caliper for good.
+func TestTurnedFitPassesCornersThatNearlyCoincide(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 3))
+	for range 20_000 {
+		pts := make([]mesh.Vec, 0, 9)
+		for range 3 {
+			p := mesh.Vec{X: 100 * rng.Float64(), Y: 100 * rng.Float64()}
+			for range 3 {
+				near := math.Pow(10, -17+6*rng.Float64()) * 100
+				pts = append(pts, p.Add(mesh.Vec{X: near * rng.NormFloat64(), Y: near * rng.NormFloat64()}))
+			}
+		}
+		f, spare := (&turns{}).bestTurn(footprint(nil, append([]mesh.Vec(nil), pts...)), 80, 60)
+		e := extents(rotated(pts, [9]float64{f.x, f.y, 0, -f.y, f.x, 0, 0, 0, 1}))
+		require.InDelta(t, min(80-e.X, 60-e.Y), spare, 1e-9)
+	}
+}

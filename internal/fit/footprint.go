@@ -2,10 +2,17 @@ package fit
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"cardback/internal/mesh"
 )
+
+// apart is the share of a footprint's size by which two corners must differ to
+// be two: some ten times the rounding of a projected coordinate, below which
+// the edge between them has no direction worth the name. Leaving a corner out
+// takes at most that from each side of an extent.
+const apart = 2e-15
 
 // footprint returns the corners of the convex hull of pts as seen from above,
 // counter-clockwise and without points on an edge, each with its Z kept: one
@@ -22,11 +29,14 @@ func footprint(dst, pts []mesh.Vec) []mesh.Vec {
 		return cmp.Compare(a.Z, b.Z)
 	})
 	dst = dst[:0]
+	size := extents(pts)
+	near := apart * max(size.X, size.Y)
+	same := func(p, q mesh.Vec) bool { return max(math.Abs(p.X-q.X), math.Abs(p.Y-q.Y)) <= near }
 	grow := func(p mesh.Vec, floor int) {
 		for len(dst) > floor && !leftTurn(dst[len(dst)-2], dst[len(dst)-1], p) {
 			dst = dst[:len(dst)-1]
 		}
-		if n := len(dst); n > 0 && dst[n-1].X == p.X && dst[n-1].Y == p.Y {
+		if n := len(dst); n > 0 && same(dst[n-1], p) {
 			return
 		}
 		dst = append(dst, p)
@@ -38,7 +48,7 @@ func footprint(dst, pts []mesh.Vec) []mesh.Vec {
 	for i := len(pts) - 2; i >= 0; i-- {
 		grow(pts[i], floor)
 	}
-	if n := len(dst); n > 1 && dst[0].X == dst[n-1].X && dst[0].Y == dst[n-1].Y {
+	if n := len(dst); n > 1 && same(dst[0], dst[n-1]) {
 		dst = dst[:n-1]
 	}
 	return dst

@@ -26,6 +26,13 @@ func (f dir) upper() dir {
 	return f
 }
 
+// lookAhead is how many corners ahead a caliper looks for a better one. In
+// exact arithmetic one would do; but along the shortest edges that footprint
+// leaves, some ten units of rounding long, the rounding of two products may
+// hide the gain, and a caliper would stop there for good. Three such edges in
+// a row are beyond it.
+const lookAhead = 3
+
 // turns goes through all turns of a footprint about the vertical.
 //
 // A turn is given by the direction f of the footprint that comes to lie along
@@ -86,11 +93,17 @@ func (t *turns) each(corners []mesh.Vec, visit func(f0, f1 dir, a, b mesh.Vec)) 
 				continue
 			}
 			for range n { // calipers only ever go on counter-clockwise
-				next := (caliper[j] + 1) % n
-				if !(g.along(corners[next]) > g.along(corners[caliper[j]])) {
+				ahead := 0
+				for k := 1; k <= lookAhead; k++ {
+					if g.along(corners[(caliper[j]+k)%n]) > g.along(corners[caliper[j]]) {
+						ahead = k
+						break
+					}
+				}
+				if ahead == 0 {
 					break
 				}
-				caliper[j] = next
+				caliper[j] = (caliper[j] + ahead) % n
 			}
 		}
 		visit(f0, f1, corners[caliper[0]].Sub(corners[caliper[2]]), corners[caliper[1]].Sub(corners[caliper[3]]))
