@@ -70,8 +70,8 @@ func main() {
 }
 
 func run(out string) error {
-	total := 0
-	for _, f := range figures() {
+	total, files := 0, figures()
+	for _, f := range files {
 		data, err := f.encode()
 		if err != nil {
 			return fmt.Errorf("%s: %w", f.path(), err)
@@ -85,6 +85,6 @@ func run(out string) error {
 		}
 		total += len(data)
 	}
-	fmt.Printf("%d meshes, %.1f MiB\n", len(figures()), float64(total)/(1<<20))
+	fmt.Printf("%d meshes, %.1f MiB\n", len(files), float64(total)/(1<<20))
 	return nil
 }

@@ -1,6 +1,7 @@
 package solid
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -237,7 +238,32 @@ func combine(ma, mb *mesh.Mesh, keepInsideA, keepInsideB bool) (*mesh.Mesh, erro
 		}
 		out.Triangles = append(out.Triangles, t)
 	}
+	if !closed(out) {
+		return nil, errors.New("the pieces do not close up")
+	}
 	return out, nil
+}
+
+// closed reports whether every edge is run along once each way.
+func closed(m *mesh.Mesh) bool {
+	run := make(map[[2]uint32]bool, 3*len(m.Triangles))
+	for _, t := range m.Triangles {
+		for j := range t {
+			key := [2]uint32{t[j], t[(j+1)%3]}
+			if run[key] {
+				return false
+			}
+			run[key] = true
+		}
+	}
+	for _, t := range m.Triangles {
+		for j := range t {
+			if !run[[2]uint32{t[(j+1)%3], t[j]}] {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // pieces lists o's triangles, those that are crossed cut into parts.
@@ -257,23 +283,28 @@ func (o *operand) pieces(pts []mesh.Vec) ([]piece, error) {
 	for i, t := range o.m.Triangles {
 		corners := [3]int32{int32(t[0]) + o.base, int32(t[1]) + o.base, int32(t[2]) + o.base}
 		var border []int32
+		at := map[int32]flat{}
 		for j := range 3 {
+			from, to := unitTriangle[j], unitTriangle[(j+1)%3]
 			border = append(border, corners[j])
+			at[corners[j]] = from
 			e := o.edges[i][j]
 			on := o.on[e]
 			for k := range on {
-				if o.ends[e][0] == t[j] {
-					border = append(border, on[k].point)
-				} else {
-					border = append(border, on[len(on)-1-k].point)
+				p := on[k]
+				if o.ends[e][0] != t[j] {
+					p = on[len(on)-1-k]
+					p.t = 1 - p.t
 				}
+				border = append(border, p.point)
+				at[p.point] = flat{from.x + float64(p.t*(to.x-from.x)), from.y + float64(p.t*(to.y-from.y))}
 			}
 		}
 		if len(border) == 3 && len(o.segs[i]) == 0 {
 			out = append(out, piece{corners})
 			continue
 		}
-		ps, err := split(pts, border, o.segs[i])
+		ps, err := split(pts, at, corners, border, o.segs[i])
 		if err != nil {
 			return nil, fmt.Errorf("face %d: %w", i, err)
 		}

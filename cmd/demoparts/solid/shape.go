@@ -70,7 +70,7 @@ func closeEnd(m *mesh.Mesh, n, first int, facingBack bool) {
 	for _, v := range ring {
 		at[v] = flatten(normal, m.Vertices[v])
 	}
-	ps, err := clip(at, ring)
+	ps, err := clip(m.Vertices, at, ring)
 	if err != nil {
 		panic(fmt.Sprintf("solid: an end of a loft is not a simple polygon: %v", err))
 	}

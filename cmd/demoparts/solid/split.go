@@ -36,13 +36,18 @@ func flatten(n, p mesh.Vec) flat {
 	}
 }
 
+// unitTriangle is where a face's corners go to be cut. Every face is cut in
+// barycentric coordinates: points on its edges are then exactly in line, and a
+// needle is as easy to order as any other triangle.
+var unitTriangle = [3]flat{{0, 0}, {1, 0}, {0, 1}}
+
 // split cuts one face along segs. border is its boundary, counter-clockwise,
-// with the points on its edges.
-func split(pts []mesh.Vec, border []int32, segs [][2]int32) ([]piece, error) {
-	n := newell(pts, border)
-	at := map[int32]flat{}
-	for _, v := range border {
-		at[v] = flatten(n, pts[v])
+// with the points on its edges, and at has their places in the unit triangle.
+func split(pts []mesh.Vec, at map[int32]flat, corners [3]int32, border []int32, segs [][2]int32) ([]piece, error) {
+	a, b, c := pts[corners[0]], pts[corners[1]], pts[corners[2]]
+	n := b.Sub(a).Cross(c.Sub(a))
+	place := func(p mesh.Vec) flat {
+		return flat{n.Dot(c.Sub(p).Cross(a.Sub(p))) / n.Dot(n), n.Dot(a.Sub(p).Cross(b.Sub(p))) / n.Dot(n)}
 	}
 	type half struct{ u, v int32 }
 	var halves []half
@@ -51,7 +56,9 @@ func split(pts []mesh.Vec, border []int32, segs [][2]int32) ([]piece, error) {
 	}
 	for _, s := range segs {
 		for _, v := range s {
-			at[v] = flatten(n, pts[v])
+			if _, ok := at[v]; !ok {
+				at[v] = place(pts[v])
+			}
 		}
 		halves = append(halves, half{s[0], s[1]}, half{s[1], s[0]})
 	}
@@ -123,7 +130,7 @@ func split(pts []mesh.Vec, border []int32, segs [][2]int32) ([]piece, error) {
 	}
 	var ps []piece
 	for i, o := range outer {
-		ts, err := clip(at, bridge(at, o, holes[i]))
+		ts, err := clip(pts, at, bridge(at, o, holes[i]))
 		if err != nil {
 			return nil, err
 		}
@@ -231,7 +238,7 @@ func clear(at map[int32]flat, u, v int32, ring []int32) bool {
 }
 
 // clip cuts a ring into triangles by its ears, the best shaped first.
-func clip(at map[int32]flat, ring []int32) ([]piece, error) {
+func clip(pts []mesh.Vec, at map[int32]flat, ring []int32) ([]piece, error) {
 	ring = slices.Clone(ring)
 	out := make([]piece, 0, len(ring))
 	for len(ring) > 3 {
@@ -240,12 +247,10 @@ func clip(at map[int32]flat, ring []int32) ([]piece, error) {
 		for i := range ring {
 			u, v, w := ring[(i+n-1)%n], ring[i], ring[(i+1)%n]
 			a, b, c := at[u], at[v], at[w]
-			area := turn(a, b, c)
-			if area <= 0 || u == w {
+			if turn(a, b, c) <= 0 || u == w {
 				continue
 			}
-			l := math.Hypot(a.x-b.x, a.y-b.y) + math.Hypot(b.x-c.x, b.y-c.y) + math.Hypot(c.x-a.x, c.y-a.y)
-			if q := area / (l * l); q > quality && earClear(at, ring, u, v, w) {
+			if q := roundness(pts[u], pts[v], pts[w]); q > quality && earClear(at, ring, u, v, w) {
 				best, quality = i, q
 			}
 		}
@@ -258,6 +263,12 @@ func clip(at map[int32]flat, ring []int32) ([]piece, error) {
 		ring = slices.Delete(ring, best, best+1)
 	}
 	return append(out, piece{[3]int32(ring)}), nil
+}
+
+// roundness is a triangle's area over the square of its perimeter.
+func roundness(a, b, c mesh.Vec) float64 {
+	l := b.Sub(a).Norm() + c.Sub(b).Norm() + a.Sub(c).Norm()
+	return b.Sub(a).Cross(c.Sub(a)).Norm() / (l * l)
 }
 
 func earClear(at map[int32]flat, ring []int32, u, v, w int32) bool {
@@ -277,7 +288,7 @@ func earClear(at map[int32]flat, ring []int32, u, v, w int32) bool {
 // flattest finds a corner so flat that cutting it off changes nothing: points
 // on one edge of a face are in line only to within rounding. −1 for none.
 func flattest(at map[int32]flat, ring []int32) int {
-	const inLine = 1e-7 // mm²: twice the area of a triangle 10 mm long and a hundred-thousandth of a micrometre high
+	const inLine = 1e-7 // of the unit triangle; rounding in the places of inner points stays below 1e-9
 	best, least := -1, inLine
 	n := len(ring)
 	for i := range ring {

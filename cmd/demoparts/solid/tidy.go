@@ -150,7 +150,9 @@ func (w *work) collapse() int {
 }
 
 // gain is how well shaped the triangles round u would be if u moved to v: the
-// least height among them; −1 where the move is not allowed.
+// least height among them; −1 where the move is not allowed. The normals of
+// needles say nothing, so beside the plane of each sound triangle the total
+// area is watched: a fold or a spike cannot be made without changing it.
 func (w *work) gain(u, v uint32) float64 {
 	common := 0
 	for _, k := range w.neighbours(u) {
@@ -165,10 +167,16 @@ func (w *work) gain(u, v uint32) float64 {
 		return -1
 	}
 	short := w.v[u].Sub(w.v[v]).Norm() < shortest
-	least := math.Inf(1)
+	least, before := math.Inf(1), math.Inf(1)
+	change, reach := 0.0, 0.0
 	for _, i := range w.of[u] {
 		t := w.t[i]
 		old := w.cross(t)
+		before = min(before, w.height(t))
+		change -= old.Norm() / 2
+		for _, k := range t {
+			reach = max(reach, w.v[k].Sub(w.v[u]).Norm(), w.v[k].Sub(w.v[v]).Norm())
+		}
 		thin := w.height(t) < sliver
 		if !thin && !short && math.Abs(normal(old).Dot(w.v[v].Sub(w.v[u]))) > offPlane {
 			return -1
@@ -182,16 +190,20 @@ func (w *work) gain(u, v uint32) float64 {
 			}
 		}
 		now := w.cross(t)
-		if !thin && now.Dot(old) < 0.9*now.Norm()*old.Norm() {
+		change += now.Norm() / 2
+		if !thin && now.Dot(old) < float64(0.9*now.Norm())*old.Norm() {
 			return -1
 		}
-		h := w.height(t)
-		if h < sliver && !short {
-			return -1
-		}
-		least = min(least, h)
+		least = min(least, w.height(t))
 	}
-	if math.IsInf(least, 1) || least <= 0 {
+	allowed := offPlane
+	if short {
+		allowed = shortest
+	}
+	if math.IsInf(least, 1) || least <= 0 || math.Abs(change) > float64(allowed*reach) {
+		return -1
+	}
+	if least < sliver && least <= before && !short {
 		return -1
 	}
 	return least
@@ -270,7 +282,8 @@ func (w *work) flip() int {
 		}
 		one, two := [3]uint32{c, a, d}, [3]uint32{d, b, c}
 		old := w.cross(w.t[other])
-		if joined || min(w.height(one), w.height(two)) <= w.height(t) || w.cross(one).Dot(old) <= 0 || w.cross(two).Dot(old) <= 0 {
+		grown := w.cross(one).Norm() + w.cross(two).Norm() - w.cross(t).Norm() - old.Norm()
+		if joined || grown > float64(2*offPlane*l) || min(w.height(one), w.height(two)) <= w.height(t) || w.cross(one).Dot(old) <= 0 || w.cross(two).Dot(old) <= 0 {
 			continue
 		}
 		w.drop(b, int32(i))
