@@ -23,7 +23,7 @@ type ChartOptions struct {
 	ID        string  // prefix of the ids in the chart; must be unique on the page
 	Title     string  // what is shown, for those who do not see it
 	WidthMM   float64 // of the picture; 0 means 180. The chart is never wider
-	HeightMM  float64 // the scale is chosen so that the rows stay within it, if they can; 0 means 0.7 of the width
+	HeightMM  float64 // the scale is chosen so that the rows stay within it, if they can; 0 means 160 or 0.7 of the width, whichever is more
 	TextMM    float64 // height of the type; 0 means 3.6
 	Scale     float64 // drawn size over true size; 0 means the largest round one that fits
 	Inches    bool    // whether the ruler has inches as well
@@ -34,6 +34,15 @@ type ChartOptions struct {
 // on by halves.
 var roundScales = []float64{4, 3, 2, 1.5, 1, 0.75, 2. / 3, 0.5, 0.4, 1. / 3, 0.25, 0.2, 0.15, 0.125, 0.1, 0.075, 0.05}
 
+// On a chart lines are simplified to within chartTolerance, and those shorter
+// than chartLine left out, both in mm of the chart: where it is shown with type
+// of a legible size, 4 pixels to the mm, that is a sixth of a pixel, and five
+// pixels, about the height of a small letter.
+const (
+	chartTolerance = 0.04
+	chartLine      = 1.25
+)
+
 func (o ChartOptions) filled() ChartOptions {
 	fill := func(v *float64, standard float64) {
 		if !(*v > 0) || math.IsInf(*v, 0) {
@@ -41,7 +50,7 @@ func (o ChartOptions) filled() ChartOptions {
 		}
 	}
 	fill(&o.WidthMM, 180)
-	fill(&o.HeightMM, 0.7*o.WidthMM)
+	fill(&o.HeightMM, max(160, 0.7*o.WidthMM))
 	fill(&o.TextMM, 3.6)
 	return o
 }
@@ -55,7 +64,6 @@ func Chart(items []ChartItem, o ChartOptions) string {
 	l := layOut(items, o)
 	var b, body strings.Builder
 	y := 0.0
-	decimals := decimalsFor(min(finest(items)*l.scale, 0.1))
 	text := func(class, anchor string, x, y float64, s string) {
 		body.WriteString(`<text class="` + class + `" x="` + short(x) + `" y="` + short(y) + `" font-size="` + short(o.TextMM) + `" text-anchor="` + anchor + `" fill="currentColor">` + html.EscapeString(xmlText(s)) + `</text>`)
 	}
@@ -78,7 +86,7 @@ func Chart(items []ChartItem, o ChartOptions) string {
 				if v.mirrored {
 					t.mirror = v.drawing.Width
 				}
-				v.drawing.shapes(&body, t, decimals)
+				v.drawing.reduced(chartTolerance/l.scale, chartLine/l.scale).shapes(&body, t, 2, true)
 				x += float64(v.drawing.Width*l.scale) + l.viewGap
 			}
 			text("number", "middle", c.x+c.width/2, baseline+1.35*o.TextMM, c.label)
@@ -92,19 +100,6 @@ func Chart(items []ChartItem, o ChartOptions) string {
 	b.WriteString(body.String())
 	b.WriteString("</svg>")
 	return b.String()
-}
-
-// finest is the least tolerance of the items' drawings.
-func finest(items []ChartItem) float64 {
-	tol := math.Inf(1)
-	for _, it := range items {
-		for _, d := range it.Drawings {
-			if d.Tolerance > 0 {
-				tol = min(tol, d.Tolerance)
-			}
-		}
-	}
-	return tol
 }
 
 // label is what stands under an item: its number, and "×2".

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -12,8 +13,8 @@ import (
 // smooth. Common practice, no source.
 var sharp = math.Cos(30 * math.Pi / 180)
 
-// slope limit: faces seen at a smaller angle than 1 in 8 give no better bias,
-// as a buffer's pixel beside them says little.
+// steepest bounds the steepness of a face that the bias allows for: past 8 in 1
+// a pixel beside the edge says little about the edge.
 const steepest = 8
 
 // edge is a candidate for a line: a side of one or more triangles.
@@ -26,72 +27,80 @@ type edge struct {
 
 // candidateEdges lists the edges that may be drawn, by vertex numbers.
 func (s *scene) candidateEdges() []edge {
-	type side struct {
-		a, b, opposite uint32
-	}
-	sides := make([]side, 0, 3*len(s.triangles))
-	for _, t := range s.triangles {
-		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
-			continue
-		}
-		for k := range 3 {
-			a, b := t[k], t[(k+1)%3]
-			sides = append(sides, side{min(a, b), max(a, b), t[(k+2)%3]})
-		}
-	}
-	slices.SortFunc(sides, func(p, q side) int {
-		switch {
-		case p.a != q.a:
-			return int(int64(p.a) - int64(q.a))
-		case p.b != q.b:
-			return int(int64(p.b) - int64(q.b))
-		}
-		return int(int64(p.opposite) - int64(q.opposite))
-	})
+	sides, end := s.sides()
 	var out []edge
-	for i := 0; i < len(sides); {
-		j := i + 1
-		for j < len(sides) && sides[j].a == sides[i].a && sides[j].b == sides[i].b {
-			j++
-		}
-		e := edge{a: sides[i].a, b: sides[i].b, slope: math.Inf(1)}
-		left, right, flat := 0, 0, 0
-		var first, second [3]float64
-		for k, sd := range sides[i:j] {
-			side := s.turn(sd.a, sd.b, sd.opposite)
-			switch {
-			case side > 0:
-				left++
-			case side < 0:
-				right++
-			default:
-				flat++
+	from := uint32(0)
+	for a := range s.x {
+		group := sides[from:end[a]]
+		from = end[a]
+		slices.SortFunc(group, func(p, q side) int { return cmp.Or(cmp.Compare(p.b, q.b), cmp.Compare(p.opposite, q.opposite)) })
+		for len(group) > 0 {
+			n := 1
+			for n < len(group) && group[n].b == group[0].b {
+				n++
 			}
-			n := s.normal(sd.a, sd.b, sd.opposite)
-			if n[2] != 0 {
-				e.slope = min(e.slope, math.Hypot(n[0], n[1])/math.Abs(n[2]))
+			if e := s.examine(uint32(a), group[:n]); e.crease || e.fold {
+				out = append(out, e)
 			}
-			if k == 0 {
-				first = n
-			} else {
-				second = n
-			}
+			group = group[n:]
 		}
-		e.fold = (left == 0 || right == 0) && left+right > 0
-		switch j - i {
-		case 2:
-			// The two normals as seen from the edge point opposite ways where the surface is flat.
-			e.crease = bends(first, second)
-		default:
-			e.crease = true
-		}
-		e.slope = min(e.slope, steepest)
-		if left+right > 0 && (e.crease || e.fold) {
-			out = append(out, e)
-		}
-		i = j
 	}
 	return out
+}
+
+// side is a triangle's side, kept with its lower vertex: the upper vertex and
+// the one opposite.
+type side struct{ b, opposite uint32 }
+
+// sides gathers all sides by their lower vertex; end says where each vertex's end.
+func (s *scene) sides() (sides []side, end []uint32) {
+	end = make([]uint32, len(s.x)+1)
+	each := func(f func(a, b, opposite uint32)) {
+		for _, t := range s.triangles {
+			if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
+				continue
+			}
+			for k := range 3 {
+				a, b := t[k], t[(k+1)%3]
+				f(min(a, b), max(a, b), t[(k+2)%3])
+			}
+		}
+	}
+	each(func(a, _, _ uint32) { end[a+1]++ })
+	for v := range s.x {
+		end[v+1] += end[v]
+	}
+	sides = make([]side, end[len(s.x)])
+	each(func(a, b, opposite uint32) {
+		sides[end[a]] = side{b, opposite}
+		end[a]++
+	})
+	return sides, end
+}
+
+// examine says what an edge is, from all its triangles. An edge whose triangles
+// are all seen edge-on is nothing: its neighbours draw the line.
+func (s *scene) examine(a uint32, group []side) edge {
+	e := edge{a: a, b: group[0].b, slope: steepest}
+	left, right := 0, 0
+	for _, sd := range group {
+		switch t := s.turn(a, sd.b, sd.opposite); {
+		case t > 0:
+			left++
+		case t < 0:
+			right++
+		}
+		if n := s.normal(a, sd.b, sd.opposite); n[2] != 0 {
+			e.slope = min(e.slope, math.Hypot(n[0], n[1])/math.Abs(n[2]))
+		}
+	}
+	if left+right == 0 {
+		return e
+	}
+	e.fold = left == 0 || right == 0
+	e.crease = len(group) != 2 ||
+		bends(s.normal(a, group[0].b, group[0].opposite), s.normal(a, group[1].b, group[1].opposite))
+	return e
 }
 
 // turn is twice the projected area of a triangle, positive if c lies left of ab.
@@ -118,7 +127,7 @@ func norm(n [3]float64) float64 {
 	return math.Sqrt(float64(n[0]*n[0]) + float64(n[1]*n[1]) + float64(n[2]*n[2]))
 }
 
-// least depth by which one surface must pass before another for the edge to be
+// leastJump is the least depth by which one surface must pass before another for the edge to be
 // drawn as such, as a part of the view's larger extent.
 const leastJump = 0.012
 

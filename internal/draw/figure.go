@@ -27,7 +27,7 @@ func Figure(d *Drawing, o FigureOptions) string {
 	}
 	var b strings.Builder
 	open(&b, "figure "+d.View.String(), o.ID, o.Title, float64(d.Width*scale), float64(d.Height*scale), true)
-	d.shapes(&b, t, decimalsFor(d.Tolerance*scale))
+	d.shapes(&b, t, decimalsFor(d.Tolerance*scale), false)
 	b.WriteString("</svg>")
 	return b.String()
 }

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -132,8 +133,18 @@ func (t placed) points(line []measure.Point) []measure.Point {
 	return out
 }
 
+// Widths of lines. Where a figure may be shown at any size they are screen
+// pixels; on a chart, whose type has its size in mm, they are mm.
+const (
+	pixelLines = ` vector-effect="non-scaling-stroke"`
+	creasePx   = ".8"
+	depthPx    = "1.2"
+	creaseMM   = ".15"
+	depthMM    = ".22"
+)
+
 // shapes writes the paths of a drawing: silhouette, creases, depths.
-func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int) {
+func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int, onChart bool) {
 	write := func(attributes string, lines [][]measure.Point, closed bool) {
 		if len(lines) == 0 {
 			return
@@ -149,7 +160,30 @@ func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int) {
 		rings[i] = r
 	}
 	write(`class="silhouette" fill="currentColor" fill-rule="evenodd"`, rings, true)
-	const lines = ` fill="none" stroke="Canvas" stroke-linecap="round" stroke-linejoin="round" vector-effect="non-scaling-stroke"`
-	write(`class="crease" stroke-width=".8"`+lines, d.Creases, false)
-	write(`class="depth" stroke-width="1.2"`+lines, d.Depths, false)
+	const lines = ` fill="none" stroke="Canvas" stroke-linecap="round" stroke-linejoin="round"`
+	crease, depth := ` stroke-width="`+creasePx+`"`+pixelLines, ` stroke-width="`+depthPx+`"`+pixelLines
+	if onChart {
+		crease, depth = ` stroke-width="`+creaseMM+`"`, ` stroke-width="`+depthMM+`"`
+	}
+	write(`class="crease"`+lines+crease, d.Creases, false)
+	write(`class="depth"`+lines+depth, d.Depths, false)
+}
+
+// reduced is the drawing for a smaller scale: simplified to within a tolerance
+// in true mm, without lines shorter than least.
+func (d *Drawing) reduced(tol, least float64) *Drawing {
+	out := *d
+	if tol > d.Tolerance {
+		out.Tolerance = d.Tolerance + tol
+		out.Outline = d.Outline.Simplify(tol)
+	}
+	lines := func(in [][]measure.Point) [][]measure.Point {
+		kept := dropShort(slices.Clone(in), least)
+		for i, l := range kept {
+			kept[i] = simplify(l, tol)
+		}
+		return kept
+	}
+	out.Creases, out.Depths = lines(d.Creases), lines(d.Depths)
+	return &out
 }

@@ -50,10 +50,28 @@ func PNG(items []ChartItem, o PNGOptions) ([]byte, error) {
 	if o.Paper == (color.NRGBA{}) {
 		o.Paper = color.NRGBA{0xf6, 0xf1, 0xe4, 0xff}
 	}
-	w, h := o.Width*oversample, o.Height*oversample
-	canvas := image.NewNRGBA(image.Rect(0, 0, w, h))
-	draw.Draw(canvas, canvas.Bounds(), image.NewUniform(o.Paper), image.Point{}, draw.Src)
-	thumbnail(canvas, items, o)
+	bounds := image.Rect(0, 0, o.Width*oversample, o.Height*oversample)
+	placing := placeThumbnails(items, bounds, o)
+	canvas := image.NewNRGBA(bounds)
+	draw.Draw(canvas, bounds, image.NewUniform(o.Paper), image.Point{}, draw.Src)
+	z := vector.NewRasterizer(bounds.Dx(), bounds.Dy())
+	for _, v := range placing {
+		for _, r := range v.drawing.Outline {
+			polygon(z, v.at.points(r))
+		}
+	}
+	ink(canvas, z, o.Ink)
+	z.Reset(bounds.Dx(), bounds.Dy())
+	stroke := 0.0035 * float64(min(bounds.Dx(), bounds.Dy()))
+	for _, v := range placing {
+		for _, l := range v.drawing.Creases {
+			brush(z, v.at.points(l), 0.6*stroke)
+		}
+		for _, l := range v.drawing.Depths {
+			brush(z, v.at.points(l), stroke)
+		}
+	}
+	ink(canvas, z, o.Paper)
 	small := imaging.Resize(canvas, o.Width, o.Height, imaging.Lanczos)
 	var out bytes.Buffer
 	if err := imaging.Encode(&out, small, imaging.PNG, imaging.PNGCompressionLevel(png.BestCompression)); err != nil {
@@ -62,9 +80,15 @@ func PNG(items []ChartItem, o PNGOptions) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// thumbnail draws the items onto the canvas.
-func thumbnail(canvas *image.NRGBA, items []ChartItem, o PNGOptions) {
-	w, h := float64(canvas.Rect.Dx()), float64(canvas.Rect.Dy())
+// placedDrawing is a drawing with its place in a picture.
+type placedDrawing struct {
+	drawing *Drawing
+	at      placed
+}
+
+// placeThumbnails finds every drawing's place.
+func placeThumbnails(items []ChartItem, bounds image.Rectangle, o PNGOptions) []placedDrawing {
+	w, h := float64(bounds.Dx()), float64(bounds.Dy())
 	margin := o.Margin * min(w, h)
 	// One unit of the layout is a pixel; gaps are a part of the picture.
 	room := ChartOptions{WidthMM: w - 2*margin, HeightMM: h - 2*margin, TextMM: 0.02 * min(w, h)}
@@ -76,6 +100,7 @@ func thumbnail(canvas *image.NRGBA, items []ChartItem, o PNGOptions) {
 		width = max(width, last.x+last.width)
 	}
 	height += float64(max(len(l.rows)-1, 0)) * l.viewGap
+	var out []placedDrawing
 	y := (h - height) / 2
 	for _, r := range l.rows {
 		last := r.cells[len(r.cells)-1]
@@ -87,12 +112,13 @@ func thumbnail(canvas *image.NRGBA, items []ChartItem, o PNGOptions) {
 				if v.mirrored {
 					t.mirror = v.drawing.Width
 				}
-				paint(canvas, v.drawing, t, o)
+				out = append(out, placedDrawing{v.drawing, t})
 				x += float64(v.drawing.Width*l.scale) + l.viewGap
 			}
 		}
 		y += r.height + l.viewGap
 	}
+	return out
 }
 
 // largestLayout is the layout of the drawings alone at the largest scale that
@@ -126,23 +152,21 @@ func largestLayout(items []ChartItem, room ChartOptions) layout {
 	return l
 }
 
-// paint draws one drawing: the silhouette in ink, its lines in paper.
-func paint(canvas *image.NRGBA, d *Drawing, t placed, o PNGOptions) {
-	b := canvas.Bounds()
-	stroke := 0.0035 * float64(min(b.Dx(), b.Dy()))
-	z := vector.NewRasterizer(b.Dx(), b.Dy())
-	for _, r := range d.Outline {
-		polygon(z, t.points(r))
+// ink lays a colour over the canvas where the rasteriser's lines cover it. All
+// of a colour are laid at once: a pass costs the whole picture.
+func ink(canvas *image.NRGBA, z *vector.Rasterizer, c color.NRGBA) {
+	mask := image.NewAlpha(canvas.Rect)
+	z.DrawOp = draw.Src
+	z.Draw(mask, mask.Rect, image.Opaque, image.Point{})
+	for i, cover := range mask.Pix {
+		if cover == 0 {
+			continue
+		}
+		a, under := int(cover), canvas.Pix[4*i:4*i+4]
+		for k, v := range [4]uint8{c.R, c.G, c.B, c.A} {
+			under[k] = uint8((int(v)*a + int(under[k])*(255-a) + 127) / 255)
+		}
 	}
-	z.Draw(canvas, b, image.NewUniform(o.Ink), image.Point{})
-	z.Reset(b.Dx(), b.Dy())
-	for _, l := range d.Creases {
-		brush(z, t.points(l), 0.6*stroke)
-	}
-	for _, l := range d.Depths {
-		brush(z, t.points(l), stroke)
-	}
-	z.Draw(canvas, b, image.NewUniform(o.Paper), image.Point{})
 }
 
 func polygon(z *vector.Rasterizer, points []measure.Point) {

@@ -14,16 +14,17 @@ const mmPerInch = 25.4
 // ruler writes a scale in true mm under the chart, and returns the chart's
 // height with it. Ticks come in ranks: the longer, the rounder the length.
 func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
-	most := min(0.9*o.WidthMM, 160) / l.scale // true mm that there is room for
-	step := roundStep(most / 4)               // between figures
-	length := math.Floor(most/step) * step
 	line := y + 2.2*o.TextMM
 	small := 0.8 * o.TextMM
 	tall := 0.9 * o.TextMM
+	left := textWidth("0", small)
+	room := min(o.WidthMM, 160) - left - textWidth("000mm", small) // for the last figure and the unit
+	most := max(room, small) / l.scale                             // true mm
+	step := roundStep(most / 4)                                    // between figures
+	length := math.Floor(most/step) * step
 	label := func(x, y float64, anchor, s string) {
 		out.WriteString(`<text class="ruler" x="` + short(x) + `" y="` + short(y) + `" font-size="` + short(small) + `" text-anchor="` + anchor + `" fill="currentColor">` + s + `</text>`)
 	}
-	left := textWidth("0", small) / 2
 	p := newPen(2)
 	tick := func(at, height float64) {
 		x := left + float64(at*l.scale)
