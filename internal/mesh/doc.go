@@ -22,7 +22,7 @@
 // Sources. STL has no standard; the two layouts are those of common use (80-byte
 // header, 32-bit little-endian count, 50-byte records; and the keywords solid,
 // facet, outer loop, vertex, endloop, endfacet, endsolid). 3MF is the core
-// specification 1.3 of the 3MF Consortium, with the paths of its production
+// specification 1.4.0 of the 3MF Consortium, with the paths of its production
 // extension. Edge and shell counts are those of combinatorial topology, defined
 // at Topology.
 package mesh

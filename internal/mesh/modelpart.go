@@ -42,7 +42,7 @@ type reference3MF struct {
 }
 
 // units are the values of the model element's unit, in millimetres (3MF core
-// specification, section 3.4).
+// specification, the model element).
 var units = map[string]float64{
 	"micron": 0.001, "millimeter": 1, "centimeter": 10, "inch": 25.4, "foot": 304.8, "meter": 1000,
 	"": 1, // the default
