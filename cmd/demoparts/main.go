@@ -55,6 +55,7 @@ func (f file) encode() ([]byte, error) {
 func figures() []file {
 	var all []file
 	all = append(all, lamplighter()...)
+	all = append(all, tideClerk()...)
 	all = append(all, fogMoths()...)
 	all = append(all, walkingDredger()...)
 	return all
