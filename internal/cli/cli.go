@@ -11,9 +11,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
+
+	"cardback/internal/fields"
 )
 
 // errInput says that problems in the input were already printed.
@@ -41,7 +42,7 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 			if len(args) == 0 {
 				return nil
 			}
-			return usageError{fmt.Errorf("there is no command %q%s", args[0], suggestion(cmd, args[0]))}
+			return usageError{fmt.Errorf("there is no command %q; %s", args[0], fields.Suggest(args[0], commandNames(cmd)))}
 		},
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
@@ -70,18 +71,14 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	}
 }
 
-func suggestion(cmd *cobra.Command, word string) string {
-	near := cmd.SuggestionsFor(word)
-	if len(near) == 0 {
-		var names []string
-		for _, c := range cmd.Commands() {
-			if c.IsAvailableCommand() {
-				names = append(names, c.Name())
-			}
+func commandNames(cmd *cobra.Command) []string {
+	var names []string
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
 		}
-		return "; there are " + strings.Join(names, ", ")
 	}
-	return fmt.Sprintf("; did you mean %q?", near[0])
+	return names
 }
 
 // needMeshes refuses a call without mesh files.

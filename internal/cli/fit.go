@@ -84,7 +84,7 @@ func fitOne(ctx context.Context, path string, plate fit.Plate) (answer, error) {
 		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		fmt.Fprintf(t, "  verdict\t%s\n", res.Verdict)
 		fmt.Fprintf(t, "  why\t%s\n", res.Reason)
-		fmt.Fprintf(t, "  takes up\t%.2f × %.2f × %.2f mm\n", res.Extents.X, res.Extents.Y, res.Extents.Z)
+		fmt.Fprintf(t, "  takes up\t%s × %s × %s mm\n", number(res.Extents.X), number(res.Extents.Y), number(res.Extents.Z))
 		if res.Verdict == fit.Tipped {
 			r := res.Rotation
 			fmt.Fprintf(t, "  rotation\t% .6f % .6f % .6f\n\t% .6f % .6f % .6f\n\t% .6f % .6f % .6f\n", r[0], r[1], r[2], r[3], r[4], r[5], r[6], r[7], r[8])

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
+	"strconv"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -60,7 +62,7 @@ func eachMesh(cmd *cobra.Command, paths []string, asJSON bool, one func(ctx cont
 		}
 		if err != nil {
 			failed = true
-			fmt.Fprintf(cmd.ErrOrStderr(), "%s: %v\n", path, err)
+			fmt.Fprintln(cmd.ErrOrStderr(), err) // it begins with the path
 			values = append(values, unreadable{path, err.Error()})
 			continue
 		}
@@ -106,14 +108,14 @@ func measureTable(w io.Writer, path string, info mesh.Info, r *measure.Report) {
 		fmt.Fprintf(t, "  %s\t%s\n", name, fmt.Sprintf(format, args...))
 	}
 	size := r.Bounds.Size()
-	row("size", "%.2f × %.2f × %.2f mm", size.X, size.Y, size.Z)
-	row("from, to", "(%.2f, %.2f, %.2f), (%.2f, %.2f, %.2f)", r.Bounds.Min.X, r.Bounds.Min.Y, r.Bounds.Min.Z, r.Bounds.Max.X, r.Bounds.Max.Y, r.Bounds.Max.Z)
-	row("diameter", "%.2f mm", r.Diameter)
-	row("volume", "%.2f mm³", r.Volume)
-	row("area", "%.2f mm²", r.Area)
-	row("centroid", "(%.2f, %.2f, %.2f)", r.Centroid.X, r.Centroid.Y, r.Centroid.Z)
-	row("convex hull", "%.2f mm³, %.2f mm²", r.HullVolume, r.HullArea)
-	row("silhouette", "front %.2f, side %.2f, top %.2f mm²", r.Silhouette[measure.Front], r.Silhouette[measure.Side], r.Silhouette[measure.Top])
+	row("size", "%s × %s × %s mm", number(size.X), number(size.Y), number(size.Z))
+	row("from, to", "%s, %s", point(r.Bounds.Min), point(r.Bounds.Max))
+	row("diameter", "%s mm", number(r.Diameter))
+	row("volume", "%s mm³", number(r.Volume))
+	row("area", "%s mm²", number(r.Area))
+	row("centroid", "%s", point(r.Centroid))
+	row("convex hull", "%s mm³, %s mm²", number(r.HullVolume), number(r.HullArea))
+	row("silhouette", "front %s, side %s, top %s mm²", number(r.Silhouette[measure.Front]), number(r.Silhouette[measure.Side]), number(r.Silhouette[measure.Top]))
 	row("mesh", "%d triangles, %d vertices, %s", r.Triangles, r.Vertices, count(r.Shells, "shell"))
 	row("surface", "%s", surface(r))
 	row("fingerprint", "%s", r.Fingerprint)
@@ -132,6 +134,18 @@ func surface(r *measure.Report) string {
 	default:
 		return fmt.Sprintf("not closed: %s, %s", count(r.OpenEdges, "open edge"), count(r.NonManifoldEdges, "non-manifold edge"))
 	}
+}
+
+// number writes a measure to a hundredth, and a small one to four digits.
+func number(v float64) string {
+	if v != 0 && math.Abs(v) < 1 {
+		return strconv.FormatFloat(v, 'g', 4, 64)
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+func point(p mesh.Vec) string {
+	return fmt.Sprintf("(%s, %s, %s)", number(p.X), number(p.Y), number(p.Z))
 }
 
 // count writes "1 shell", "2 shells".

@@ -1,0 +1,112 @@
+package survey_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"sync/atomic"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/store"
+	"cardback/internal/survey"
+)
+
+// box writes a box of the given size as a binary STL.
+func box(t *testing.T, path string, x, y, z float64) {
+	t.Helper()
+	m := &mesh.Mesh{}
+	for i := range 8 {
+		m.Vertices = append(m.Vertices, mesh.Vec{X: x * float64(i&1), Y: y * float64(i>>1&1), Z: z * float64(i>>2)})
+	}
+	for _, q := range [][4]uint32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
+		m.Triangles = append(m.Triangles, [3]uint32{q[0], q[1], q[2]}, [3]uint32{q[0], q[2], q[3]})
+	}
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	defer f.Close()
+	require.NoError(t, mesh.WriteSTL(f, m, ""))
+}
+
+// site has one part for each file in dir.
+func site(dir string, kinds ...release.CutKind) *release.Site {
+	s := &release.Site{Root: dir, Bench: bench.Bench{Plates: []bench.Plate{
+		{ID: "r", Process: bench.Resin, Width: 120, Depth: 68, Height: 155},
+		{ID: "f", Process: bench.Filament, Width: 220, Depth: 220, Height: 250},
+	}}}
+	p := release.Part{Slug: "part"}
+	for _, k := range kinds {
+		p.Cuts = append(p.Cuts, release.Cut{Kind: k, File: filepath.Join(dir, string(k)+".stl"), Rel: string(k) + ".stl"})
+	}
+	s.Releases = []release.Release{{Number: 1, Parts: []release.Part{p}}}
+	return s
+}
+
+func TestACutIsMeasuredFittedAndDrawn(t *testing.T) {
+	dir := t.TempDir()
+	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	box(t, filepath.Join(dir, "resin.stl"), 100, 10, 10)
+	s := site(dir, release.CutAny, release.CutResin)
+	got, err := survey.Run(t.Context(), s, nil, nil)
+	require.NoError(t, err)
+
+	block := got.Of(s.Releases[0].Parts[0].Cuts[0])
+	require.NoError(t, block.Err)
+	require.InDelta(t, 6000, block.Report.Volume, 1e-9) // check-values 1.1: box 30 × 20 × 10
+	require.InDelta(t, 2200, block.Report.Area, 1e-9)
+	require.Equal(t, fit.AsSupplied, block.Fits["r"].Verdict)
+	require.Len(t, block.Fits, 2, "a cut for any process is tried on every plate")
+	require.InDelta(t, 20, block.Drawing[measure.Side].Width, 1e-6)
+	require.EqualValues(t, 684, block.Bytes)
+
+	rod := got.Of(s.Releases[0].Parts[0].Cuts[1])
+	require.Contains(t, rod.Fits, "r")
+	require.NotContains(t, rod.Fits, "f", "a resin cut is not tried on a filament plate")
+}
+
+func TestTheStoreGivesBackWhatWasMeasured(t *testing.T) {
+	dir := t.TempDir()
+	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	s := site(dir, release.CutAny)
+	st := store.Open(filepath.Join(t.TempDir(), "cache"), "salt")
+	cold, err := survey.Run(t.Context(), s, st, nil)
+	require.NoError(t, err)
+	warm, err := survey.Run(t.Context(), s, st, nil)
+	require.NoError(t, err)
+	require.Equal(t, cold, warm)
+
+	// The key is the file's bytes: another mesh under the same name is another mesh.
+	box(t, filepath.Join(dir, "any.stl"), 31, 20, 10)
+	changed, err := survey.Run(t.Context(), s, st, nil)
+	require.NoError(t, err)
+	require.InDelta(t, 6200, changed["any.stl"].Report.Volume, 1e-9)
+}
+
+func TestAMeshThatCannotBeReadDoesNotStopTheRest(t *testing.T) {
+	dir := t.TempDir()
+	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "resin.stl"), []byte("not a mesh"), 0o644))
+	s := site(dir, release.CutAny, release.CutFilament, release.CutResin)
+	var steps atomic.Int32
+	got, err := survey.Run(t.Context(), s, nil, func(string) { steps.Add(1) })
+	require.NoError(t, err)
+	require.EqualValues(t, 3, steps.Load())
+	require.NoError(t, got["any.stl"].Err)
+	require.ErrorIs(t, got["filament.stl"].Err, os.ErrNotExist)
+	require.ErrorContains(t, got["resin.stl"].Err, "STL")
+}
+
+func TestASurveyCanBeCancelled(t *testing.T) {
+	dir := t.TempDir()
+	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := survey.Run(ctx, site(dir, release.CutAny), nil, nil)
+	require.ErrorIs(t, err, context.Canceled)
+}
