@@ -10,11 +10,11 @@ import (
 // diameterOf is the greatest distance between two of the points, exactly as
 // float64 computes distances.
 //
-// The points are laid along a Morton curve and halved again and again; each half
-// has a box. Pairs of halves whose boxes are nowhere farther apart than the best
-// pair of points so far are passed over. Differences, squares and sums round
-// monotonically, so the boxes' bound holds for the computed distances too, and
-// nothing is missed.
+// The points are laid along a Morton curve and halved again and again. Pairs of
+// halves that can hold no pair of points farther apart than the best so far are
+// passed over, by two bounds: each half has a box, which serves for long parts,
+// and a cone about the centre with a greatest radius, which serves for round ones
+// (see boxesApart2, conesApart2).
 func diameterOf(points []mesh.Vec) float64 {
 	if len(points) < 2 {
 		return 0
@@ -27,7 +27,7 @@ func diameterOf(points []mesh.Vec) float64 {
 		p := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
 		a, b := &t.nodes[p.a], &t.nodes[p.b]
-		if apart2(a.box, b.box) <= best {
+		if boxesApart2(a.box, b.box) <= best || conesApart2(a, b) <= best {
 			continue
 		}
 		switch {
@@ -37,13 +37,13 @@ func diameterOf(points []mesh.Vec) float64 {
 			stack = append(stack, pair{a.right, a.right}, pair{p.a + 1, p.a + 1}, pair{p.a + 1, a.right})
 		case b.right == 0 || a.right != 0 && a.hi-a.lo >= b.hi-b.lo:
 			near, far := pair{p.a + 1, p.b}, pair{a.right, p.b}
-			if apart2(t.nodes[near.a].box, b.box) > apart2(t.nodes[far.a].box, b.box) {
+			if boxesApart2(t.nodes[near.a].box, b.box) > boxesApart2(t.nodes[far.a].box, b.box) {
 				near, far = far, near
 			}
 			stack = append(stack, near, far) // the more promising one is taken first
 		default:
 			near, far := pair{p.a, p.b + 1}, pair{p.a, b.right}
-			if apart2(a.box, t.nodes[near.b].box) > apart2(a.box, t.nodes[far.b].box) {
+			if boxesApart2(a.box, t.nodes[near.b].box) > boxesApart2(a.box, t.nodes[far.b].box) {
 				near, far = far, near
 			}
 			stack = append(stack, near, far)
@@ -57,8 +57,10 @@ func distance2(p, q mesh.Vec) float64 {
 	return d.Dot(d)
 }
 
-// apart2 is the square of the greatest distance between points of two boxes.
-func apart2(a, b mesh.Box) float64 {
+// boxesApart2 is the square of the greatest distance between points of two
+// boxes. Differences, squares and sums round monotonically, so it bounds the
+// computed distances of points in them too.
+func boxesApart2(a, b mesh.Box) float64 {
 	d := mesh.Vec{
 		X: max(a.Max.X-b.Min.X, b.Max.X-a.Min.X),
 		Y: max(a.Max.Y-b.Min.Y, b.Max.Y-a.Min.Y),
@@ -67,16 +69,47 @@ func apart2(a, b mesh.Box) float64 {
 	return d.Dot(d)
 }
 
-// pointNode is a run of points and their box. Its left half is the node after it;
-// right is 0 for a leaf.
+// coneSlack is, relative to the squared distance, more than all roundings in
+// conesApart2, in the cones and in a computed distance come to: some tens of the
+// unit roundoff, 1.1e-16. (The root that gives a sine magnifies them, but only
+// by 1/sine, and its product with a lesser sine undoes that.)
+const coneSlack = 1e-14
+
+// conesApart2 bounds the squared distance between points p and q, seen from the
+// centre, by their greatest radii r and s and the least angle δ by which they can
+// miss lying opposite each other: |p − q|² = |p|² + |q|² − 2p·q ≤ r² + s² +
+// 2rs·cos δ, where δ is the angle between one cone's axis and the other's
+// reversed, less both half-angles. (It grows with |p| and |q| as δ is at most a
+// right angle where the bound is used; beyond that it is not.)
+func conesApart2(a, b *pointNode) float64 {
+	r, s := a.radius, b.radius
+	cos := 1.0
+	if a.cos > 0 && b.cos > 0 {
+		cosSum, sinSum := a.cos*b.cos-a.sin*b.sin, a.sin*b.cos+a.cos*b.sin
+		if c := -a.axis.Dot(b.axis); c < cosSum {
+			cos = max(0, c*cosSum+math.Sqrt(max(0, 1-c*c))*sinSum)
+		}
+	}
+	return (r*r + s*s + 2*r*s*cos) + coneSlack*(r+s)*(r+s)
+}
+
+// pointNode is a run of points. Its left half is the node after it; right is 0
+// for a leaf.
 type pointNode struct {
 	box    mesh.Box
 	lo, hi int
 	right  int
+	// The points lie in the cone about the axis, from the centre, and within the
+	// radius. A cosine of the half-angle that is not positive stands for any cone.
+	axis     mesh.Vec
+	cos, sin float64
+	radius   float64
 }
 
 type pointTree struct {
 	points []mesh.Vec
+	toward []mesh.Vec // each point's direction from the centre, of length 1
+	radius []float64
 	nodes  []pointNode
 }
 
@@ -108,9 +141,13 @@ func newPointTree(points []mesh.Vec) *pointTree {
 		}
 		return compareVec(a.p, b.p)
 	})
-	t := &pointTree{points: make([]mesh.Vec, len(all)), nodes: make([]pointNode, 0, len(all))}
+	n := len(all)
+	t := &pointTree{make([]mesh.Vec, n), make([]mesh.Vec, n), make([]float64, n), make([]pointNode, 0, n)}
+	centre := box.Centre()
 	for i, p := range all {
-		t.points[i] = p.p
+		d := p.p.Sub(centre)
+		t.points[i], t.radius[i] = p.p, d.Norm()
+		t.toward[i] = d.Scale(1 / t.radius[i])
 	}
 	t.build(0, len(all))
 	return t
@@ -138,7 +175,7 @@ func spreadBits(f float64) uint64 {
 
 func (t *pointTree) build(lo, hi int) {
 	at := len(t.nodes)
-	t.nodes = append(t.nodes, pointNode{lo: lo, hi: hi})
+	t.nodes = append(t.nodes, t.coneOf(lo, hi))
 	if hi-lo <= leafSize {
 		box := mesh.Box{Min: t.points[lo], Max: t.points[lo]}
 		for _, p := range t.points[lo+1 : hi] {
@@ -154,6 +191,24 @@ func (t *pointTree) build(lo, hi int) {
 	t.nodes[at].right = right
 	l, r := t.nodes[at+1].box, t.nodes[right].box
 	t.nodes[at].box = grown(grown(l, r.Min), r.Max)
+}
+
+// coneOf is a node with all but its box and its right half.
+func (t *pointTree) coneOf(lo, hi int) pointNode {
+	n := pointNode{lo: lo, hi: hi}
+	for i := lo; i < hi; i++ {
+		n.axis = n.axis.Add(t.toward[i])
+		n.radius = max(n.radius, t.radius[i])
+	}
+	n.axis = n.axis.Scale(1 / n.axis.Norm())
+	cos := 1.0
+	for i := lo; i < hi; i++ {
+		cos = min(cos, n.axis.Dot(t.toward[i])) // not a number where there is no direction or axis
+	}
+	if cos -= 0x1p-50; cos > 0 { // more than the roundings of directions and products
+		n.cos, n.sin = cos, math.Sqrt(1-cos*cos)
+	}
+	return n
 }
 
 // guess is the square of a distance that occurs and is most often close to the
@@ -179,7 +234,7 @@ func (t *pointTree) guess() float64 {
 // leaves compares the points of two leaves.
 func (t *pointTree) leaves(a, b *pointNode, best float64) float64 {
 	for _, p := range t.points[a.lo:a.hi] {
-		if apart2(mesh.Box{Min: p, Max: p}, b.box) <= best {
+		if boxesApart2(mesh.Box{Min: p, Max: p}, b.box) <= best {
 			continue
 		}
 		for _, q := range t.points[b.lo:b.hi] {

@@ -24,9 +24,9 @@ const (
 	// the relative bounds leave out; smaller determinants are worked out exactly.
 	underflow = 1e-290
 
-	// A difference that is 0 or between these in magnitude has its last bit at
-	// or above 2^-332, so that products of three are whole multiples of 2^-996
-	// and below 2^990: nothing that the exact sums hold overflows or underflows.
+	// A number that is 0 or between these in magnitude has its last bit at or
+	// above 2^-332, so that products of three are whole multiples of 2^-996 and
+	// below 2^990: nothing that the exact sums hold overflows or underflows.
 	exactLeast, exactGreatest = 0x1p-280, 0x1p330
 )
 
@@ -72,14 +72,13 @@ func exactSide(a, b, c, p mesh.Vec) int {
 	if !ok1 || !ok2 || !ok3 {
 		return rationalSide(a, b, c, p)
 	}
-	var terms [24]float64
+	var terms [mostTerms]float64
 	t := terms[:0]
-	t = appendTriple(t, d.X, u.Y, v.Z)
-	t = appendTriple(t, -d.X, u.Z, v.Y)
-	t = appendTriple(t, d.Y, u.Z, v.X)
-	t = appendTriple(t, -d.Y, u.X, v.Z)
-	t = appendTriple(t, d.Z, u.X, v.Y)
-	t = appendTriple(t, -d.Z, u.Y, v.X)
+	for i := range 3 {
+		j, k := (i+1)%3, (i+2)%3
+		t = appendTriple(t, d[i], u[j], v[k])
+		t = appendTriple(t, d[i].negative(), u[k], v[j])
+	}
 	return signOfSum(t)
 }
 
@@ -92,16 +91,9 @@ func turnOf(a, b, c Point) int {
 	if det > bound || det < -bound {
 		return sign(det)
 	}
-	u, ok1 := exactDifference(mesh.Vec{X: b.X, Y: b.Y}, mesh.Vec{X: a.X, Y: a.Y})
-	v, ok2 := exactDifference(mesh.Vec{X: c.X, Y: c.Y}, mesh.Vec{X: a.X, Y: a.Y})
-	if !ok1 || !ok2 {
-		z := mesh.Vec{X: a.X, Y: a.Y, Z: 1} // straight above a: height over abz's base is the turn
-		return rationalSide(mesh.Vec{X: a.X, Y: a.Y}, mesh.Vec{X: b.X, Y: b.Y}, mesh.Vec{X: c.X, Y: c.Y}, z)
-	}
-	var terms [4]float64
-	t := appendProduct(terms[:0], u.X, v.Y)
-	t = appendProduct(t, -u.Y, v.X)
-	return signOfSum(t)
+	// The height of the point straight above a, at 1, over abc's plane is the turn.
+	flat := func(p Point) mesh.Vec { return mesh.Vec{X: p.X, Y: p.Y} }
+	return exactSide(flat(a), flat(b), flat(c), mesh.Vec{X: a.X, Y: a.Y, Z: 1})
 }
 
 // collinear reports whether three points lie on one line, exactly: they do if
@@ -122,21 +114,53 @@ func sign(x float64) int {
 	return 0
 }
 
-// exactDifference is a − b where no coordinate of it rounds and all are of a
-// size that the exact sums can hold. Coordinates read as 32-bit numbers of like
-// size always pass.
-func exactDifference(a, b mesh.Vec) (d mesh.Vec, ok bool) {
-	d = a.Sub(b)
-	return d, exactlySubtracted(a.X, b.X, d.X) && exactlySubtracted(a.Y, b.Y, d.Y) && exactlySubtracted(a.Z, b.Z, d.Z)
+// exact is a number in two float64s that do not overlap: what a difference
+// rounds to, and what that leaves out.
+type exact struct{ head, tail float64 }
+
+func (x exact) negative() exact { return exact{-x.head, -x.tail} }
+
+// exactDifference is a − b without rounding; ok is false where a number in it
+// is of a size that the exact sums cannot hold. The tails of coordinates read
+// as 32-bit numbers of like size are 0.
+func exactDifference(a, b mesh.Vec) (d [3]exact, ok bool) {
+	ok = true
+	for k, xy := range [3][2]float64{{a.X, b.X}, {a.Y, b.Y}, {a.Z, b.Z}} {
+		x, y := xy[0], xy[1]
+		head := x - y
+		back := x - head // what was subtracted, as far as it came through (Knuth's two-sum)
+		d[k] = exact{head, (x - (head + back)) + (back - y)}
+		ok = ok && withinExact(d[k].head) && withinExact(d[k].tail)
+	}
+	return d, ok
 }
 
-func exactlySubtracted(x, y, d float64) bool {
-	back := x - d // what was subtracted, as far as it came through (Knuth's two-sum)
-	if (x-(d+back))+(back-y) != 0 {
-		return false
-	}
-	m := math.Abs(d)
+func withinExact(x float64) bool {
+	m := math.Abs(x)
 	return m == 0 || m >= exactLeast && m <= exactGreatest
+}
+
+// mostTerms is how many numbers a determinant comes to: 6 products of three
+// numbers in two parts each, every one of the 8 products of parts in 4 numbers.
+const mostTerms = 6 * 8 * 4
+
+// appendTriple appends up to 32 numbers whose exact sum is x·y·z.
+func appendTriple(t []float64, x, y, z exact) []float64 {
+	for _, a := range [2]float64{y.head, y.tail} {
+		for _, b := range [2]float64{z.head, z.tail} {
+			p := float64(a * b)
+			if p == 0 {
+				continue // neither is so small that the product could vanish
+			}
+			rest := math.FMA(a, b, -p)
+			for _, c := range [2]float64{x.head, x.tail} {
+				if c != 0 {
+					t = appendProduct(appendProduct(t, c, rest), c, p)
+				}
+			}
+		}
+	}
+	return t
 }
 
 // appendProduct appends two numbers whose exact sum is x·y.
@@ -145,17 +169,11 @@ func appendProduct(t []float64, x, y float64) []float64 {
 	return append(t, math.FMA(x, y, -p), p)
 }
 
-// appendTriple appends four numbers whose exact sum is x·y·z.
-func appendTriple(t []float64, x, y, z float64) []float64 {
-	p := float64(y * z)
-	return appendProduct(appendProduct(t, x, math.FMA(y, z, -p)), x, p)
-}
-
-// signOfSum is the sign of the exact sum of at most 24 numbers. It adds them one
+// signOfSum is the sign of the exact sum of at most mostTerms numbers. It adds them one
 // by one to an expansion: numbers without a common bit, in ascending order
 // (Shewchuk, as above), whose last non-zero one carries the sign.
 func signOfSum(terms []float64) int {
-	var e [24]float64
+	var e [mostTerms]float64
 	n := 0
 	for _, q := range terms {
 		kept := 0

@@ -146,7 +146,7 @@ func holedBox(a, b, c, hole float64) *mesh.Mesh {
 	return m
 }
 
-// hullSolid meshes a convex polyhedron from its corners: every triple of corners
+// deltahedron meshes a convex polyhedron from its corners: every triple of corners
 // with all others on one side is a triangle, so it is for triangulated faces only.
 func deltahedron(corners []mesh.Vec) *mesh.Mesh {
 	m := &mesh.Mesh{Vertices: corners}
@@ -199,7 +199,7 @@ func dodecahedron() *mesh.Mesh {
 	for _, s := range []float64{-1, 1} {
 		for _, t := range []float64{-1, 1} {
 			m.Vertices = append(m.Vertices, mesh.Vec{X: s, Y: t, Z: 1}, mesh.Vec{X: s, Y: t, Z: -1},
-				mesh.Vec{Y: s / phi, Z: t * phi}, mesh.Vec{X: s / phi, Y: t * phi}, mesh.Vec{Z: s / phi, X: t * phi})
+				mesh.Vec{Y: s * phi, Z: t / phi}, mesh.Vec{X: s * phi, Y: t / phi}, mesh.Vec{Z: s * phi, X: t / phi})
 		}
 	}
 	for _, axis := range icosahedron().Vertices {

@@ -1,0 +1,114 @@
+package measure
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"github.com/unixpickle/model3d/model3d"
+	"pgregory.net/rapid"
+
+	"cardback/internal/mesh"
+)
+
+func measured(t require.TestingT, m *mesh.Mesh, ctx testing.TB) *Report {
+	r, err := Measure(ctx.Context(), m)
+	require.NoError(t, err)
+	return r
+}
+
+// near is far above the rounding of a few hundred triangles, far below any
+// mistake in a formula.
+const near = 1e-9
+
+func TestMeasuresUnderMotion(t *testing.T) {
+	body := together(holedBox(20, 10, 5, 4), moved(icosahedron(), func(p mesh.Vec) mesh.Vec { return p.Add(mesh.Vec{X: 3, Y: 14, Z: 2}) }))
+	was := measured(t, body, t)
+	rapid.Check(t, func(rt *rapid.T) {
+		number := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(rt, name) }
+		up := spiral(rapid.IntRange(0, 999).Draw(rt, "direction"), 1000)
+		turn := pointUp(up)
+		shift := mesh.Vec{X: number(-100, 100, "x"), Y: number(-100, 100, "y"), Z: number(-100, 100, "z")}
+		scale := number(0.2, 5, "scale")
+		motion := func(p mesh.Vec) mesh.Vec { return turn(p).Scale(scale).Add(shift) }
+		now := measured(rt, moved(body, motion), t)
+
+		require.InEpsilon(rt, was.Volume*scale*scale*scale, now.Volume, near)
+		require.InEpsilon(rt, was.Area*scale*scale, now.Area, near)
+		require.InEpsilon(rt, was.HullVolume*scale*scale*scale, now.HullVolume, near)
+		require.InEpsilon(rt, was.HullArea*scale*scale, now.HullArea, near)
+		require.InEpsilon(rt, was.Diameter*scale, now.Diameter, near)
+		require.InDelta(rt, 0, motion(was.Centroid).Sub(now.Centroid).Norm(), near*100)
+		require.Equal(rt, [4]int{was.Shells, was.Euler, *was.Genus, was.OpenEdges}, [4]int{now.Shells, now.Euler, *now.Genus, now.OpenEdges})
+	})
+}
+
+func TestMirrorFlipsTheVolumeOnly(t *testing.T) {
+	body := holedBox(20, 10, 5, 4)
+	was := measured(t, body, t)
+	flipped := measured(t, moved(body, func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: -p.X, Y: p.Y, Z: p.Z} }), t)
+	require.InEpsilon(t, -was.Volume, flipped.Volume, near)
+	require.InEpsilon(t, was.HullVolume, flipped.HullVolume, near)
+	require.Equal(t, "inside-out", flipped.Findings[0].Code)
+	require.InEpsilon(t, was.Volume, measured(t, body.Mirrored(), t).Volume, near)
+}
+
+// The order of triangles and of vertices changes nothing but rounding.
+func TestOrderDoesNotMatter(t *testing.T) {
+	body := uvSphere(7, 24, 12)
+	was := measured(t, body, t)
+	rapid.Check(t, func(rt *rapid.T) {
+		n := len(body.Vertices)
+		order := make([]int, n)
+		for i := range order {
+			order[i] = i
+		}
+		order = rapid.Permutation(order).Draw(rt, "vertices")
+		shuffled := &mesh.Mesh{Vertices: make([]mesh.Vec, n), Triangles: make([][3]uint32, len(body.Triangles))}
+		for i, o := range order {
+			shuffled.Vertices[o] = body.Vertices[i]
+		}
+		for i, tri := range body.Triangles {
+			shuffled.Triangles[len(body.Triangles)-1-i] = [3]uint32{uint32(order[tri[1]]), uint32(order[tri[2]]), uint32(order[tri[0]])}
+		}
+		now := measured(rt, shuffled, t)
+		require.Equal(rt, was.Hull, now.Hull)
+		require.Equal(rt, was.Diameter, now.Diameter)
+		require.Equal(rt, was.Fingerprint, now.Fingerprint)
+		require.InEpsilon(rt, was.Volume, now.Volume, 1e-13)
+		require.InEpsilon(rt, was.Area, now.Area, 1e-13)
+	})
+}
+
+// Doubling the triangles doubles the sums, and every second is a duplicate.
+func TestDoubledSurface(t *testing.T) {
+	body := icosahedron()
+	doubled := &mesh.Mesh{Vertices: body.Vertices, Triangles: append(append([][3]uint32{}, body.Triangles...), insideOut(body).Triangles...)}
+	r := measured(t, doubled, t)
+	require.Equal(t, 20, r.DuplicateTriangles)
+	require.Equal(t, 30, r.NonManifoldEdges)
+	require.InDelta(t, 0, r.Volume, near)
+	require.Nil(t, r.Genus)
+	require.False(t, r.CentroidOfVolume())
+}
+
+// model3d is a general-purpose modelling library, which measures by code of its
+// own.
+func TestMeasureAgreesWithModel3D(t *testing.T) {
+	for name, m := range map[string]*mesh.Mesh{
+		"torus": ringTorus(40, 20, 10, 2, asFloat32), "frustum": frustum(17, 3, 5, 9), "holed box": holedBox(20, 10, 5, 4), "dodecahedron": dodecahedron(),
+	} {
+		other := model3d.NewMesh()
+		for i := range m.Triangles {
+			a, b, c := m.Corners(i)
+			p := func(v mesh.Vec) model3d.Coord3D { return model3d.XYZ(v.X, v.Y, v.Z) }
+			other.Add(&model3d.Triangle{p(a), p(b), p(c)})
+		}
+		r := measured(t, m, t)
+		require.InEpsilon(t, other.Volume(), r.Volume, near, name)
+		require.InEpsilon(t, other.Area(), r.Area, near, name)
+		require.False(t, other.NeedsRepair(), name)
+		require.Equal(t, len(other.VertexSlice()), r.Vertices)
+		require.Zero(t, math.Abs(other.Max().X-r.Bounds.Max.X))
+	}
+}
