@@ -74,19 +74,19 @@ func Fit(ctx context.Context, hull []mesh.Vec, p Plate) Result {
 	var t turns
 	res.LargestScale = min(pt.room.Z/res.Extents.Z, pt.turnedScale(&t, corners), MaxScale)
 
-	if spare := pt.spare(identity); spare >= -pt.slop {
+	spare := pt.spare(identity)
+	if spare >= -pt.slop {
 		res.Verdict, res.Reason = AsSupplied, "Fits as supplied with "+spareText(spare)+" to spare."
 		return res
 	}
-	turned := pt.spare(identity)
 	if !pt.round {
-		f, spare := t.bestTurn(corners, pt.room.X, pt.room.Y)
-		turned = min(spare, pt.room.Z-res.Extents.Z)
-		if turned >= -pt.slop {
-			return pt.turned(res, f, turned)
+		f, flat := t.bestTurn(corners, pt.room.X, pt.room.Y)
+		spare = min(flat, pt.room.Z-res.Extents.Z)
+		if spare >= -pt.slop {
+			return pt.turned(res, f, spare)
 		}
 	}
-	return pt.tipped(ctx, res, turned)
+	return pt.tipped(ctx, res, spare)
 }
 
 func newPart(hull []mesh.Vec, room mesh.Vec, round bool) part {
@@ -127,26 +127,16 @@ func (pt part) turnedScale(t *turns, corners []mesh.Vec) float64 {
 // spare, written with as few decimals as keep nine tenths of that, so that it
 // can be typed into another program and still be true.
 func (pt part) turned(res Result, f dir, spare float64) Result {
-	exact := math.Atan2(-f.y, f.x) * 180 / math.Pi
-	found := false
+	g := dir{f.x, -f.y}.upper() // half a turn changes no extent
+	exact := math.Atan2(g.y, g.x) * 180 / math.Pi
+	res.TurnDeg, res.Rotation = exact, [9]float64{g.x, -g.y, 0, g.y, g.x, 0, 0, 0, 1}
 	for _, unit := range [...]float64{1, 10, 100, 1e4, 1e6, 1e9} {
 		deg := math.Round(exact*unit) / unit
 		rot := aboutVertical(deg)
-		if s := pt.spare(rot); s >= 0.9*spare && s >= 0 {
-			res.TurnDeg, res.Rotation, spare, found = deg, rot, s, true
+		if s := pt.spare(rot); deg < 180 && s >= 0.9*spare && s >= 0 {
+			res.TurnDeg, res.Rotation, spare = deg, rot, s
 			break
 		}
-	}
-	if !found {
-		res.TurnDeg, res.Rotation = exact, [9]float64{f.x, f.y, 0, -f.y, f.x, 0, 0, 0, 1}
-	}
-	// Half a turn changes no extent.
-	if res.TurnDeg < 0 || res.TurnDeg >= 180 {
-		res.TurnDeg = math.Mod(res.TurnDeg+360, 180)
-		for i := range 6 {
-			res.Rotation[i] = 0 - res.Rotation[i]
-		}
-		res.Rotation[2], res.Rotation[5] = 0, 0
 	}
 	res.Verdict = Turned
 	res.Extents = pt.extentsIn(res.Rotation)

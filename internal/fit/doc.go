@@ -18,8 +18,14 @@
 //   - Cannot fit: the same search, run until no direction is left in which the
 //     part could have Tolerance to spare. It is a proof up to the rounding of
 //     float64, which is allowed for (see slop).
-//   - Undecided: the search reached nodeBudget first. The budget counts cells,
+//   - Undecided: the search reached pointBudget first. The budget counts work,
 //     not time, so that an answer never depends on the machine.
+//
+// Processor time on one core of a 2026 server, for an ellipsoid whose every
+// point is on its hull (see the benchmarks): turned, 0.1, 0.5 and 5 ms for 100,
+// 1000 and 10 000 points; tipped with 0.2 mm to spare, 6, 14 and 29 ms; proved
+// 1 mm too large, 15, 8 and 11 ms. The hardest shape known is a ball too large
+// by less than 1 mm: it can use up the budget, in 0.29 s, and stay undecided.
 //
 // The package does not place several parts, and it knows nothing of supports.
 //

@@ -67,11 +67,11 @@ func (s *posture) corners() []mesh.Vec {
 // turn. A posture too tall is not turned at all.
 func (s *posture) spare() (float64, dir) {
 	spare := s.room.Z - s.height()
+	s.work += 4 * len(s.corners())
 	if s.round {
-		return min(spare, s.room.X-2*leastCircle(s.corners()).r), dir{1, 0}
+		return min(spare, s.room.X-2*leastCircle(s.feet).r), dir{1, 0}
 	}
-	f, flat := s.t.bestTurn(s.corners(), s.room.X, s.room.Y)
-	s.work += 4 * len(s.feet)
+	f, flat := s.t.bestTurn(s.feet, s.room.X, s.room.Y)
 	return min(spare, flat), f
 }
 
@@ -125,8 +125,9 @@ func (s *posture) ceiling(c cell, enough float64) float64 {
 	}
 	sinDelta = min(sinDelta, 1)
 	bend := float64(sinDelta*sinDelta) / (1 + math.Sqrt(1-float64(sinDelta*sinDelta))) // 1 − cos δ
+	s.work += 4 * len(s.corners())
 	if s.round {
-		k := leastCircle(s.corners())
+		k := leastCircle(s.feet)
 		lowest, highest := math.Inf(1), math.Inf(-1)
 		for _, p := range s.feet {
 			if k.distance(p) >= k.r*(1-1e3*nearly) {
@@ -136,12 +137,11 @@ func (s *posture) ceiling(c cell, enough float64) float64 {
 		return min(most, s.room.X-2*(k.r-float64(k.r*bend))+float64((highest-lowest)*sinDelta))
 	}
 	flat := math.Inf(1)
-	s.t.each(s.corners(), func(f0, f1 dir, a, b mesh.Vec) {
+	s.t.each(s.feet, func(f0, f1 dir, a, b mesh.Vec) {
 		lossA := float64(dir{a.X, a.Y}.norm()*bend) + float64(math.Abs(a.Z)*sinDelta)
 		lossB := float64(dir{b.X, b.Y}.norm()*bend) + float64(math.Abs(b.Z)*sinDelta)
 		_, over := leastMax(f0, f1, dir{a.X, a.Y}, s.room.X+lossA, dir{b.Y, -b.X}, s.room.Y+lossB)
 		flat = min(flat, over)
 	})
-	s.work += 4 * len(s.feet)
 	return min(most, -flat)
 }
