@@ -168,5 +168,15 @@ func aboutVertical(deg float64) [9]float64 {
 	if quarter := deg / 90; quarter == math.Trunc(quarter) {
 		s, c = math.Round(s), math.Round(c)
 	}
-	return [9]float64{c, 0 - s, 0, s, c, 0, 0, 0, 1}
+	return withoutMinusZero([9]float64{c, -s, 0, s, c, 0, 0, 0, 1})
+}
+
+// withoutMinusZero writes −0 as 0, which JSON would show.
+func withoutMinusZero(rot [9]float64) [9]float64 {
+	for i, v := range rot {
+		if v == 0 {
+			rot[i] = 0
+		}
+	}
+	return rot
 }

@@ -75,7 +75,7 @@ func (pt part) tipped(ctx context.Context, res Result, turned float64) Result {
 		case settled < 0 && q[0].ceiling < Tolerance-pt.slop:
 			settled = s.work
 		}
-		if settled < 0 && s.work > pointBudget{
+		if settled < 0 && s.work > pointBudget {
 			res.Reason = "Neither an orientation that fits nor a proof that there is none was found; " + miss
 			return res
 		}
@@ -202,7 +202,7 @@ func (s *tipping) try(up mesh.Vec) ([9]float64, bool) {
 	spare, f := s.posture.spare()
 	if spare < -s.part.slop && spare > s.best && s.searches < localSearches {
 		s.searches++
-		up, spare = s.improve(up, spare)
+		up, _ = s.improve(up, spare)
 		s.stand(up)
 		spare, f = s.posture.spare()
 	}
@@ -302,6 +302,7 @@ func (s *tipping) found(res Result, rot [9]float64) Result {
 	if got := s.part.spare(plain); got >= -s.part.slop {
 		rot, spare = plain, got
 	}
+	rot = withoutMinusZero(rot)
 	res.Verdict, res.Rotation, res.Extents = Tipped, rot, s.part.extentsIn(rot)
 	res.Reason = "Fits tipped as the rotation says, with " + spareText(spare) + " to spare."
 	return res

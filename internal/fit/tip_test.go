@@ -148,6 +148,21 @@ func TestTippedFindsATilt(t *testing.T) {
 	}
 }
 
+// A cylinder of length L and diameter d leaning by a takes L·cos a + d·sin a by
+// L·sin a + d·cos a, and d across (elementary geometry): 100 × 10 needs a square
+// of 77.781746, at 45°, where a channel 10 wide lets it lean one way only. The
+// 256-sided prism is thinner by less than 0.001.
+func TestTippedFitDividesAtALeaningCylinder(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 10))
+	for range 10 {
+		pts := rotated(cylinder(256, 5, 100), randomRotation(rng))
+		p := Plate{Width: 77.781746 + 0.11, Depth: 10.11, Height: 77.781746 + 0.11}
+		requireCertificate(t, pts, p, Fit(context.Background(), pts, p))
+		p.Width, p.Height = p.Width-0.22, p.Height-0.22
+		require.Equal(t, CannotFit, Fit(context.Background(), pts, p).Verdict)
+	}
+}
+
 // The bound that the proof rests on: nothing in a cell has more to spare than
 // its ceiling. Directions in the cell are drawn at random, its corners among
 // them.
