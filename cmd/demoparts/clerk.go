@@ -61,7 +61,7 @@ func clerkRobe() *mesh.Mesh {
 	for i, x := range []float64{-4.6, -6.4} {
 		l := 16.0 - 3*float64(i)
 		tail := s.Loft(s.At(0, s.Rect(0, 0, 3.4, 1.6, 0.3, 2)), s.At(l, s.Rect(0, 0, 2.2, 1.4, 0.3, 2)))
-		m = s.Union(m, s.Move(s.TurnX(tail, 7), x, -8.6-0.1*l+0.3*float64(i), 41-l))
+		m = s.Union(m, s.Move(s.TurnX(tail, -4), x, -8.3+0.2*float64(i), 41.4-l))
 	}
 	m = s.Union(m, s.Move(s.Ellipsoid(2.4, 1.4, 2.0, 20), -5.4, -6.9, 41.6))
 	// A chain of office, and its medal: a tide gauge.

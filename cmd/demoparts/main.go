@@ -58,6 +58,8 @@ func figures() []file {
 	all = append(all, tideClerk()...)
 	all = append(all, fogMoths()...)
 	all = append(all, walkingDredger()...)
+	all = append(all, eelCourier()...)
+	all = append(all, quaysideProps()...)
 	return all
 }
 
