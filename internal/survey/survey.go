@@ -136,12 +136,12 @@ func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Sto
 			return nil, err
 		}
 		var res fit.Result
-		if !st.Get(&res, "fit", cs.Report.Fingerprint, string(key)) {
+		if !st.Get(&res, "fit", cs.SHA256, string(key)) {
 			res = fit.Fit(ctx, cs.Report.Hull, fp)
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			if err := st.Put(res, "fit", cs.Report.Fingerprint, string(key)); err != nil {
+			if err := st.Put(res, "fit", cs.SHA256, string(key)); err != nil {
 				return nil, err
 			}
 		}
