@@ -9,8 +9,8 @@
 // Guarantees: every error carries file, line and column (columns count
 // characters from 1); one bad field never hides the others; a syntax error
 // loses only the top-level entry it stands in; no input panics. Text larger
-// than [MaxYAML] or nested deeper than [MaxDepth] is refused before it is
-// parsed, and anchors, aliases, tags and merge keys are errors, so that a small
+// than [MaxYAML], [MaxLines] or [MaxLine] or nested deeper than [MaxDepth] is
+// refused before it is parsed, and anchors, aliases, tags and merge keys are errors, so that a small
 // file cannot grow into a large one.
 //
 // Lengths are millimetres, angles degrees. Numbers are decimal: 07 is seven,

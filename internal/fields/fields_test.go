@@ -133,9 +133,11 @@ func TestProblemsAreLocatedAndAllReported(t *testing.T) {
 		{"columns count characters", "links: [{url: é, é: ü}]\ntitle: x\n", []string{`1:18: field "é" is not known here; expected url`}},
 		{"control character", "title: a\x00b\n", []string{`1:9: there is a control character here; expected plain text`}},
 		{"not UTF-8", "title: é\xff\n", []string{`1:9: this is not UTF-8 text; save the file as UTF-8`}},
-		{"deep brackets", "title: " + strings.Repeat("[", 5000), []string{`1:40: brackets nest deeper than 32 levels here; expected a simple table`}},
-		{"deep dashes", strings.Repeat("- ", 5000), []string{`1:1: this line nests deeper than 32 levels; expected a simple table`}},
-		{"too large", strings.Repeat("# padding line\n", 20000), []string{`17477:1: the text is longer than 256 KiB; expected a short table`}},
+		{"deep brackets", "title: " + strings.Repeat("[", 2000), []string{`1:40: brackets nest deeper than 32 levels here; expected a simple table`}},
+		{"deep dashes", strings.Repeat("- ", 2000), []string{`1:1: this line nests deeper than 32 levels; expected a simple table`}},
+		{"too large", strings.Repeat("# padding"+strings.Repeat(" ", 90)+"\n", 2000), []string{`1311:1: the text is longer than 128 KiB; expected a short table`}},
+		{"too many lines", strings.Repeat("#\n", 5000), []string{`4001:1: the text has more than 4000 lines; expected a short table`}},
+		{"line too long", "title: x\ntags: [" + strings.Repeat("a, ", 2000) + "]\n", []string{`2:1: this line is longer than 4096 bytes; break it into several`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			d := Parse("f.yaml", []byte(c.in))
@@ -314,6 +316,27 @@ func BenchmarkParse(b *testing.B) {
 		if len(d.Finish()) > 0 {
 			b.Fatal("problems")
 		}
+	}
+}
+
+// BenchmarkHostile reads the worst shapes the limits let through.
+func BenchmarkHostile(b *testing.B) {
+	for _, c := range []struct{ name, text string }{
+		{"duplicates", strings.Repeat("a: 1\n", MaxLines-1)},
+		{"unclosed", strings.Repeat("a: [\n", MaxLines-1)},
+		{"flow", "a: [\n" + strings.Repeat(strings.Repeat("1,", 2000)+"\n", 30)},
+	} {
+		b.Run("shape="+c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			b.SetBytes(int64(len(c.text)))
+			for b.Loop() {
+				d := Parse("f.yaml", []byte(c.text))
+				readAll(d.Map())
+				if len(d.Finish()) == 0 {
+					b.Fatal("no problem found")
+				}
+			}
+		})
 	}
 }
 

@@ -8,7 +8,12 @@ import (
 
 const (
 	// MaxYAML is the largest YAML text read, in bytes.
-	MaxYAML = 256 << 10
+	MaxYAML = 128 << 10
+	// MaxLine and MaxLines bound a line's bytes and the lines of a table: the
+	// parser's time grows with the square of each. Text may go over several
+	// lines, and no table of the schema comes near so many.
+	MaxLine  = 4 << 10
+	MaxLines = 4000
 	// MaxDepth is how deep lists and tables may nest. The schema needs four
 	// levels; the parser recurses once or more a level and keeps each node's
 	// path, so that depth must be bounded before it runs.
@@ -24,6 +29,12 @@ func guard(lines []string) (line, column int, problem string) {
 		size += len(l) + 1
 		if size > MaxYAML {
 			return i, 1, fmt.Sprintf("the text is longer than %d KiB; expected a short table", MaxYAML>>10)
+		}
+		if i >= MaxLines {
+			return i, 1, fmt.Sprintf("the text has more than %d lines; expected a short table", MaxLines)
+		}
+		if len(l) > MaxLine {
+			return i, 1, fmt.Sprintf("this line is longer than %d bytes; break it into several", MaxLine)
 		}
 		if !utf8.ValidString(l) {
 			at := strings.IndexFunc(strings.ToValidUTF8(l, "\x00"), func(r rune) bool { return r == 0 })

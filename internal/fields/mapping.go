@@ -44,6 +44,10 @@ func (d *Document) newMap(line, column int) *Map {
 }
 
 func (m *Map) add(pairs []*ast.MappingValueNode, offset int) {
+	first := make(map[string]int, len(m.entries)+len(pairs)) // name -> index in entries
+	for i, e := range m.entries {
+		first[e.name] = i
+	}
 	for _, p := range pairs {
 		if p == nil || p.Key == nil {
 			continue
@@ -60,11 +64,12 @@ func (m *Map) add(pairs []*ast.MappingValueNode, offset int) {
 			m.doc.Errorf(line, column, "a field's name is not plain text; expected lines such as name: value")
 			continue
 		}
-		if i := slices.IndexFunc(m.entries, func(e entry) bool { return e.name == name }); i >= 0 {
-			first, _ := place(m.entries[i].key, m.entries[i].offset)
-			m.doc.Errorf(line, column, "%q is given twice; the first is on line %d, remove one", name, first)
+		if i, dup := first[name]; dup {
+			on, _ := place(m.entries[i].key, m.entries[i].offset)
+			m.doc.Errorf(line, column, "%q is given twice; the first is on line %d, remove one", name, on)
 			continue
 		}
+		first[name] = len(m.entries)
 		e := entry{name: name, key: p.Key, value: p.Value, offset: offset, line: line, column: column}
 		if _, null := p.Value.(*ast.NullNode); !null && p.Value != nil {
 			e.line, e.column = place(p.Value, offset)
