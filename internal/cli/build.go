@@ -53,14 +53,19 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if err := checkOut(o); err != nil {
 		return usageError{err}
 	}
+	var baseURL string
+	if o.baseURL != "" {
+		var err error
+		if baseURL, err = parseBaseURL(o.baseURL); err != nil {
+			return usageError{err}
+		}
+	}
 	s, err := release.Load(o.content)
 	if err != nil {
 		return printProblems(stderr, err)
 	}
-	if o.baseURL != "" {
-		if s.BaseURL, err = parseBaseURL(o.baseURL); err != nil {
-			return usageError{err}
-		}
+	if baseURL != "" {
+		s.BaseURL = baseURL
 	}
 	salt, err := store.ProgramSalt()
 	if err != nil {
@@ -174,7 +179,7 @@ func printProblems(stderr io.Writer, err error) error {
 	if !errors.As(err, &problems) {
 		return err
 	}
-	fmt.Fprintln(stderr, problems.Error())
+	fmt.Fprintln(stderr, strings.TrimRight(problems.Excerpts(), "\n"))
 	fmt.Fprintf(stderr, "%s; nothing was written\n", count(len(problems), "problem"))
 	return errInput
 }

@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"cardback/internal/bench"
@@ -110,7 +111,8 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 	case fit.AsSupplied:
 		f.Text = "fits as supplied"
 	case fit.Turned:
-		f.Text = fmt.Sprintf("fits turned %.0f°", res.TurnDeg)
+		// Fit gives the turn with as few decimals as it can be true with.
+		f.Text = "fits turned " + strconv.FormatFloat(res.TurnDeg, 'f', -1, 64) + "°"
 	case fit.Tipped:
 		f.Text = "fits tipped"
 	default:

@@ -87,7 +87,7 @@ func TestAReleaseFitsWhenEveryPartDoes(t *testing.T) {
 	a := f.plate("small")
 	require.True(t, a.Fits)
 	require.Equal(t, "Everything fits.", a.Sentence)
-	require.Equal(t, "fits turned 38°", a.Parts[0].Text)
+	require.Equal(t, "fits turned 38.4°", a.Parts[0].Text)
 	require.Equal(t, verdict.Offered, f.cell("resin").Standing)
 }
 
