@@ -36,7 +36,7 @@ func eelTail() *mesh.Mesh {
 	var plans [][]s.P
 	for i := range n + 1 {
 		t := float64(i) / n
-		path = append(path, s.V(float64(20*math.Sin(2*math.Pi*1.25*t))*(1-0.25*t), 150*t, 7.4-4.4*t))
+		path = append(path, s.V(float64(17*math.Sin(2*math.Pi*1.25*t))*(1-0.25*t), 104*t, 7.4-4.4*t))
 		r := 7.0 - 5.0*math.Pow(t, 1.4)
 		if i > 6 && i%4 < 2 { // grooves between rings
 			r -= 0.9 * (1 - 0.6*t)
