@@ -43,8 +43,6 @@ type depthBuffer struct {
 	depth         []float64
 }
 
-func (b *depthBuffer) at(col, row int) float64 { return b.depth[row*b.width+col] }
-
 // cell is the column and row of the pixel that holds a place of the drawing.
 func (b *depthBuffer) cell(x, y float64) (col, row int) {
 	return clampInt(int(x/b.pixel)+rim, rim, b.width-1-rim), clampInt(int(y/b.pixel)+rim, rim, b.height-1-rim)
@@ -52,15 +50,15 @@ func (b *depthBuffer) cell(x, y float64) (col, row int) {
 
 func clampInt(i, lo, hi int) int { return min(max(i, lo), hi) }
 
-// around returns the least and greatest depth among the pixels within r of one.
-func (b *depthBuffer) around(col, row, r int) (least, greatest float64) {
-	least, greatest = math.Inf(1), math.Inf(-1)
+// leastAround is the least depth among the pixels within r of one.
+func (b *depthBuffer) leastAround(col, row, r int) float64 {
+	least := math.Inf(1)
 	for j := row - r; j <= row+r; j++ {
 		for _, d := range b.depth[j*b.width+col-r : j*b.width+col+r+1] {
-			least, greatest = min(least, d), max(greatest, d)
+			least = min(least, d)
 		}
 	}
-	return least, greatest
+	return least
 }
 
 // rasterise fills a depth buffer with all triangles, whichever way they face.

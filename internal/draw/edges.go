@@ -185,11 +185,10 @@ const (
 // judge says what to draw at one place of an edge.
 func (b *depthBuffer) judge(e edge, x, y, depth, bias, larger float64) lineKind {
 	col, row := b.cell(x, y)
-	least, _ := b.around(col, row, 1)
-	if least > depth+bias {
+	if b.leastAround(col, row, 1) > depth+bias {
 		return isNothing // hidden
 	}
-	wide, _ := b.around(col, row, 2)
+	wide := b.leastAround(col, row, 2)
 	switch {
 	case math.IsInf(wide, -1):
 		return isNothing // on the outline

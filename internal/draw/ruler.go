@@ -31,22 +31,16 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 		p.line([]measure.Point{{X: x, Y: line}, {X: x, Y: line - height}}, false)
 	}
 	p.line([]measure.Point{{X: left, Y: line}, {X: left + float64(length*l.scale), Y: line}}, false)
-	// Ticks stand at least 0.8 chart mm apart: on a phone, three pixels.
-	fine := step
-	for _, parts := range []float64{2, 5, 10, 20, 50, 100} {
-		if s := step / parts; s*l.scale >= 0.8 && (s >= 1 || step <= 10) && wholeOrTenths(s) {
-			fine = s
-		}
-	}
+	second, third, fine := tickRanks(step, leastTick/l.scale)
 	for k := range int(math.Round(length/fine)) + 1 {
 		at := float64(k) * fine
 		switch {
 		case multiple(at, step):
 			tick(at, tall)
 			label(left+float64(at*l.scale), line-tall-0.3*small, "middle", trimNumber(at))
-		case multiple(at, step/2) && multiple(step/2, fine):
+		case multiple(at, second):
 			tick(at, 0.7*tall)
-		case multiple(at, step/10) && multiple(step/10, fine) || multiple(at, step/4) && fine*4 >= step:
+		case multiple(at, third):
 			tick(at, 0.5*tall)
 		default:
 			tick(at, 0.32*tall)
@@ -63,6 +57,30 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 	return bottom + 0.3*small
 }
 
+// leastTick is the least distance of ticks, in mm of the chart: three pixels on a
+// phone.
+const leastTick = 0.8
+
+// tickRanks are the distances of the second, third and finest ticks between
+// figures that are step apart: 5 and 1 within 10; 10, 5 and 1 within 20 or 50;
+// 50, 10 and a finer one within 100. Ranks closer than least are left out, and
+// none is less than a millimetre unless the figures are under 10 apart.
+func tickRanks(step, least float64) (second, third, fine float64) {
+	power := math.Pow(10, math.Floor(math.Log10(step*(1+1e-9))))
+	second, third = power, power/2
+	if multiple(step, power*10) || step < 2*power*(1-1e-9) {
+		second, third = step/2, step/10
+	}
+	allowed := func(f float64) bool { return f >= least && (f >= 1-1e-9 || step < 10) }
+	fine = step
+	for _, f := range []float64{second, third, power / 10, power / 20, power / 50, power / 100} {
+		if allowed(f) && (f >= third || multiple(third, f)) {
+			fine = f
+		}
+	}
+	return second, third, fine
+}
+
 // inches puts the inch side under the line, in the halvings of a carpenter's
 // rule down to sixteenths where there is room.
 func inches(label func(x, y float64, anchor, s string), tick func(at, height float64), scale, left, line, tall, small, length float64) {
@@ -71,7 +89,7 @@ func inches(label func(x, y float64, anchor, s string), tick func(at, height flo
 		whole *= 2
 	}
 	parts := 1
-	for parts < 16 && whole*mmPerInch*scale/float64(2*parts) >= 0.8 {
+	for parts < 16 && whole*mmPerInch*scale/float64(2*parts) >= leastTick {
 		parts *= 2
 	}
 	for k := 0; ; k++ {
@@ -104,8 +122,6 @@ func roundStep(v float64) float64 {
 	}
 	return p
 }
-
-func wholeOrTenths(v float64) bool { return multiple(v, 0.1) }
 
 // multiple reports whether a is a whole number of b, past rounding.
 func multiple(a, b float64) bool {
