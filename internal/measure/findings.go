@@ -164,7 +164,7 @@ func units(r *Report, say func(Level, string, string, ...any)) {
 	}
 	hint := "."
 	if len(guesses) > 0 {
-		hint = ", such as " + strings.Join(guesses, " or ") + "."
+		hint = ", such as " + strings.Join(guesses, ", ") + "."
 	}
 	say(Caution, "small", "The largest extent is %s mm, and it would print that small: the file may be in another unit%s", short(extent), hint)
 }

@@ -1,7 +1,9 @@
 package measure
 
 import (
+	"context"
 	"math"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -111,4 +113,20 @@ func TestMeasureAgreesWithModel3D(t *testing.T) {
 		require.Equal(t, len(other.VertexSlice()), r.Vertices)
 		require.Zero(t, math.Abs(other.Max().X-r.Bounds.Max.X))
 	}
+}
+
+// Several pieces' worth of triangles, added up on one processor and on several.
+func TestProcessorsDoNotMatter(t *testing.T) {
+	m := ringTorus(300, 200, 10, 2, asFloat32)
+	require.Greater(t, len(m.Triangles), 4*piece)
+	many := measured(t, m, t)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	require.Equal(t, many, measured(t, m, t))
+}
+
+func TestMeasureStopsWhenTheContextEnds(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := Measure(ctx, box(1, 1, 1))
+	require.ErrorIs(t, err, context.Canceled)
 }

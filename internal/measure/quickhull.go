@@ -25,9 +25,14 @@ type facet struct {
 	gone bool
 }
 
+// block is how many facets are set aside at once: growing a list of them would
+// copy the whole hull again and again.
+const block = 1 << 12
+
 type quickhull struct {
 	points []mesh.Vec
-	facets []facet
+	blocks [][]facet
+	count  int32   // of facets, gone ones included
 	free   []int32 // facets that are gone, to be used again
 	todo   []int32 // facets on which points may wait
 	next   []int32 // of the points waiting on the same facet
@@ -56,6 +61,8 @@ func newQuickhull(points []mesh.Vec, corner [4]int32) *quickhull {
 	return q
 }
 
+func (q *quickhull) at(i int32) *facet { return &q.blocks[i/block][i%block] }
+
 // make adds a facet.
 func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 	f := facet{
@@ -68,11 +75,15 @@ func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 	if n := len(q.free); n > 0 {
 		i := q.free[n-1]
 		q.free = q.free[:n-1]
-		q.facets[i] = f
+		*q.at(i) = f
 		return i
 	}
-	q.facets = append(q.facets, f)
-	return int32(len(q.facets) - 1)
+	if q.count%block == 0 {
+		q.blocks = append(q.blocks, make([]facet, block))
+	}
+	q.count++
+	*q.at(q.count - 1) = f
+	return q.count - 1
 }
 
 // over reports whether point p lies strictly outside facet f, and its height,
@@ -93,7 +104,7 @@ func (q *quickhull) over(f *facet, p int32) (bool, float64) {
 // that is outside none of them is inside the hull for good.
 func (q *quickhull) wait(p int32, facets []int32) {
 	for _, i := range facets {
-		f := &q.facets[i]
+		f := q.at(i)
 		if over, h := q.over(f, p); over {
 			q.next[p] = f.outside
 			f.outside = p
@@ -118,7 +129,7 @@ func (q *quickhull) grow(ctx context.Context) error {
 	for turn := int32(1); len(q.todo) > 0; {
 		at := q.todo[len(q.todo)-1]
 		q.todo = q.todo[:len(q.todo)-1]
-		if q.facets[at].gone || q.facets[at].far == none {
+		if q.at(at).gone || q.at(at).far == none {
 			continue
 		}
 		if turn%1024 == 0 {
@@ -126,35 +137,35 @@ func (q *quickhull) grow(ctx context.Context) error {
 				return err
 			}
 		}
-		p := q.facets[at].far
+		p := q.at(at).far
 		sight, border = q.look(at, p, turn, sight[:0], border[:0])
 		turn++
 
 		fresh = fresh[:0]
 		for _, e := range border {
 			f := q.make([3]int32{e.start, e.end, p}, [3]int32{e.beyond, none, none})
-			q.facets[e.beyond].neighbour[e.slot] = f
+			q.at(e.beyond).neighbour[e.slot] = f
 			q.from[e.start] = f
 			fresh = append(fresh, f)
 		}
 		for i, e := range border {
 			g := q.from[e.end]
-			q.facets[fresh[i]].neighbour[1] = g
-			q.facets[g].neighbour[2] = fresh[i]
+			q.at(fresh[i]).neighbour[1] = g
+			q.at(g).neighbour[2] = fresh[i]
 		}
 		for _, i := range sight {
-			for w := q.facets[i].outside; w != none; {
+			for w := q.at(i).outside; w != none; {
 				following := q.next[w]
 				if w != p {
 					q.wait(w, fresh)
 				}
 				w = following
 			}
-			q.facets[i].gone = true
+			q.at(i).gone = true
 		}
 		q.free = append(q.free, sight...)
 		for _, f := range fresh {
-			if q.facets[f].far != none {
+			if q.at(f).far != none {
 				q.todo = append(q.todo, f)
 			}
 		}
@@ -165,12 +176,12 @@ func (q *quickhull) grow(ctx context.Context) error {
 // look collects the facets that p lies strictly outside of, beginning at one of
 // them, and the border of that patch.
 func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) ([]int32, []borderEdge) {
-	q.facets[at].seen = -turn
+	q.at(at).seen = -turn
 	sight = append(sight, at)
 	for i := 0; i < len(sight); i++ {
-		f := &q.facets[sight[i]]
+		f := q.at(sight[i])
 		for k, n := range f.neighbour {
-			g := &q.facets[n]
+			g := q.at(n)
 			if g.seen != turn && g.seen != -turn {
 				g.seen = turn
 				if over, _ := q.over(g, p); over {
@@ -192,16 +203,16 @@ func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) 
 // two, one in the middle of a face none.
 func (q *quickhull) result() hull {
 	bends := make([]uint8, len(q.points))
-	origin := q.facets[0].a
-	for i := range q.facets {
-		if !q.facets[i].gone {
-			origin = q.facets[i].a
+	origin := q.at(0).a
+	for i := range q.count {
+		if !q.at(i).gone {
+			origin = q.at(i).a
 			break
 		}
 	}
 	var volume, area sum
-	for i := range q.facets {
-		f := &q.facets[i]
+	for i := range q.count {
+		f := q.at(i)
 		if f.gone {
 			continue
 		}
@@ -209,11 +220,11 @@ func (q *quickhull) result() hull {
 		volume.add(a.Sub(origin).Dot(b.Sub(origin).Cross(c.Sub(origin))))
 		area.add(f.normal.Norm())
 		for k, n := range f.neighbour {
-			if int(n) < i {
+			if n < i {
 				continue // seen from the other side
 			}
 			start, end := f.corner[k], f.corner[(k+1)%3]
-			g := &q.facets[n]
+			g := q.at(n)
 			opposite := g.corner[(slices.Index(g.corner[:], end)+2)%3]
 			if h, certain := f.height(q.points[opposite]); certain && h < 0 || !certain && exactSide(a, b, c, q.points[opposite]) < 0 {
 				bends[start] = min(bends[start], 2) + 1

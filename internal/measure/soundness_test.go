@@ -75,7 +75,7 @@ func TestFindings(t *testing.T) {
 
 func TestSmallPartsNameTheUnitsThatFit(t *testing.T) {
 	r := measured(t, scaled(box(1, 1, 1), 0.1), t)
-	require.Equal(t, "The largest extent is 0.1 mm, and it would print that small: the file may be in another unit, such as inches (2.54 mm) or metres (100 mm).", r.Findings[0].Text)
+	require.Equal(t, "The largest extent is 0.1 mm, and it would print that small: the file may be in another unit, such as inches (2.54 mm), metres (100 mm).", r.Findings[0].Text)
 }
 
 func TestGenus(t *testing.T) {
