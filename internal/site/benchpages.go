@@ -40,8 +40,8 @@ func (b *builder) materialTable() error {
 	p := MaterialsPage{Frame: b.frame("materials/index.html", "Materials",
 		"Which release is offered in which material, each word linked to its reason.")}
 	for _, m := range b.in.Site.Bench.Materials {
-		p.Columns = append(p.Columns, MaterialColumn{m.Name, string(m.Process), "#material-" + m.ID})
-		f := MaterialFacts{ID: "material-" + m.ID, Name: m.Name, Process: string(m.Process), Stiffness: string(m.Stiffness), Source: m.Source, Note: m.Note}
+		p.Columns = append(p.Columns, MaterialColumn{m.Name, unsaid(m.Name, m.Process), "#material-" + m.ID})
+		f := MaterialFacts{ID: "material-" + m.ID, Name: m.Name, Process: unsaid(m.Name, m.Process), Stiffness: string(m.Stiffness), Source: m.Source, Note: m.Note}
 		if m.Density > 0 {
 			f.Density = trimmed(m.Density, 2)
 		}

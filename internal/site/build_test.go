@@ -11,6 +11,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -47,6 +48,17 @@ func elements(t *testing.T, page []byte) []element {
 		}
 		out = append(out, e)
 	}
+	return out
+}
+
+func sortedPages(site map[string][]byte) []string {
+	var out []string
+	for name := range site {
+		if path.Ext(name) == ".html" {
+			out = append(out, name)
+		}
+	}
+	slices.Sort(out)
 	return out
 }
 

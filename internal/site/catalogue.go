@@ -12,7 +12,7 @@ import (
 type CataloguePage struct {
 	Frame
 	Entries []Entry
-	Scale   string
+	Ruler   Charts
 }
 
 // Entry is one release on the chart.
@@ -44,7 +44,7 @@ func (b *builder) catalogue() error {
 		}
 		p.Entries = append(p.Entries, e)
 	}
-	p.Scale = "Every part of every release, one of each, all at one scale."
+	p.Ruler = b.rangeRuler(scale)
 	b.record(p.Path, b.in.newest())
 	return b.page("catalogue", p.Path, p)
 }

@@ -171,7 +171,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		d.Materials = append(d.Materials, materialJSON{c.Material, string(c.Standing), c.Reason})
 	}
 	for _, a := range p.Archives {
-		d.Archives = append(d.Archives, fileJSON{Process: a.process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})
+		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})
 	}
 	for _, f := range b.in.Findings {
 		if f.Release == r.Number {

@@ -13,8 +13,7 @@ import (
 type ArchiveRow struct {
 	Process, Title, Name, Href, Size, SHA256, Meshes string
 
-	process string
-	bytes   int64
+	bytes int64
 }
 
 // FileRow is a single mesh to download.
@@ -50,9 +49,9 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 			return err
 		}
 		p.Archives = append(p.Archives, ArchiveRow{
-			Process: processName(proc), Title: d.Title, Name: d.Name, Href: d.URL,
+			Process: string(proc), Title: d.Title, Name: d.Name, Href: d.URL,
 			Size: fileSize(d.Size), SHA256: d.SHA256, Meshes: plural(d.Meshes, "mesh", "meshes"),
-			process: string(proc), bytes: d.Size,
+			bytes: d.Size,
 		})
 	}
 	files, err := pack.Parts(b.ctx, b.in.Site, &r)

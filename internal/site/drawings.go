@@ -3,10 +3,12 @@ package site
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"slices"
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
+	"cardback/internal/measure"
 	"cardback/internal/release"
 )
 
@@ -80,18 +82,24 @@ func (b *builder) sheetChart(r release.Release) template.HTML {
 	return picture(draw.Chart(items, draw.ChartOptions{ID: "parts", Title: r.Title + ": parts at one scale, numbered", WidthMM: sheetMM, HeightMM: 0.7 * sheetMM, Inches: b.in.units().inches}))
 }
 
-// frontispiece is the largest part in three views, which says at a glance what
-// kind of thing the release is and how it was modelled.
+// frontispiece is the part with the most to see, in three views: it says at a
+// glance what kind of thing the release is and how it was modelled. The most to
+// see is the greatest length of outlines and inner lines.
 func (b *builder) frontispiece(r release.Release) Charts {
-	best, number := -1.0, 0
+	best, number := 0.0, 0
 	var views []*draw.Drawing
 	for i, p := range r.Parts {
 		cs := b.readable(p)
-		if cs == nil || cs.Report.Diameter <= best {
+		if cs == nil {
 			continue
 		}
-		if all := draw.Choose(cs.Drawing, 3); len(all) > 0 {
-			best, number, views = cs.Report.Diameter, i, all
+		all := draw.Choose(cs.Drawing, 3)
+		seen := 0.0
+		for _, d := range all {
+			seen += lineLength(d)
+		}
+		if seen > best {
+			best, number, views = seen, i, all
 		}
 	}
 	if len(views) == 0 {
@@ -100,12 +108,41 @@ func (b *builder) frontispiece(r release.Release) Charts {
 	part := r.Parts[number]
 	title := part.Name + ": front, side and top views at one scale"
 	items := []draw.ChartItem{{Drawings: views}}
-	o := draw.ChartOptions{ID: "front-desk", Title: title, WidthMM: deskMM, HeightMM: 0.4 * deskMM, HideRuler: true}
-	c := Charts{Caption: fmt.Sprintf("Part %d, %s, the largest: from the front, the side and above, at one scale.", number+1, part.Name)}
+	o := draw.ChartOptions{ID: "front-desk", Title: title, WidthMM: deskMM, Scale: fill(views, deskMM, 0.4*deskMM), HideRuler: true}
+	c := Charts{Caption: fmt.Sprintf("Part %d, %s: from the front, the side and above, at one scale.", number+1, part.Name)}
 	c.Desk = picture(draw.Chart(items, o))
-	o.ID, o.WidthMM, o.HeightMM = "front-phone", phoneMM, phoneMM
+	o.ID, o.WidthMM, o.Scale = "front-phone", phoneMM, fill(views, phoneMM, phoneMM)
 	c.Phone = picture(draw.Chart(items, o))
 	return c
+}
+
+// fill is the scale at which views side by side take most of a width, unless
+// they reach the height first.
+func fill(views []*draw.Drawing, width, height float64) float64 {
+	var w, h float64
+	for _, d := range views {
+		w, h = w+d.Width, max(h, d.Height)
+	}
+	return min(0.9*width/w, height/h)
+}
+
+// lineLength is the length in mm of everything drawn.
+func lineLength(d *draw.Drawing) float64 {
+	sum := 0.0
+	add := func(line []measure.Point) {
+		for i := 1; i < len(line); i++ {
+			sum += math.Hypot(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
+		}
+	}
+	for _, r := range d.Outline {
+		add(r)
+	}
+	for _, lines := range [][][]measure.Point{d.Creases, d.Depths} {
+		for _, l := range lines {
+			add(l)
+		}
+	}
+	return sum
 }
 
 // rangeScale is the one scale of the catalogue's chart: the widest part of the
@@ -118,6 +155,15 @@ func (b *builder) rangeScale() float64 {
 		}
 	}
 	return min(1, 0.9*rangeMM/widest)
+}
+
+// rangeRuler is the ruler of the catalogue's chart, its type larger on a phone.
+func (b *builder) rangeRuler(scale float64) Charts {
+	o := draw.ChartOptions{ID: "range-ruler", Title: "A ruler at the scale of the chart", WidthMM: rangeMM, Scale: scale, Inches: b.in.units().inches, TextMM: 3.6}
+	c := Charts{Desk: picture(draw.Chart(nil, o))}
+	o.ID, o.TextMM = "range-ruler-phone", 6
+	c.Phone = picture(draw.Chart(nil, o))
+	return c
 }
 
 // rangeMM is the width of a line of the catalogue's chart.

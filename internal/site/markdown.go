@@ -36,6 +36,7 @@ func render(markdown string, top int, root string) (template.HTML, error) {
 	// own scroll region, reachable from the keyboard.
 	html := strings.ReplaceAll(out.String(), "<table>", `<div class="scroll" role="region" aria-label="Table" tabindex="0"><table>`)
 	html = strings.ReplaceAll(html, "</table>", "</table></div>")
+	html = strings.ReplaceAll(html, "<pre>", `<pre tabindex="0">`)
 	html = strings.ReplaceAll(html, "<!-- raw HTML omitted -->", "")
 	return template.HTML(html), nil //nolint:gosec // goldmark without its unsafe option
 }

@@ -47,8 +47,8 @@ func (b *builder) partRows(r release.Release) []PartRow {
 		if p.TiltAbout != "" {
 			row.Notes = append(row.Notes, "print tilted "+degrees(p.Tilt)+" about "+p.TiltAbout)
 		}
-		for _, t := range p.Takes {
-			text := "takes " + count(t.Count) + " × " + t.Item.Name
+		for _, t := range together(p.Takes) {
+			text := "takes " + count(t.Count) + thin + "×" + thin + t.Item.Name
 			if t.Cut > 0 {
 				text += ", " + plain(t.Cut)
 			}
@@ -99,4 +99,20 @@ func (b *builder) readable(p release.Part) *survey.CutSurvey {
 		}
 	}
 	return nil
+}
+
+// together adds up uses of the same item in the same length.
+func together(uses []release.HardwareUse) []release.HardwareUse {
+	var out []release.HardwareUse
+next:
+	for _, u := range uses {
+		for i := range out {
+			if out[i].Item.ID == u.Item.ID && out[i].Cut == u.Cut {
+				out[i].Count += u.Count
+				continue next
+			}
+		}
+		out = append(out, u)
+	}
+	return out
 }

@@ -204,12 +204,12 @@ func partsFact(parts, pieces int) string {
 	if parts == pieces {
 		return count(parts)
 	}
-	return count(parts) + ", " + count(pieces) + " with copies and twins"
+	return count(parts) + ", printed as " + count(pieces) + " pieces"
 }
 
 func (b *builder) plateAnswers(r release.Release, p *ReleasePage) {
 	for _, proc := range bench.Processes {
-		g := PlateGroup{Process: processName(proc)}
+		g := PlateGroup{Process: string(proc)}
 		t := FitTable{Process: processName(proc)}
 		var answers []verdict.PlateAnswer
 		for _, a := range b.in.Plates[r.Number] {
@@ -310,10 +310,18 @@ func (b *builder) materialRow(c verdict.Cell) MaterialRow {
 	row := MaterialRow{ID: "in-" + c.Material, Name: c.Material, Word: string(c.Standing), Class: standingClass(c.Standing), Reason: c.Reason}
 	for _, m := range b.in.Site.Bench.Materials {
 		if m.ID == c.Material {
-			row.Name, row.Process = m.Name, string(m.Process)
+			row.Name, row.Process = m.Name, unsaid(m.Name, m.Process)
 		}
 	}
 	return row
+}
+
+// unsaid is the process, unless the name says it already.
+func unsaid(name string, proc bench.Process) string {
+	if strings.Contains(strings.ToLower(name), string(proc)) {
+		return ""
+	}
+	return string(proc)
 }
 
 func standingClass(s verdict.Standing) string {
