@@ -4,34 +4,43 @@ import (
 	"context"
 	"math/bits"
 	"slices"
+	"sync/atomic"
 )
 
 // snapRound makes the edges of a chain meet in common end points only. Every
 // grid step's cell that holds an end point or a crossing is hot; an edge that
 // passes through a hot cell is bent through its centre. No edges of the result
 // cross, and none passes through an end point of another (Hobby's theorem), so
-// it is done once. The chain stays closed: bending keeps the ends.
-func snapRound(ctx context.Context, chain []weighted) ([]weighted, error) {
+// it is done once. The chain stays closed: bending keeps the ends. If more than
+// the given number of pairs of edges lie near each other it gives up with
+// errShadowIntricate.
+func snapRound(ctx context.Context, chain []weighted, pairs int64) ([]weighted, error) {
 	tree, err := segmentTree(ctx, chain)
 	if err != nil {
 		return nil, err
 	}
+	var tried atomic.Int64
 	crossings := newPieces[gridPoint](len(chain))
 	err = crossings.each(ctx, func(lo, hi int, out []gridPoint) []gridPoint {
-		for i := lo; i < hi && ctx.Err() == nil; i++ {
-			e := chain[i]
+		for i := lo; i < hi && ctx.Err() == nil && tried.Load() <= pairs; i++ {
+			e, near := chain[i], int64(0)
 			tree.near(e.a, e.b, func(j int32) {
+				near++
 				if int(j) > i {
 					if p, ok := crossing(e.a, e.b, chain[j].a, chain[j].b); ok {
 						out = append(out, p)
 					}
 				}
 			})
+			tried.Add(near)
 		}
 		return out
 	})
 	if err != nil {
 		return nil, err
+	}
+	if tried.Load() > pairs {
+		return nil, errShadowIntricate
 	}
 	hot := crossings.joined()
 	for _, e := range chain {

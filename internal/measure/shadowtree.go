@@ -20,6 +20,13 @@ func boxOf(a, b gridPoint) gridBox {
 	return gridBox{a, a}.union(gridBox{b, b})
 }
 
+// code is the Morton code of the box's middle.
+func (b gridBox) code() uint64 {
+	x := uint32(b.lo.x) + uint32(b.hi.x)
+	y := uint32(b.lo.y) + uint32(b.hi.y)
+	return interleave(x/2) | interleave(y/2)<<1
+}
+
 // meets reports whether the segment ab may come within one step of the box: the
 // separating-axis test with the box grown by a step. Doubled coordinates keep
 // the centre whole: |2·centre − 2·a| < 2^30, so the product stays below 2^60.
@@ -62,9 +69,7 @@ func newBoxTree(boxes []gridBox) *boxTree {
 	}
 	order := make([]keyed, len(boxes))
 	for i, b := range boxes {
-		x := uint32(int64(b.lo.x)+int64(b.hi.x)) / 2
-		y := uint32(int64(b.lo.y)+int64(b.hi.y)) / 2
-		order[i] = keyed{interleave(x) | interleave(y)<<1, int32(i)}
+		order[i] = keyed{b.code(), int32(i)}
 	}
 	slices.SortFunc(order, func(p, q keyed) int {
 		switch {
