@@ -123,8 +123,8 @@ func clerkArm(left bool) *mesh.Mesh {
 	hand := s.TurnX(limb(24, 2.4, [4]float64{0, 1.9, 1.7, 0}, [4]float64{6, 2.1, 1.8, 0}, [4]float64{9, 2.9, 1.8, 0}, [4]float64{12.4, 2.7, 1.6, 0}, [4]float64{14, 1.8, 1.1, 0}), 96)
 	m = s.Union(m, s.Move(hand, 0.6, -7.0, -18.8))
 	for i := range 3 {
-		x := -1.0 + 1.5*float64(i)
-		m = s.Union(m, s.Tube(s.Curve(3, s.V(x, -18.6, -20.0), s.V(x*1.1, -21.2, -19.8), s.V(x*1.1, -22.4, -18.2)), 12, 0.85))
+		x := -1.06 + 1.5*float64(i)
+		m = s.Union(m, s.Tube(s.Curve(3, s.V(x, -18.6, -20.0), s.V(x*1.1, -21.2, -19.8), s.V(x*1.1, -22.4, -18.2)), 12, 0.93))
 	}
 	thumb := s.Tube(s.Curve(3, s.V(-1.6, -16, -20), s.V(-2.9, -18, -19.2), s.V(-2.8, -19.6, -17.8)), 12, 0.9)
 	m = s.Union(m, thumb)

@@ -74,6 +74,7 @@ func eelHead() *mesh.Mesh {
 	// Mouth: a wedge taken out below.
 	mouth := s.TurnY(s.TurnX(s.Extrude([]s.P{{X: -44, Y: -1.8}, {X: -15, Y: -2.6}, {X: -13.4, Y: -4.2}, {X: -15, Y: -14}, {X: -44, Y: -14}}, -14, 14, 0), 90), 0)
 	m = s.Subtract(m, s.TurnZ(mouth, 90))
+	m = s.Subtract(m, s.Move(s.Disc(3.9, 13.0, 0.01, 36), 0, -14.4, -4.0)) // room for the jaw's barrel
 	for _, x := range []float64{-1, 1} {
 		eye := s.Union(s.Move(s.Ellipsoid(2.0, 3.0, 3.0, 26), 7.0*x, -20.5, 5.2), s.Move(s.TurnZ(s.Disc(1.5, 1.2, 0.3, 20), 12*x), 9.0*x, -21.1, 5.4))
 		m = s.Union(m, eye)

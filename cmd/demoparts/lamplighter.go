@@ -167,7 +167,7 @@ func lampTorso() *mesh.Mesh {
 
 // lampPins drills the neck and the waist.
 func lampPins(m *mesh.Mesh, d float64) *mesh.Mesh {
-	m = s.Drill(m, s.V(0, 0.6, 30), s.V(0, 0.6, 26.6-waistHoleZ), d)
+	m = s.Drill(m, s.V(0, 0.66, 30), s.V(0, 0.66, 26.6-waistHoleZ), d)
 	return s.Drill(m, s.V(0, 0, -2), s.V(0, 0, waistHoleZ), d)
 }
 
@@ -177,8 +177,10 @@ func lampTorsoSnap() *mesh.Mesh {
 	m := pin(lampPins(lampTorso(), pivotFilament), shoulderY, shoulderZ, pivotFilament)
 	mouth := 1.35 // the rod is 1.5: the plastic gives by 0.15
 	trough := s.Move(s.Block(2*torsoHalf+8, 10, mouth, 0), 0, shoulderY+5, shoulderZ-mouth/2)
-	lead := s.Move(s.TurnY(s.TurnX(s.Extrude([]s.P{{X: -2.4, Y: 3}, {X: 0, Y: 0.2}, {X: 2.4, Y: 3}}, -20, 20, 0), 0), 90), 0, 0, 0)
-	lead = s.Move(s.TurnX(lead, 90), 0, shoulderY+4.4, shoulderZ)
+	wedge := func(x float64) s.Ring { // guides the rod into the mouth
+		return s.Ring{s.V(x, 4.2, shoulderZ-0.4), s.V(x, 9.6, shoulderZ-2.6), s.V(x, 9.6, shoulderZ+2.6), s.V(x, 4.2, shoulderZ+0.4)}
+	}
+	lead := s.Loft(wedge(-20), wedge(20))
 	return s.Subtract(m, trough, lead)
 }
 
@@ -300,7 +302,7 @@ func lampBoot(d float64) *mesh.Mesh {
 		lace := s.Tube([]mesh.Vec{s.V(-2.3, q[0]+0.6, q[1]), s.V(2.3, q[0]+0.6, q[1])}, 10, 0.5)
 		m = s.Union(m, lace)
 	}
-	m = s.Subtract(m, s.Move(s.Loft(s.At(0, s.Rect(0, 0, slotW, 14, 0.01, 2)), s.At(9, s.Rect(0, 0, slotW, 14, 0.01, 2))), 0, 0, 9.5))
+	m = s.Subtract(m, s.Move(s.Block(slotW+0.1, 14, 9, 0), 0, 0, 9.5))
 	m = slot(m, 0, 9.5, 3.9)
 	return pin(m, 0, 9.5, d)
 }

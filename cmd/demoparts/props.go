@@ -39,7 +39,7 @@ func bottle() *mesh.Mesh {
 // lanternHook is a bracket for a wall, with a hole for a pin of 1.0 mm.
 func lanternHook() *mesh.Mesh {
 	plate := s.TurnX(s.Extrude(s.Rect(0, 0, 5, 16, 1.8, 5), 0, 1.5, 0.3), 90)
-	arm := s.Tube(s.Curve(6, s.V(0, -0.6, 3), s.V(0, -6, 4.6), s.V(0, -12, 3.8), s.V(0, -15, 1.4), s.V(0, -14, -1.4), s.V(0, -11.8, -0.6)), 14, 0.95)
+	arm := s.Tube(s.Curve(6, s.V(0, -0.6, 3), s.V(0, -6, 4.6), s.V(0, -12, 3.8), s.V(0, -15.4, 0.8), s.V(0, -13.8, -2.4), s.V(0, -10.8, -1.2)), 14, 0.9)
 	brace := s.Tube(s.Curve(5, s.V(0, -0.8, -5), s.V(0, -4.6, -3), s.V(0, -7.2, 1), s.V(0, -8.2, 4.4)), 12, 0.75)
 	m := s.Union(plate, arm, brace)
 	for _, z := range []float64{-6.2, 6.2} {

@@ -1,0 +1,144 @@
+package main
+
+import (
+	"bytes"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/unixpickle/model3d/model3d"
+
+	s "cardback/cmd/demoparts/solid"
+	"cardback/internal/mesh"
+)
+
+const contentDir = "../../content"
+
+// made builds the demo once for all tests of this package.
+var made = sync.OnceValue(figures)
+
+// Every mesh is one closed, outward shell without degenerate triangles, by our
+// own count and by an independent library's (model3d's repair and
+// self-intersection checks), and stands centred on the plate.
+func TestMeshesAreSound(t *testing.T) {
+	for _, f := range made() {
+		m := f.mesh
+		top := m.Topology()
+		assert.True(t, top.Closed, f.path())
+		assert.True(t, top.ConsistentlyOriented, f.path())
+		assert.Equal(t, 1, top.Shells, f.path())
+		assert.LessOrEqual(t, len(m.Triangles), 30_000, f.path())
+
+		g := model3d.NewMesh()
+		for i := range m.Triangles {
+			a, b, c := m.Corners(i)
+			assert.Positive(t, b.Sub(a).Cross(c.Sub(a)).Norm(), "%s: triangle %d", f.path(), i)
+			g.Add(&model3d.Triangle{{X: a.X, Y: a.Y, Z: a.Z}, {X: b.X, Y: b.Y, Z: b.Z}, {X: c.X, Y: c.Y, Z: c.Z}})
+		}
+		assert.False(t, g.NeedsRepair(), f.path())
+		assert.Empty(t, g.SingularVertices(), f.path())
+		assert.Positive(t, g.Volume(), f.path())
+		if !testing.Short() {
+			assert.Zero(t, g.SelfIntersections(), f.path())
+		}
+
+		b := m.Bounds()
+		assert.Zero(t, b.Min.Z, f.path())
+		assert.InDelta(t, 0, b.Centre().X, s.Grid, f.path())
+		assert.InDelta(t, 0, b.Centre().Y, s.Grid, f.path())
+	}
+}
+
+// The committed files are what the program writes, byte for byte, and there is
+// no mesh that it does not write.
+func TestCommittedFilesAreTheGeneratedOnes(t *testing.T) {
+	want := map[string]bool{}
+	total := 0
+	for _, f := range made() {
+		data, err := f.encode()
+		require.NoError(t, err)
+		got, err := os.ReadFile(filepath.Join(contentDir, filepath.FromSlash(f.path())))
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(data, got), "%s differs: run go run ./cmd/demoparts", f.path())
+		want[f.path()] = true
+		total += len(data)
+	}
+	assert.Less(t, total, 15<<20)
+	err := filepath.WalkDir(contentDir, func(name string, d fs.DirEntry, err error) error {
+		if ext := filepath.Ext(name); err == nil && (ext == ".stl" || ext == ".3mf") {
+			rel, _ := filepath.Rel(contentDir, name)
+			assert.True(t, want[filepath.ToSlash(rel)], "%s is made by nothing", rel)
+		}
+		return err
+	})
+	require.NoError(t, err)
+}
+
+// The holes that the notes state pass exactly the stated rod: the free diameter
+// is twice the least distance from the axis to the finished surface. The
+// tolerance is the kit's tiny motion and the grid, a few micrometres each.
+func TestHolesPassTheirRods(t *testing.T) {
+	front, _ := lampTorsoSplit()
+	cases := []struct {
+		name     string
+		m        *mesh.Mesh
+		from, to mesh.Vec
+		d        float64
+	}{
+		{"pelvis, hips", lampPelvis(1.65), s.V(-4, 0, -6), s.V(4, 0, -6), 1.65},
+		{"thigh, hip", lampThigh(1.8), s.V(-4, 0, 18), s.V(4, 0, 18), 1.8},
+		{"thigh, knee", lampThigh(1.65), s.V(-3.8, 0, 0), s.V(3.8, 0, 0), 1.65},
+		{"shin, knee", lampShin(1.8), s.V(-1.7, 0, 18), s.V(1.7, 0, 18), 1.8},
+		{"shin, ankle", lampShin(1.65), s.V(-1.7, 0, 0), s.V(1.7, 0, 0), 1.65},
+		{"boot, ankle", lampBoot(1.8), s.V(-3.5, 0, 9.5), s.V(3.5, 0, 9.5), 1.8},
+		{"upper arm, elbow", lampUpperArm(1.65), s.V(0.2, 0, -14.5), s.V(7, 0, -14.5), 1.65},
+		{"forearm, elbow", lampForearm(1.8), s.V(-1.7, 0, 0), s.V(1.7, 0, 0), 1.8},
+		{"hand, pole", lampHand(1.65), s.V(-0.1, -2.6, -8), s.V(-0.1, -2.6, -2), poleHole},
+		{"torso (resin), shoulders", front, s.V(-9.2, shoulderY, shoulderZ), s.V(9.2, shoulderY, shoulderZ), pivotResin},
+		{"robe, shoulders", clerkRobe(), s.V(-10, 0.6, 61), s.V(10, 0.6, 61), clerkPivot},
+		{"forewing, hinge", forewing(), s.V(0, foreBarrel[0], 1.72), s.V(0, foreBarrel[1], 1.72), hingeHole},
+		{"hindwing, hinge", hindwing(), s.V(0, hindBarrel[0], 1.72), s.V(0, hindBarrel[1], 1.72), hingeHole},
+		{"upper leg, hip", legUpper(), s.V(-6, 0, 46), s.V(6, 0, 46), shaftHole},
+		{"boom, foot", boom(), s.V(0, 0, -3.5), s.V(0, 0, 3.5), shaftHole},
+		{"jaw, hinge", eelJaw(), s.V(-6, 0, 0), s.V(6, 0, 0), pivotFilament},
+	}
+	for _, c := range cases {
+		b := c.m.Bounds()
+		shift := s.V(-b.Centre().X, -b.Centre().Y, -b.Min.Z)
+		got := freeDiameter(s.Tidy(c.m), c.from.Add(shift), c.to.Add(shift))
+		assert.InDelta(t, c.d, got, 0.008, c.name)
+	}
+}
+
+// freeDiameter is twice the least distance from a line to a surface, taken at
+// 60 places along it.
+func freeDiameter(m *mesh.Mesh, from, to mesh.Vec) float64 {
+	least := math.Inf(1)
+	for k := range 61 {
+		p := from.Add(to.Sub(from).Scale(float64(k) / 60))
+		q := model3d.Coord3D{X: p.X, Y: p.Y, Z: p.Z}
+		for i := range m.Triangles {
+			a, b, c := m.Corners(i)
+			tri := &model3d.Triangle{{X: a.X, Y: a.Y, Z: a.Z}, {X: b.X, Y: b.Y, Z: b.Z}, {X: c.X, Y: c.Y, Z: c.Z}}
+			least = min(least, tri.Closest(q).Dist(q))
+		}
+	}
+	return 2 * least
+}
+
+// Assembled on its pivots the lamplighter stands as tall as its notes say.
+func TestLamplighterStands97(t *testing.T) {
+	const (
+		hip  = 9.5 + 18 + 18 // ankle, shin, thigh
+		neck = hip + 6 + 26.6
+		crn  = neck + 1.2 + 15.3 // the top of the head above the neck's seat
+	)
+	cap := lampCap().Bounds()
+	// The cap's hollow ends 6.4 above its origin and rests on the crown.
+	assert.InDelta(t, 97, crn-6.4+cap.Max.Z, 0.5)
+}
