@@ -15,7 +15,7 @@ const (
 	wingThick = 1.0
 )
 
-// fogMoths is release 3: a moth of 108 mm span with hinged wings that hovers
+// fogMoths is release 3: a moth of about 115 mm span with hinged wings that hovers
 // on a rod over a bank of fog, and a small one that sits.
 func fogMoths() []file {
 	var fs []file

@@ -21,7 +21,7 @@ const (
 )
 
 // lamplighter is release 1: a jointed figure of 1:18, about 97 mm to the crown
-// of the cap, on eleven pivots of 1.5 mm rod.
+// of the cap, on twelve lengths of 1.5 mm rod.
 func lamplighter() []file {
 	var fs []file
 	add := func(part, cut string, m *mesh.Mesh) {
