@@ -194,7 +194,7 @@ func fogBank() *mesh.Mesh {
 	return s.Drill(m, s.V(0, 1, 3.0), s.V(0, 1, 20), standHole)
 }
 
-// smallMoth sits with its wings up: one piece, 34 mm across.
+// smallMoth sits with its wings up: one piece, 33 mm across.
 func smallMoth() *mesh.Mesh {
 	fore := s.Closed(3, s.P{X: 0, Y: -1.2}, s.P{X: 6, Y: -4.4}, s.P{X: 13, Y: -8}, s.P{X: 16.6, Y: -7}, s.P{X: 15.8, Y: -3.4}, s.P{X: 15, Y: -0.4}, s.P{X: 11.6, Y: 2.4}, s.P{X: 6, Y: 1.8}, s.P{X: 0, Y: 1.2})
 	hind := s.Closed(3, s.P{X: 0, Y: 0.2}, s.P{X: 5, Y: 0.6}, s.P{X: 10, Y: 2.2}, s.P{X: 11.4, Y: 6}, s.P{X: 8.6, Y: 9.4}, s.P{X: 5, Y: 9.8}, s.P{X: 1.6, Y: 6}, s.P{X: 0, Y: 3})
