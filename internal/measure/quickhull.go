@@ -232,7 +232,7 @@ func (q *quickhull) result() hull {
 			}
 		}
 	}
-	h := hull{volume: volume.value() / 6, area: area.value() / 2}
+	h := hull{volume: max(0, volume.value()/6), area: area.value() / 2} // rounding may leave a sliver's below 0
 	for p, n := range bends {
 		if n >= 3 {
 			h.vertices = append(h.vertices, q.points[p])
