@@ -123,7 +123,7 @@ func parseTheme() (map[string]*template.Template, error) {
 		return nil, fmt.Errorf("read the theme: %w", err)
 	}
 	pages := map[string]*template.Template{}
-	for _, name := range []string{"catalogue", "release", "materials", "plates", "plate", "hardware", "item", "page", "method", "missing"} {
+	for _, name := range []string{"catalogue", "release", "materials", "plates", "plate", "hardware", "item", "page", "method", "data", "missing"} {
 		t, err := template.Must(base.Clone()).ParseFS(quay.Files, "templates/"+name+".html")
 		if err != nil {
 			return nil, fmt.Errorf("read the theme: %w", err)

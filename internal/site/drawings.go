@@ -10,6 +10,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/measure"
 	"cardback/internal/release"
+	"cardback/internal/survey"
 )
 
 // Widths of pictures in their own millimetres. They are near to what the page
@@ -30,6 +31,24 @@ type Charts struct {
 // picture marks SVG made by package draw, which escapes what it writes.
 func picture(svg string) template.HTML { return template.HTML(svg) }
 
+// edgeOn is the share of a part's largest shadow below which its front is taken
+// to show it edge on. Common practice, no source: a figure is known from the
+// front, but a thin part lying flat shows only an edge there.
+const edgeOn = 0.3
+
+// telling is the view a part is drawn from on charts: the front, or the view
+// with the largest shadow where the front shows the part edge on.
+func telling(cs *survey.CutSurvey) *draw.Drawing {
+	best := draw.Choose(cs.Drawing, 1)
+	if len(best) == 0 {
+		return nil
+	}
+	if front := cs.Drawing[measure.Front]; front != nil && front.Outline.Area() >= edgeOn*best[0].Outline.Area() {
+		return front
+	}
+	return best[0]
+}
+
 // items are a release's parts for a chart. Parts without a readable mesh are
 // left out: the table lists them with their error.
 func (b *builder) items(r release.Release) []draw.ChartItem {
@@ -39,11 +58,11 @@ func (b *builder) items(r release.Release) []draw.ChartItem {
 		if cs == nil {
 			continue
 		}
-		views := draw.Choose(cs.Drawing, 1)
-		if len(views) == 0 {
+		view := telling(cs)
+		if view == nil {
 			continue
 		}
-		it := draw.ChartItem{Number: fmt.Sprint(i + 1), Drawings: views, Count: p.Quantity, Twin: p.MirroredTwin}
+		it := draw.ChartItem{Number: fmt.Sprint(i + 1), Drawings: []*draw.Drawing{view}, Count: p.Quantity, Twin: p.MirroredTwin}
 		if whole, ok := partBySlug(r, p.Replaces); ok {
 			it.Group = "Pieces of " + whole.Name
 		}

@@ -67,7 +67,7 @@ func (b *builder) frame(path, title, description string) Frame {
 	f.Foot = []NavItem{
 		item("How it is measured", methodPath),
 		item("Feed", "feed.xml"),
-		item("The catalogue as data", "catalogue.json"),
+		item("Data files", dataPath),
 	}
 	return f
 }

@@ -10,7 +10,10 @@ import (
 
 // methodPath is the page that says how every number is computed. A content
 // page of that name takes the place of the theme's own.
-const methodPath = "measured/index.html"
+const methodPath = "how-measured/index.html"
+
+// dataPath is the page that explains the data files.
+const dataPath = "data/index.html"
 
 // TextPage is a page of text.
 type TextPage struct {
@@ -35,8 +38,10 @@ func (b *builder) furtherPages() error {
 			return err
 		}
 	}
-	if own {
-		return nil
+	d := TextPage{Frame: b.frame(dataPath, "Data files", "The fields of catalogue.json and release.json, and their units.")}
+	b.record(dataPath, b.in.newest())
+	if err := b.page("data", dataPath, d); err != nil || own {
+		return err
 	}
 	p := TextPage{Frame: b.frame(methodPath, "How it is measured", "What every number on these pages means, how it is computed, and how to have it again.")}
 	b.record(methodPath, b.in.newest())
