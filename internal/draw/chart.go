@@ -34,13 +34,15 @@ type ChartOptions struct {
 // on by halves.
 var roundScales = []float64{4, 3, 2, 1.5, 1, 0.75, 2. / 3, 0.5, 0.4, 1. / 3, 0.25, 0.2, 0.15, 0.125, 0.1, 0.075, 0.05}
 
-// On a chart lines are simplified to within chartTolerance, and those shorter
-// than chartLine left out, both in mm of the chart: where it is shown with type
-// of a legible size, 4 pixels to the mm, that is a sixth of a pixel, and five
-// pixels, about the height of a small letter.
+// On a chart lines are simplified to within chartTolerance; those shorter than
+// chartLine, or closer than chartApart to another, are left out. All are mm of
+// the chart: where it is shown with type of a legible size, 4 pixels to the mm,
+// they are a sixth of a pixel; five pixels, about the height of a small letter;
+// and a pixel and a half, the least that leaves ink between two lines.
 const (
 	chartTolerance = 0.04
 	chartLine      = 1.25
+	chartApart     = 0.375
 )
 
 func (o ChartOptions) filled() ChartOptions {
@@ -75,9 +77,9 @@ func Chart(items []ChartItem, o ChartOptions) string {
 		for i, c := range row.cells {
 			if row.opens(i) {
 				left, right := c.x, row.groupEnd(i)
-				text("caption", "start", left, y-0.55*o.TextMM, c.item.Group)
+				text("caption", "start", left, y-float64(0.55*o.TextMM), c.item.Group)
 				p := newPen(2)
-				p.line([]measure.Point{{X: left, Y: y - 0.2*o.TextMM}, {X: right, Y: y - 0.2*o.TextMM}}, false)
+				p.line([]measure.Point{{X: left, Y: y - float64(0.2*o.TextMM)}, {X: right, Y: y - float64(0.2*o.TextMM)}}, false)
 				body.WriteString(`<path class="bracket" fill="none" stroke="currentColor" stroke-width=".2" d="` + p.text.String() + `"/>`)
 			}
 			x := c.x + (c.width-c.drawn)/2
@@ -86,10 +88,10 @@ func Chart(items []ChartItem, o ChartOptions) string {
 				if v.mirrored {
 					t.mirror = v.drawing.Width
 				}
-				v.drawing.reduced(chartTolerance/l.scale, chartLine/l.scale).shapes(&body, t, 2, true)
+				v.drawing.reduced(chartTolerance/l.scale, chartLine/l.scale, chartApart/l.scale).shapes(&body, t, 2, true)
 				x += float64(v.drawing.Width*l.scale) + l.viewGap
 			}
-			text("number", "middle", c.x+c.width/2, baseline+1.35*o.TextMM, c.label)
+			text("number", "middle", c.x+c.width/2, baseline+float64(1.35*o.TextMM), c.label)
 		}
 		y = baseline + l.labelHeight
 	}

@@ -44,15 +44,15 @@ func Hardware(o HardwareOptions) string {
 	} else {
 		bar(left, left+length, 0, 0)
 	}
-	base := top + thick + 1.2*o.TextMM
+	base := top + thick + float64(1.2*o.TextMM)
 	q := newPen(2)
 	end := func(x float64) {
-		q.line([]measure.Point{{X: x, Y: top + thick + 0.15*o.TextMM}, {X: x, Y: top + thick + 0.6*o.TextMM}}, false)
+		q.line([]measure.Point{{X: x, Y: top + thick + float64(0.15*o.TextMM)}, {X: x, Y: top + thick + float64(0.6*o.TextMM)}}, false)
 	}
 	end(left)
 	end(left + length)
 	var b strings.Builder
-	open(&b, "hardware", o.ID, o.Title, width, base+0.4*o.TextMM, true)
+	open(&b, "hardware", o.ID, o.Title, width, base+float64(0.4*o.TextMM), true)
 	b.WriteString(`<path class="silhouette" fill="currentColor" d="` + p.text.String() + `"/>`)
 	b.WriteString(`<path class="ruler" fill="none" stroke="currentColor" stroke-width=".2" d="` + q.text.String() + `"/>`)
 	b.WriteString(`<text class="number" x="` + short(width/2) + `" y="` + short(base) + `" font-size="` + short(o.TextMM) + `" text-anchor="middle" fill="currentColor">` + html.EscapeString(xmlText(o.Label)) + `</text></svg>`)

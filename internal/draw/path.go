@@ -169,9 +169,11 @@ func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int, onChart b
 	write(`class="depth"`+lines+depth, d.Depths, false)
 }
 
-// reduced is the drawing for a smaller scale: simplified to within a tolerance
-// in true mm, without lines shorter than least.
-func (d *Drawing) reduced(tol, least float64) *Drawing {
+// reduced is the drawing for a smaller scale, all lengths in true mm: simplified
+// to within a tolerance, without lines shorter than least, and without those
+// that run closer than near along the outline or a line before them; what
+// passes before something comes before creases, long before short.
+func (d *Drawing) reduced(tol, least, near float64) *Drawing {
 	out := *d
 	if tol > d.Tolerance {
 		out.Tolerance = d.Tolerance + tol
@@ -184,6 +186,11 @@ func (d *Drawing) reduced(tol, least float64) *Drawing {
 		}
 		return kept
 	}
-	out.Creases, out.Depths = lines(d.Creases), lines(d.Depths)
+	drawn := newCrowd(near)
+	for _, r := range out.Outline {
+		drawn.add(append(slices.Clone(r), r[0]))
+	}
+	out.Depths = drawn.apart(lines(d.Depths))
+	out.Creases = drawn.apart(lines(d.Creases))
 	return &out
 }

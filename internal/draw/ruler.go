@@ -14,7 +14,7 @@ const mmPerInch = 25.4
 // ruler writes a scale in true mm under the chart, and returns the chart's
 // height with it. Ticks come in ranks: the longer, the rounder the length.
 func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
-	line := y + 2.2*o.TextMM
+	line := y + float64(2.2*o.TextMM)
 	small := 0.8 * o.TextMM
 	tall := 0.9 * o.TextMM
 	left := textWidth("0", small)
@@ -37,7 +37,7 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 		switch {
 		case multiple(at, step):
 			tick(at, tall)
-			label(left+float64(at*l.scale), line-tall-0.3*small, "middle", trimNumber(at))
+			label(left+float64(at*l.scale), line-tall-float64(0.3*small), "middle", trimNumber(at))
 		case multiple(at, second):
 			tick(at, 0.7*tall)
 		case multiple(at, third):
@@ -47,14 +47,14 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 		}
 	}
 	end := left + float64(length*l.scale)
-	label(end+0.6*small+textWidth(trimNumber(length), small)/2, line-tall-0.3*small, "start", "mm")
+	label(end+float64(0.6*small)+textWidth(trimNumber(length), small)/2, line-tall-float64(0.3*small), "start", "mm")
 	bottom := line
 	if o.Inches {
 		inches(label, tick, l.scale, left, line, tall, small, length)
-		bottom = line + tall + 1.2*small
+		bottom = line + tall + float64(1.2*small)
 	}
 	out.WriteString(`<path class="ruler" fill="none" stroke="currentColor" stroke-width=".18" d="` + p.text.String() + `"/>`)
-	return bottom + 0.3*small
+	return bottom + float64(0.3*small)
 }
 
 // leastTick is the least distance of ticks, in mm of the chart: three pixels on a
@@ -104,9 +104,9 @@ func inches(label func(x, y float64, anchor, s string), tick func(at, height flo
 		tick(at, -height)
 		if k%parts == 0 {
 			s := strconv.FormatFloat(float64(k/parts)*whole, 'f', -1, 64)
-			label(left+float64(at*scale), line+tall+0.9*small, "middle", s)
+			label(left+float64(at*scale), line+tall+float64(0.9*small), "middle", s)
 			if at+whole*mmPerInch > length*(1+1e-9) {
-				label(left+float64(at*scale)+0.6*small+textWidth(s, small)/2, line+tall+0.9*small, "start", "in")
+				label(left+float64(at*scale)+float64(0.6*small)+textWidth(s, small)/2, line+tall+float64(0.9*small), "start", "in")
 			}
 		}
 	}

@@ -263,6 +263,20 @@ func TestChartIsToScale(t *testing.T) {
 	}
 }
 
+func TestCrowdedLinesAreThinnedOut(t *testing.T) {
+	line := func(y float64) []measure.Point { return []measure.Point{{X: 1, Y: y}, {X: 19, Y: y}} }
+	across := []measure.Point{{X: 10, Y: 0.1}, {X: 10, Y: 9.9}}
+	d := &Drawing{
+		Outline: measure.Outline{{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 20, Y: 10}, {X: 0, Y: 10}}},
+		Depths:  [][]measure.Point{line(4)},
+		Creases: [][]measure.Point{line(0.2), line(4.2), line(6), line(6.3), across, {{X: 1, Y: 8}, {X: 1.8, Y: 8}}},
+	}
+	r := d.reduced(0.01, 1, 0.4)
+	require.Equal(t, d.Depths, r.Depths)
+	require.Equal(t, [][]measure.Point{line(6), across}, r.Creases)
+	require.Len(t, d.Creases, 6, "the drawing itself stays as it is")
+}
+
 func TestTickRanks(t *testing.T) {
 	for _, c := range []struct{ step, least, second, third, fine float64 }{
 		{10, 0.8, 5, 1, 1},

@@ -1,0 +1,79 @@
+package draw
+
+import (
+	"math"
+
+	"cardback/internal/measure"
+)
+
+// crowd remembers where lines have been drawn, so that one that runs along
+// another can be left out: at a small scale two lines and the ink between them
+// would merge into a band of paper.
+type crowd struct {
+	near  float64 // lines closer than this run together
+	taken map[[2]int32][]measure.Point
+}
+
+func newCrowd(near float64) *crowd {
+	return &crowd{near, map[[2]int32][]measure.Point{}}
+}
+
+func (c *crowd) cell(p measure.Point) [2]int32 {
+	return [2]int32{int32(math.Floor(p.X / c.near)), int32(math.Floor(p.Y / c.near))}
+}
+
+// along gives places on a line, half the least distance apart.
+func (c *crowd) along(line []measure.Point) []measure.Point {
+	var out []measure.Point
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1], line[i]
+		n := int(2*math.Hypot(b.X-a.X, b.Y-a.Y)/c.near) + 1
+		for k := range n {
+			t := (float64(k) + 0.5) / float64(n)
+			out = append(out, measure.Point{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))})
+		}
+	}
+	return out
+}
+
+// add remembers a line.
+func (c *crowd) add(line []measure.Point) {
+	for _, p := range c.along(line) {
+		k := c.cell(p)
+		c.taken[k] = append(c.taken[k], p)
+	}
+}
+
+// apart returns the lines, in order, that keep clear of what was drawn before
+// for at least a third of their length, and remembers them.
+func (c *crowd) apart(lines [][]measure.Point) [][]measure.Point {
+	var out [][]measure.Point
+	for _, l := range lines {
+		places := c.along(l)
+		beside := 0
+		for _, p := range places {
+			if c.close(p) {
+				beside++
+			}
+		}
+		if 3*beside <= 2*len(places) {
+			out = append(out, l)
+			c.add(l)
+		}
+	}
+	return out
+}
+
+func (c *crowd) close(p measure.Point) bool {
+	k := c.cell(p)
+	for dx := int32(-1); dx <= 1; dx++ {
+		for dy := int32(-1); dy <= 1; dy++ {
+			for _, q := range c.taken[[2]int32{k[0] + dx, k[1] + dy}] {
+				if math.Hypot(p.X-q.X, p.Y-q.Y) < c.near {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
