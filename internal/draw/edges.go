@@ -142,7 +142,7 @@ func visibleLines(s *scene, b *depthBuffer, larger float64) (creases, depths [][
 		// (the nearest centre on its side), where it may be nearer to the eye by
 		// its slope times that. The edge is hidden where every pixel around
 		// shows something nearer still. The rounding of depths comes on top.
-		bias := float64(b.pixel*e.slope) + 1e-float64(6*larger)
+		bias := float64(b.pixel*e.slope) + float64(1e-6*larger)
 		kinds := make([]lineKind, n)
 		for i := range n {
 			t := (float64(i) + 0.5) / float64(n)
