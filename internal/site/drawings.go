@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"math"
 	"slices"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
@@ -49,6 +50,9 @@ func telling(cs *survey.CutSurvey) *draw.Drawing {
 	return best[0]
 }
 
+// piecesOf begins the caption over the pieces of a whole.
+const piecesOf = "Pieces of "
+
 // items are a release's parts for a chart. Parts without a readable mesh are
 // left out: the table lists them with their error.
 func (b *builder) items(r release.Release) []draw.ChartItem {
@@ -64,7 +68,7 @@ func (b *builder) items(r release.Release) []draw.ChartItem {
 		}
 		it := draw.ChartItem{Number: fmt.Sprint(i + 1), Drawings: []*draw.Drawing{view}, Count: p.Quantity, Twin: p.MirroredTwin}
 		if whole, ok := partBySlug(r, p.Replaces); ok {
-			it.Group = "Pieces of " + whole.Name
+			it.Group = piecesOf + whole.Name
 		}
 		if p.Choice != "" {
 			it.Group = "Choose one: " + p.Choice
@@ -188,9 +192,10 @@ func (b *builder) rangeRuler(scale float64) Charts {
 // rangeMM is the width of a line of the catalogue's chart.
 const rangeMM = 170
 
-// rangeChart is one release on the catalogue's chart: one of each part.
+// rangeChart is one release on the catalogue's chart: one of each part, and of
+// a whole and its pieces the whole.
 func (b *builder) rangeChart(r release.Release, scale float64) template.HTML {
-	items := b.items(r)
+	items := slices.DeleteFunc(b.items(r), func(it draw.ChartItem) bool { return strings.HasPrefix(it.Group, piecesOf) })
 	if len(items) == 0 {
 		return ""
 	}

@@ -83,6 +83,9 @@ func sizeIn(v mesh.Vec) string {
 	return number(v.X/25.4, 2) + times + number(v.Y/25.4, 2) + times + number(v.Z/25.4, 2)
 }
 
+// tied keeps a written unit with its number: "rod 1.5 mm" does not break there.
+func tied(name string) string { return strings.ReplaceAll(name, " mm", "\u00a0mm") }
+
 // volume is mm³ shown in cm³, to three significant figures or whole cm³.
 func volume(mm3 float64) string {
 	v := mm3 / 1000

@@ -48,7 +48,7 @@ func (b *builder) partRows(r release.Release) []PartRow {
 			row.Notes = append(row.Notes, "print tilted "+degrees(p.Tilt)+" about "+p.TiltAbout)
 		}
 		for _, t := range together(p.Takes) {
-			text := "takes " + count(t.Count) + thin + "×" + thin + t.Item.Name
+			text := "takes " + count(t.Count) + thin + "×" + thin + tied(t.Item.Name)
 			if t.Cut > 0 {
 				text += ", " + plain(t.Cut)
 			}

@@ -274,7 +274,7 @@ func (b *builder) plateRow(r release.Release, a verdict.PlateAnswer) PlateRow {
 			large = append(large, part.Name+" "+percent(f.Scale))
 		}
 	}
-	row.Turned, row.TooLarge = strings.Join(turned, ", "), strings.Join(large, ", ")
+	row.Turned, row.TooLarge = strings.Join(turned, "; "), strings.Join(large, "; ")
 	return row
 }
 
@@ -339,7 +339,7 @@ func (b *builder) hardwareRows(r release.Release) []HardwareRow {
 	var out []HardwareRow
 	for i, u := range hardwareUses(r) {
 		row := HardwareRow{
-			Name: u.Item.Name, Href: itemPath(u.Item.ID), Where: u.Where,
+			Name: tied(u.Item.Name), Href: itemPath(u.Item.ID), Where: u.Where,
 			ToSize: toSize(u.Item, u.Cut, "cut-"+strconv.Itoa(i+1)),
 		}
 		if u.Count > 0 {
