@@ -1,6 +1,7 @@
 package internal_test
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -31,7 +32,7 @@ var mayImport = map[string][]string{
 	"internal/verdict": {"internal/measure", "internal/fit", "internal/bench", "internal/release", "internal/survey"},
 	"internal/pack":    {"internal/mesh", "internal/bench", "internal/release"},
 	"themes/quay":      {},
-	"internal/site":    {"themes/quay", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
+	"internal/site":    {"themes/quay", "internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
 	"internal/cli":     {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
 	"cmd/cardback":     {"internal/cli"},
 	"cmd/demoparts":    {"internal/mesh", "cmd/demoparts/solid"},
@@ -80,6 +81,33 @@ func TestImportsFlowOneWay(t *testing.T) {
 	for pkg := range mayImport {
 		require.True(t, seen[pkg], "mayImport names %s, which does not exist", pkg)
 	}
+}
+
+// Pages show measures; they never open a mesh to take one. Site uses package
+// mesh for its values alone.
+func TestSiteOpensNoMesh(t *testing.T) {
+	entries, err := os.ReadDir("site")
+	require.NoError(t, err)
+	used := 0
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), ".go") || strings.HasSuffix(e.Name(), "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), filepath.Join("site", e.Name()), nil, 0)
+		require.NoError(t, err)
+		ast.Inspect(f, func(n ast.Node) bool {
+			sel, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			if pkg, ok := sel.X.(*ast.Ident); ok && pkg.Name == "mesh" {
+				used++
+				require.Contains(t, []string{"Vec", "Box", "Info", "Format"}, sel.Sel.Name, "site/%s uses mesh.%s", e.Name(), sel.Sel.Name)
+			}
+			return true
+		})
+	}
+	require.NotZero(t, used, "site no longer uses mesh: take the import out of mayImport, and this test with it")
 }
 
 // The order of mayImport must itself be free of cycles, or the table would
