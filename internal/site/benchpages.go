@@ -260,7 +260,6 @@ type ItemRow struct{ Name, Href, Kind, Size, Stock, Needed string }
 // ItemPage is one item of hardware with every release that needs it.
 type ItemPage struct {
 	Frame
-	Kind    string
 	Facts   []Fact
 	Note    string
 	Caution []Caution
@@ -321,7 +320,7 @@ func (b *builder) hardwarePages() error {
 
 func (b *builder) itemPage(h bench.Hardware) error {
 	u := b.in.units()
-	p := ItemPage{Frame: b.frame(itemPath(h.ID), h.Name, "Every release that needs it, with counts and cut lengths."), Kind: string(h.Kind), Note: h.Note}
+	p := ItemPage{Frame: b.frame(itemPath(h.ID), h.Name, "Every release that needs it, with counts and cut lengths."), Note: h.Note}
 	add := func(label string, v float64) {
 		if v > 0 {
 			p.Facts = append(p.Facts, Fact{Label: label, Value: u.plain(v)})

@@ -11,7 +11,7 @@ import (
 
 // ArchiveRow is a zip with everything for one process.
 type ArchiveRow struct {
-	Process, Title, Name, Href, Size, SHA256, Meshes string
+	Process, Name, Href, Size, SHA256, Meshes string
 
 	bytes int64
 }
@@ -20,7 +20,6 @@ type ArchiveRow struct {
 type FileRow struct {
 	Number                              int
 	Part, Cut, Name, Href, Size, SHA256 string
-	SHA256Short                         string
 	Mirrored                            bool
 
 	bytes int64
@@ -49,7 +48,7 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 			return err
 		}
 		p.Archives = append(p.Archives, ArchiveRow{
-			Process: string(proc), Title: d.Title, Name: d.Name, Href: d.URL,
+			Process: string(proc), Name: d.Name, Href: d.URL,
 			Size: fileSize(d.Size), SHA256: d.SHA256, Meshes: plural(d.Meshes, "mesh", "meshes"),
 			bytes: d.Size,
 		})
@@ -65,7 +64,7 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		if err := b.write(d.URL, d.Data); err != nil {
 			return err
 		}
-		row := FileRow{Part: d.Part, Cut: string(d.Cut), Name: d.Name, Href: d.URL, Size: fileSize(d.Size), SHA256: d.SHA256, SHA256Short: short(d.SHA256), Mirrored: d.Mirrored, bytes: d.Size}
+		row := FileRow{Part: d.Part, Cut: string(d.Cut), Name: d.Name, Href: d.URL, Size: fileSize(d.Size), SHA256: d.SHA256, Mirrored: d.Mirrored, bytes: d.Size}
 		for i, part := range r.Parts {
 			if part.Slug == d.Part {
 				row.Number, row.Part = i+1, part.Name

@@ -131,17 +131,6 @@ func plural(n int, one, many string) string {
 	return count(n) + " " + many
 }
 
-// sentenceList joins words as a sentence does.
-func sentenceList(words []string) string {
-	switch len(words) {
-	case 0:
-		return ""
-	case 1:
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
-
 // short is the beginning of a hash: enough to tell two meshes of a site apart
 // by eye, never used to compare them.
 func short(hash string) string {

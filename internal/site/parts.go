@@ -1,6 +1,8 @@
 package site
 
 import (
+	"strings"
+
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -8,12 +10,12 @@ import (
 // PartRow is a line of the parts sheet: one part and what was measured of each
 // of its cuts.
 type PartRow struct {
-	Number     int
-	Slug, Name string
-	Count      string
-	Notes      []string // short phrases under the name
-	Remark     string   // the designer's own note
-	Cuts       []CutRow
+	Number int
+	Name   string
+	Count  string
+	Notes  []string // short phrases under the name
+	Remark string   // the designer's own note
+	Cuts   []CutRow
 }
 
 // CutRow is one mesh of a part. Error is set, and the numbers empty, where it
@@ -27,7 +29,7 @@ type CutRow struct {
 func (b *builder) partRows(r release.Release) []PartRow {
 	var out []PartRow
 	for i, p := range r.Parts {
-		row := PartRow{Number: i + 1, Slug: p.Slug, Name: p.Name, Count: count(p.Printed()), Remark: p.Notes}
+		row := PartRow{Number: i + 1, Name: p.Name, Count: count(p.Printed()), Remark: p.Notes}
 		if p.MirroredTwin {
 			row.Notes = append(row.Notes, count(p.Quantity)+" as supplied, "+count(p.Quantity)+" mirrored")
 		}
@@ -42,13 +44,13 @@ func (b *builder) partRows(r release.Release) []PartRow {
 			for _, q := range pieces {
 				names = append(names, q.Name)
 			}
-			row.Notes = append(row.Notes, "or print its pieces: "+sentenceList(names))
+			row.Notes = append(row.Notes, "or print its pieces: "+strings.Join(names, "; "))
 		}
 		if p.TiltAbout != "" {
 			row.Notes = append(row.Notes, "print tilted "+degrees(p.Tilt)+" about "+p.TiltAbout)
 		}
 		for _, t := range together(p.Takes) {
-			text := "takes " + count(t.Count) + thin + "×" + thin + tied(t.Item.Name)
+			text := "takes " + count(t.Count) + "\u00a0×\u00a0" + tied(t.Item.Name)
 			if t.Cut > 0 {
 				text += ", " + plain(t.Cut)
 			}

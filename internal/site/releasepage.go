@@ -83,8 +83,8 @@ type MaterialRow struct{ ID, Name, Process, Word, Class, Reason string }
 
 // HardwareRow is a line of the hardware and cut list.
 type HardwareRow struct {
-	Name, Href, Count, Cut, Where, Note string
-	ToSize                              template.HTML
+	Name, Href, Count, Cut, Where string
+	ToSize                        template.HTML
 }
 
 // PrintRow is the designer's settings for one process.
@@ -101,7 +101,7 @@ type NoteSection struct {
 }
 
 // FindingRow is a finding with its place.
-type FindingRow struct{ Level, Part, Cut, Text, File string }
+type FindingRow struct{ Level, Part, Cut, Text string }
 
 // CreditRow is an adapted work.
 type CreditRow struct {
@@ -415,7 +415,7 @@ func (b *builder) findingRows(r release.Release) (rows []FindingRow, faults int)
 		if f.Release != r.Number {
 			continue
 		}
-		row := FindingRow{Level: string(f.Level), Cut: string(f.Cut), Text: f.Text, File: f.File}
+		row := FindingRow{Level: string(f.Level), Cut: string(f.Cut), Text: f.Text}
 		if part, ok := partBySlug(r, f.Part); ok {
 			row.Part = part.Name
 		}
