@@ -15,10 +15,11 @@
 // which is the same on machines of one kind.
 //
 // Inner lines are found with a depth buffer and are drawn, not measured: a line
-// may begin or end up to two of its pixels (1/800 of the view's larger extent)
+// may begin or end up to four of its pixels (1/400 of the view's larger extent)
 // off, lines shorter than minLine are left out as specks, and where a rough
 // surface yields more than maxLines, only the longest are kept. Lines between
-// surfaces that cross without sharing an edge are not drawn.
+// surfaces that cross without sharing an edge are not drawn. A chart leaves out
+// what would merge at its scale.
 //
 // Inline SVG carries class names and plain attributes only, no style, so that it
 // passes a strict content security policy; the page's style sheet colours it.
