@@ -51,6 +51,7 @@ func zipFiles(ctx context.Context, top string, files []File, at time.Time) ([]by
 			CompressedSize64:   uint64(len(packed)),
 			UncompressedSize64: uint64(len(f.Data)),
 		}
+		//lint:ignore SA1019 CreateRaw writes these fields as they are and derives none from Modified.
 		h.ModifiedDate, h.ModifiedTime = dosTime(at)
 		h.SetMode(0o644)
 		entry, err := w.CreateRaw(h)

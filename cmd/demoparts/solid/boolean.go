@@ -321,8 +321,7 @@ func keep(ps []piece, pts []mesh.Vec, barrier map[[2]int32]bool, other *mesh.Mes
 	for i := range parent {
 		parent[i] = i
 	}
-	var find func(int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for parent[i] != i {
 			parent[i] = parent[parent[i]]
 			i = parent[i]
