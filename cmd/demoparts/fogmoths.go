@@ -7,8 +7,7 @@ import (
 
 const fogMothsDir = "03-fog-moths"
 
-// Holes of the moths, one cut for both processes: the rod or wire and the
-// larger of the two allowances.
+// Holes of the moths: the rod or wire and an allowance.
 const (
 	hingeHole = 1.1 // for wire of 0.8 mm
 	standHole = 1.3 // for rod of 1.0 mm
@@ -19,15 +18,15 @@ const (
 // on a rod over a bank of fog, and a small one that sits.
 func fogMoths() []file {
 	var fs []file
-	add := func(part string, m *mesh.Mesh) {
-		fs = append(fs, file{release: fogMothsDir, part: part, cut: "any", mesh: s.Tidy(m)})
+	add := func(part, cut string, m *mesh.Mesh) {
+		fs = append(fs, file{release: fogMothsDir, part: part, cut: cut, mesh: s.Tidy(m)})
 	}
-	add("body", mothBody())
-	add("forewing", forewing())
-	add("hindwing", hindwing())
-	add("antenna", mothAntenna())
-	add("fog-bank", fogBank())
-	add("small-moth", smallMoth())
+	add("body", "any", mothBody())
+	add("forewing", "any", forewing())
+	add("hindwing", "any", hindwing())
+	add("antenna", "resin", mothAntenna()) // its teeth are finer than a filament nozzle
+	add("fog-bank", "any", fogBank())
+	add("small-moth", "any", smallMoth())
 	return fs
 }
 
