@@ -38,7 +38,7 @@ func render(markdown string, top int, root string) (template.HTML, error) {
 	html = strings.ReplaceAll(html, "</table>", "</table></div>")
 	html = strings.ReplaceAll(html, "<pre>", `<pre tabindex="0">`)
 	html = strings.ReplaceAll(html, "<!-- raw HTML omitted -->", "")
-	return template.HTML(html), nil //nolint:gosec // goldmark without its unsafe option
+	return template.HTML(html), nil // goldmark without its unsafe option
 }
 
 // outline moves every heading down so that the first level used becomes top,

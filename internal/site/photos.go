@@ -37,11 +37,7 @@ const (
 func (b *builder) photos(r release.Release) ([]PhotoView, error) {
 	var out []PhotoView
 	for _, p := range r.Photos {
-		file := p.File
-		if !filepath.IsAbs(file) {
-			file = filepath.Join(r.Dir, filepath.FromSlash(file))
-		}
-		img, err := readPhoto(file)
+		img, err := readPhoto(filepath.Join(r.Dir, filepath.FromSlash(p.File)))
 		if err != nil {
 			return nil, fmt.Errorf("photo %s: %w", filepath.Base(p.File), err)
 		}
