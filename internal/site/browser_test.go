@@ -1,6 +1,7 @@
 package site
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -147,13 +148,22 @@ func openBrowser(t *testing.T, path, axe string) *browser {
 func (b *browser) visit(t *testing.T, dir string) {
 	server := httptest.NewServer(http.StripPrefix("/range/", http.FileServer(http.Dir(dir))))
 	defer server.Close()
-	for _, page := range pageTypes(files(t, dir)) {
-		t.Run(page, func(t *testing.T) {
-			if page != "404.html" { // its links are for the published address
-				b.look(t, server.URL, page)
-			}
-		})
+	site := files(t, dir)
+	for _, page := range pageTypes(site) {
+		if page == "404.html" && !bytes.Contains(site[page], []byte(`href="/range/`)) {
+			continue // its links are for another address than this server's
+		}
+		t.Run(page, func(t *testing.T) { b.look(t, server.URL, page) })
 	}
+	t.Run("from a folder", func(t *testing.T) { b.opened(t, dir) })
+}
+
+// opened looks at a page as a file: its styles apply there too.
+func (b *browser) opened(t *testing.T, dir string) {
+	require.NoError(t, chromedp.Do(b.ctx, chromedp.Navigate("file://"+filepath.ToSlash(dir)+"/materials/index.html")))
+	rule, err := chromedp.Run(b.ctx, chromedp.Evaluate[string]("getComputedStyle(document.querySelector('.masthead')).borderTopWidth"))
+	require.NoError(t, err)
+	require.Equal(t, "5px", rule)
 }
 
 func (b *browser) look(t *testing.T, origin, page string) {
