@@ -27,6 +27,10 @@ func Table(site *release.Site, s survey.Survey) []Cell {
 
 func inMaterial(site *release.Site, r release.Release, m bench.Material, s survey.Survey) (Standing, string) {
 	hasCut := func(p release.Part) bool {
+		_, ok := p.CutFor(m.Process, m.Stiffness)
+		return ok
+	}
+	readable := func(p release.Part) bool {
 		cut, ok := p.CutFor(m.Process, m.Stiffness)
 		cs := s.Of(cut)
 		return ok && cs != nil && cs.Err == nil
@@ -34,12 +38,16 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 	flexibleOnly := func(p release.Part) bool {
 		return len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible
 	}
-	var missing, flexible []string
+	var missing, unreadable, flexible []string
 	for _, sl := range slots(r, m.Process) {
-		if _, ok := sl.first(hasCut); ok {
+		if _, ok := sl.first(readable); ok {
 			continue
 		}
-		if _, ok := sl.first(func(p release.Part) bool { return hasCut(p) || flexibleOnly(p) }); ok {
+		if _, ok := sl.first(hasCut); ok {
+			unreadable = append(unreadable, sl.name)
+			continue
+		}
+		if _, ok := sl.first(func(p release.Part) bool { return readable(p) || flexibleOnly(p) }); ok {
 			flexible = append(flexible, sl.name)
 			continue
 		}
@@ -49,7 +57,9 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 	case len(r.Parts) == 0:
 		return NotOffered, "This release has no parts yet."
 	case len(missing) > 0:
-		return NotOffered, fmt.Sprintf("There is no readable %s cut of %s.", m.Process, list(missing))
+		return NotOffered, fmt.Sprintf("There is no %s cut of %s.", m.Process, list(missing))
+	case len(unreadable) > 0:
+		return NotOffered, fmt.Sprintf("The mesh of %s could not be read.", list(unreadable))
 	case len(flexible) == len(slots(r, m.Process)):
 		return NotOffered, "Every part is made for a flexible material."
 	}

@@ -137,7 +137,7 @@ func TestACutForAnotherProcessIsNotOffered(t *testing.T) {
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament)
 	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
-	require.Contains(t, f.cell("resin").Reason, "resin cut of Torso")
+	require.Equal(t, "There is no resin cut of Torso.", f.cell("resin").Reason)
 	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
 	require.Equal(t, "There is no resin cut of Torso.", f.plate("small").Sentence)
 }
@@ -168,6 +168,7 @@ func TestAnUnreadableMeshIsNotOffered(t *testing.T) {
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
 	f.s["arm/any"] = &survey.CutSurvey{Cut: f.s["arm/any"].Cut, Err: errors.New("cut off")}
 	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Equal(t, "The mesh of Arm could not be read.", f.cell("resin").Reason)
 	require.Equal(t, "the mesh could not be read", f.plate("small").Parts[0].Text)
 	found := verdict.Findings(&f.site, f.s)
 	require.Len(t, found, 1)
