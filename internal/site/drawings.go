@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict"
 )
 
 // Widths of pictures in their own millimetres. They are near to what the page
@@ -105,7 +106,16 @@ func (b *builder) sheetChart(r release.Release) template.HTML {
 	return picture(draw.Chart(items, draw.ChartOptions{ID: "parts", Title: r.Title + ": parts at one scale, numbered", WidthMM: sheetMM, HeightMM: 0.7 * sheetMM, Inches: b.in.units().inches}))
 }
 
-// frontispiece is the part with the most to see, in three views: it says at a
+// notEdgeOn leaves out the views that show a thin part as a mere edge.
+func notEdgeOn(views []*draw.Drawing) []*draw.Drawing {
+	largest := 0.0
+	for _, d := range views {
+		largest = max(largest, d.Outline.Area())
+	}
+	return slices.DeleteFunc(views, func(d *draw.Drawing) bool { return d.Outline.Area() < edgeOn*largest })
+}
+
+// frontispiece is the part with the most to see, in the views that show it: it says at a
 // glance what kind of thing the release is and how it was modelled. The most to
 // see is the greatest length of outlines and inner lines.
 func (b *builder) frontispiece(r release.Release) Charts {
@@ -116,7 +126,7 @@ func (b *builder) frontispiece(r release.Release) Charts {
 		if cs == nil {
 			continue
 		}
-		all := draw.Choose(cs.Drawing, 3)
+		all := notEdgeOn(draw.Choose(cs.Drawing, 3))
 		seen := 0.0
 		for _, d := range all {
 			seen += lineLength(d)
@@ -129,10 +139,18 @@ func (b *builder) frontispiece(r release.Release) Charts {
 		return Charts{}
 	}
 	part := r.Parts[number]
-	title := part.Name + ": front, side and top views at one scale"
+	var from []string
+	for _, d := range views {
+		from = append(from, [...]string{"the front", "the side", "above"}[d.View])
+	}
+	seen := "from " + verdict.List(from)
+	if len(views) > 1 {
+		seen += ", at one scale"
+	}
+	title := part.Name + ": " + seen
 	items := []draw.ChartItem{{Drawings: views}}
 	o := draw.ChartOptions{ID: "front-desk", Title: title, WidthMM: deskMM, Scale: fill(views, deskMM, 0.4*deskMM), HideRuler: true}
-	c := Charts{Caption: fmt.Sprintf("Part %d, %s: from the front, the side and above, at one scale.", number+1, part.Name)}
+	c := Charts{Caption: fmt.Sprintf("Part %d, %s: %s.", number+1, part.Name, seen)}
 	c.Desk = picture(draw.Chart(items, o))
 	o.ID, o.WidthMM, o.Scale = "front-phone", phoneMM, fill(views, phoneMM, phoneMM)
 	c.Phone = picture(draw.Chart(items, o))

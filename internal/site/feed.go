@@ -34,13 +34,13 @@ type atomPerson struct {
 }
 
 type atomEntry struct {
-	Title     string   `xml:"title"`
-	ID        string   `xml:"id"`
-	Updated   string   `xml:"updated"`
-	Published string   `xml:"published"`
-	Link      atomLink `xml:"link"`
-	Rights    string   `xml:"rights,omitempty"`
-	Summary   string   `xml:"summary"`
+	Title     string     `xml:"title"`
+	ID        string     `xml:"id"`
+	Updated   string     `xml:"updated"`
+	Published string     `xml:"published"`
+	Links     []atomLink `xml:"link"`
+	Rights    string     `xml:"rights,omitempty"`
+	Summary   string     `xml:"summary"`
 }
 
 // undated stands for the date of a release without one: a feed needs a date,
@@ -72,10 +72,14 @@ func (b *builder) feed() error {
 	})
 	for _, r := range rs {
 		address := base + releasePath(r)
+		links := []atomLink{{Rel: "alternate", Type: "text/html", Href: address}}
+		if len(b.items(r)) > 0 {
+			links = append(links, atomLink{Rel: "enclosure", Type: "image/png", Href: base + releaseDir(r) + "parts.png"})
+		}
 		f.Entries = append(f.Entries, atomEntry{
 			Title: fmt.Sprintf("%d. %s", r.Number, r.Title), ID: address,
 			Updated: instant(r.Released), Published: instant(r.Released),
-			Link:    atomLink{Rel: "alternate", Type: "text/html", Href: address},
+			Links:   links,
 			Rights:  r.Licence,
 			Summary: r.Summary,
 		})

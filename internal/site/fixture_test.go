@@ -184,12 +184,13 @@ func (f *fixture) judge() {
 				pf := verdict.PartFit{Part: part.Slug, Cut: cut, Offered: ok}
 				if cs := in.Survey.Of(cut); ok && cs != nil && cs.Err == nil {
 					res := cs.Fits[p.ID]
+					pf.Verdict = res.Verdict
 					pf.Fits, pf.Scale, pf.Text = res.Verdict.Fits(), res.LargestScale, string(res.Verdict)
 				} else if ok {
 					pf.Text = "the mesh could not be read"
 				}
 				if ok && !pf.Fits {
-					a.Fits, a.Blocking, a.Sentence = false, append(a.Blocking, part.Slug), part.Name+" does not fit."
+					a.Fits, a.Blocking, a.Sentence = false, append(a.Blocking, part.Slug), part.Name+" does not fit, or cannot be read."
 				}
 				a.Parts = append(a.Parts, pf)
 			}

@@ -2,6 +2,7 @@ package site
 
 import (
 	"html/template"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -28,6 +29,7 @@ type ReleasePage struct {
 	Archives  []ArchiveRow
 	Files     []FileRow
 	Chart     Charts
+	SVG, PNG  string // the parts sheet as files; empty without a readable part
 	Parts     []PartRow
 	Inches    bool
 	Hardware  []HardwareRow
@@ -122,6 +124,9 @@ func (b *builder) releasePage(r release.Release) error {
 	}
 	p.Front = b.frontispiece(r)
 	p.Chart = b.charts(r)
+	if err := b.pictures(r, &p); err != nil {
+		return err
+	}
 	b.plateAnswers(r, &p)
 	for _, c := range b.cells(r.Number) {
 		p.Materials = append(p.Materials, b.materialRow(c))
@@ -279,9 +284,12 @@ func (b *builder) plateRow(r release.Release, a verdict.PlateAnswer) PlateRow {
 }
 
 func plateWord(a verdict.PlateAnswer) (word, class string) {
-	offered := false
+	offered, known := false, true
 	for _, f := range a.Parts {
 		offered = offered || f.Offered
+		if slices.Contains(a.Blocking, f.Part) && (f.Verdict == "" || f.Verdict == fit.Undecided) {
+			known = false
+		}
 	}
 	switch {
 	case !offered:
@@ -290,6 +298,8 @@ func plateWord(a verdict.PlateAnswer) (word, class string) {
 		return "fits, split", "split"
 	case a.Fits:
 		return "fits", "yes"
+	case !known:
+		return "not known", "none"
 	case len(a.Blocking) > 0:
 		return "does not fit", "no"
 	default:

@@ -42,7 +42,8 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 	fits := func(p release.Part) bool { return answers[p.Slug].Fits }
 	offered := func(p release.Part) bool { return answers[p.Slug].Offered }
 
-	var split, blocking, missing []string
+	var split []string
+	var not shortfall
 	for _, sl := range slots(r, plate.Process) {
 		if w, ok := sl.first(fits); ok {
 			if w.split {
@@ -53,40 +54,66 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 		}
 		a.Fits = false
 		if _, ok := sl.first(offered); !ok {
-			missing = append(missing, sl.name)
+			not.missing = append(not.missing, sl.name)
 			continue
 		}
 		for _, p := range sl.failing(fits) {
-			blocking = append(blocking, p.Name)
+			switch answers[p.Slug].Verdict {
+			case "":
+				not.unread = append(not.unread, p.Name)
+			case fit.Undecided:
+				not.undecided = append(not.undecided, p.Name)
+			default:
+				not.fitting = append(not.fitting, p.Name)
+			}
 			a.Blocking = append(a.Blocking, p.Slug)
 		}
 	}
-	a.Sentence = sentence(r, plate, split, blocking, missing)
+	a.Sentence = sentence(r, plate, split, not)
 	return a
 }
 
-func sentence(r release.Release, plate bench.Plate, split, blocking, missing []string) string {
+// shortfall is what keeps a release off a plate: names of parts.
+type shortfall struct {
+	missing   []string // no cut for the process
+	unread    []string // a mesh that could not be read
+	undecided []string // neither a fit nor a proof against one
+	fitting   []string // proved not to fit
+}
+
+func sentence(r release.Release, plate bench.Plate, split []string, not shortfall) string {
 	var out []string
-	switch {
-	case len(r.Parts) == 0:
+	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
+	if len(r.Parts) == 0 {
 		return "This release has no parts yet."
-	case len(missing) == len(slots(r, plate.Process)):
+	}
+	if len(not.missing) == len(slots(r, plate.Process)) {
 		return fmt.Sprintf("No part has a cut for %s.", plate.Process)
-	case len(missing) > 0:
-		out = append(out, fmt.Sprintf("There is no %s cut of %s.", plate.Process, list(missing)))
-	case len(blocking) == 0 && len(split) == 0:
+	}
+	if len(not.missing) > 0 {
+		say("There is no %s cut of %s.", plate.Process, List(not.missing))
+	}
+	if len(not.unread) > 0 {
+		say("The mesh of %s could not be read.", List(not.unread))
+	}
+	if len(not.undecided) > 0 {
+		say("Whether %s can fit is undecided.", List(not.undecided))
+	}
+	switch len(not.fitting) {
+	case 0:
+	case 1:
+		say("%s does not fit at full size.", not.fitting[0])
+	default:
+		say("%s do not fit at full size.", List(not.fitting))
+	}
+	switch {
+	case len(out) > 0:
+		return strings.Join(out, " ")
+	case len(split) > 0:
+		return fmt.Sprintf("Everything fits when %s is printed in its pieces.", List(split))
+	default:
 		return "Everything fits."
-	case len(blocking) == 0:
-		return fmt.Sprintf("Everything fits when %s is printed in its pieces.", list(split))
 	}
-	if len(blocking) > 0 {
-		verb := "does"
-		if len(blocking) > 1 {
-			verb = "do"
-		}
-		out = append(out, fmt.Sprintf("%s %s not fit at full size.", list(blocking), verb))
-	}
-	return strings.Join(out, " ")
 }
 
 func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
@@ -106,7 +133,7 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 		return f
 	}
 	res := cs.Fits[plate.ID]
-	f.Fits, f.Scale = res.Verdict.Fits(), res.LargestScale
+	f.Verdict, f.Fits, f.Scale = res.Verdict, res.Verdict.Fits(), res.LargestScale
 	switch res.Verdict {
 	case fit.AsSupplied:
 		f.Text = "fits as supplied"

@@ -69,8 +69,8 @@ func (s slot) failing(pass func(release.Part) bool) []release.Part {
 	return out
 }
 
-// list joins names for a sentence: "a", "a and b", "a, b and c".
-func list(names []string) string {
+// List joins names for a sentence: "a", "a and b", "a, b and c".
+func List(names []string) string {
 	switch n := len(names); n {
 	case 0:
 		return ""

@@ -57,15 +57,15 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 	case len(r.Parts) == 0:
 		return NotOffered, "This release has no parts yet."
 	case len(missing) > 0:
-		return NotOffered, fmt.Sprintf("There is no %s cut of %s.", m.Process, list(missing))
+		return NotOffered, fmt.Sprintf("There is no %s cut of %s.", m.Process, List(missing))
 	case len(unreadable) > 0:
-		return NotOffered, fmt.Sprintf("The mesh of %s could not be read.", list(unreadable))
+		return NotOffered, fmt.Sprintf("The mesh of %s could not be read.", List(unreadable))
 	case len(flexible) == len(slots(r, m.Process)):
 		return NotOffered, "Every part is made for a flexible material."
 	}
 	also := ""
 	if len(flexible) > 0 {
-		also = fmt.Sprintf(" Print %s in a flexible material.", list(flexible))
+		also = fmt.Sprintf(" Print %s in a flexible material.", List(flexible))
 	}
 	for _, plate := range site.Bench.Plates {
 		if !plate.Standard || plate.Process != m.Process {

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"cardback/internal/bench"
+	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/release"
 )
@@ -40,7 +41,7 @@ type PlateAnswer struct {
 	Parts    []PartFit
 	Fits     bool     // a complete set of parts fits
 	UseSplit []string // slugs of whole parts to replace by their pieces here
-	Blocking []string // slugs of the parts that do not fit and have no pieces that do
+	Blocking []string // slugs of the parts that do not fit or cannot be read, and have no pieces that do
 	Sentence string   // the answer in words
 }
 
@@ -48,8 +49,9 @@ type PlateAnswer struct {
 type PartFit struct {
 	Part    string
 	Cut     release.Cut
-	Offered bool   // false: the part has no cut for the plate's process
-	Text    string // the verdict in words, for the table
+	Offered bool        // false: the part has no cut for the plate's process
+	Verdict fit.Verdict // empty: there is no cut, or its mesh could not be read
+	Text    string      // the verdict in words, for the table
 	Fits    bool
 	Scale   float64 // largest scale, as supplied or turned
 }

@@ -120,6 +120,8 @@ func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
 	f.s["aft/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
 	a = f.plate("small")
 	require.False(t, a.Fits, "undecided is not a fit")
+	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
+	require.Equal(t, "Whether Hull can fit is undecided.", f.plate("small").Sentence, "nor is it a proof against one")
 	require.Equal(t, []string{"hull"}, a.Blocking)
 }
 
@@ -170,6 +172,8 @@ func TestAnUnreadableMeshIsNotOffered(t *testing.T) {
 	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "The mesh of Arm could not be read.", f.cell("resin").Reason)
 	require.Equal(t, "the mesh could not be read", f.plate("small").Parts[0].Text)
+	require.Equal(t, "The mesh of Arm could not be read.", f.plate("small").Sentence)
+	require.False(t, f.plate("small").Fits)
 	found := verdict.Findings(&f.site, f.s)
 	require.Len(t, found, 1)
 	require.Equal(t, measure.Fault, found[0].Level)
