@@ -17,6 +17,7 @@ type Document struct {
 	root  *Map
 	maps  []*Map // every table that was handed out
 	errs  Errors
+	body  int // line of the body's first text, from 1; notes only
 }
 
 // Parse reads a whole YAML file whose top level is a table. name is the path
@@ -31,14 +32,14 @@ func Parse(name string, data []byte) *Document {
 // body, returned with line ends made "\n" and without the blank lines around it.
 func ParseNotes(name string, data []byte) (d *Document, body string) {
 	d = &Document{name: name, lines: splitLines(data)}
-	start, end, rest := 0, 0, 0
+	start, end, rest, whole := 0, 0, 0, false
 	if strings.TrimRight(d.lines[0], " \t") != "---" {
 		d.Errorf(1, 1, "the file has no front matter; expected a first line of ---, then fields, then another line of ---")
 	} else {
-		start, end, rest = 1, -1, 0
+		start, end = 1, -1
 		for i, l := range d.lines[1:] {
 			if strings.TrimRight(l, " \t") == "---" {
-				end, rest = i+1, i+2
+				end, rest, whole = i+1, i+2, true
 				break
 			}
 		}
@@ -48,6 +49,9 @@ func ParseNotes(name string, data []byte) (d *Document, body string) {
 		}
 	}
 	d.parse(start, end)
+	if !whole { // one problem was told; its fields are not missing one by one
+		d.root.broken = true
+	}
 	for i, l := range d.lines[rest:] {
 		if c := strings.IndexFunc(l, control); c >= 0 {
 			d.Errorf(rest+i+1, len([]rune(l[:c]))+1, "there is a control character here; expected plain text")
@@ -63,8 +67,14 @@ func ParseNotes(name string, data []byte) (d *Document, body string) {
 		}
 		body = clean
 	}
-	return d, strings.Trim(body, "\n")
+	text := strings.TrimLeft(body, "\n")
+	d.body = rest + 1 + len(body) - len(text)
+	return d, strings.TrimRight(text, "\n")
 }
+
+// BodyLine is the line of the file on which the body that ParseNotes returned
+// begins, from 1.
+func (d *Document) BodyLine() int { return d.body }
 
 // Map is the document's top level; empty where it could not be read.
 func (d *Document) Map() *Map { return d.root }
@@ -164,10 +174,26 @@ func (d *Document) syntaxError(err error, offset int) {
 		}
 	}
 	message, _, _ = strings.Cut(message, "\n")
-	if strings.Contains(message, "\t") || strings.HasPrefix(message, "tab ") {
-		message = "a tab cannot set a line in, use spaces"
-	}
+	message = plainSyntax(message)
 	d.Errorf(min(offset+max(1, line), len(d.lines)), max(1, column), "cannot be read as YAML: %s; expected lines such as name: value", message)
+}
+
+// plainSyntax puts the reader's commonest complaints into a designer's words;
+// the rest pass as they are.
+func plainSyntax(message string) string {
+	switch {
+	case strings.Contains(message, "\t"), strings.HasPrefix(message, "tab "):
+		return "a tab cannot set a line in, use spaces"
+	case strings.HasPrefix(message, "mapping value is not allowed"):
+		return "there is a second colon in a value, which then needs quotes around it, or the next line is set in too far"
+	case strings.HasPrefix(message, "value is not allowed"):
+		return "this line does not begin in the same column as the fields above it"
+	case strings.HasPrefix(message, "non-map value"):
+		return "there is no colon and space after the field's name"
+	case strings.HasPrefix(message, "could not find end character of"):
+		return "the quotation mark here is never closed"
+	}
+	return message
 }
 
 func (d *Document) addDocs(file *ast.File, offset int) {

@@ -42,7 +42,13 @@ func (e Error) Excerpt() string {
 			pad.WriteByte(' ')
 		}
 	}
-	return e.Error() + "\n" + gutter + e.Source + "\n      | " + pad.String() + "^"
+	source := strings.Map(func(r rune) rune { // nothing that a terminal obeys
+		if control(r) || r >= 0x80 && r < 0xa0 {
+			return '\ufffd'
+		}
+		return r
+	}, e.Source)
+	return e.Error() + "\n" + gutter + source + "\n      | " + pad.String() + "^"
 }
 
 // Errors are the problems of a run.

@@ -177,8 +177,8 @@ func TestNotesKeepLineNumbersAndBody(t *testing.T) {
 		{"mark and CRLF", "\ufeff---\r\ntitle: x\r\nheight: 1,5\r\n---\r\nBody\r\n", "Body", `n.md:3:9: length "1,5" has a comma; expected a decimal point, such as 1.5`},
 		{"old line ends", "---\rtitle: x\rcount: y\r---\rBody", "Body", `n.md:3:8: "y" is not a count; expected a whole number, such as 2`},
 		{"empty front matter", "---\n---\nBody", "Body", `n.md:1:1: "title" is missing; add a line that begins with title:`},
-		{"none", "# Hello\n", "# Hello", "n.md:1:1: \"title\" is missing; add a line that begins with title:\nn.md:1:1: the file has no front matter; expected a first line of ---, then fields, then another line of ---"},
-		{"no end", "---\ntitle: x\nbody\n", "", "n.md:1:1: the front matter that begins here has no end; expected a second line of --- after the last field\nn.md:3:1: cannot be read as YAML: non-map value is specified; expected lines such as name: value"},
+		{"none", "# Hello\n", "# Hello", "n.md:1:1: the file has no front matter; expected a first line of ---, then fields, then another line of ---"},
+		{"no end", "---\ntitle: x\nbody\n", "", "n.md:1:1: the front matter that begins here has no end; expected a second line of --- after the last field\nn.md:3:1: cannot be read as YAML: there is no colon and space after the field's name; expected lines such as name: value"},
 		{"body with a control character", "---\ntitle: x\n---\nA\x1bB\n", "A\x1bB", "n.md:4:2: there is a control character here; expected plain text"},
 		{"body that is not UTF-8", "---\ntitle: x\n---\nA\xff\n", "A\ufffd", "n.md:4:1: this line is not UTF-8 text; save the file as UTF-8"},
 	} {
@@ -187,8 +187,32 @@ func TestNotesKeepLineNumbersAndBody(t *testing.T) {
 			readAll(d.Map())
 			require.Equal(t, c.want, d.Finish().Error())
 			require.Equal(t, c.body, body)
+			if at := d.BodyLine(); body != "" {
+				first, _, _ := strings.Cut(body, "\n")
+				require.Equal(t, first, strings.ToValidUTF8(splitLines([]byte(c.in))[at-1], "\ufffd"))
+			}
 		})
 	}
+}
+
+func TestSyntaxSlipsAreToldInPlainWords(t *testing.T) {
+	for _, c := range []struct{ in, want string }{
+		{"title: Mind this: it breaks\n", `f.yaml:1:8: cannot be read as YAML: there is a second colon in a value, which then needs quotes around it, or the next line is set in too far`},
+		{"title: X\n  height: 2\n", `f.yaml:1:8: cannot be read as YAML: there is a second colon in a value, which then needs quotes around it, or the next line is set in too far`},
+		{" title: X\nheight: 2\n", `f.yaml:2:1: cannot be read as YAML: this line does not begin in the same column as the fields above it`},
+		{"title: \"X\n", `f.yaml:1:8: cannot be read as YAML: the quotation mark here is never closed`},
+		{"title: X\nheight 2\n", `f.yaml:2:1: cannot be read as YAML: there is no colon and space after the field's name`},
+	} {
+		d := Parse("f.yaml", []byte(c.in))
+		readAll(d.Map())
+		require.Equal(t, c.want+"; expected lines such as name: value", d.Finish().Error())
+		require.False(t, d.Map().Whole(), "what is absent may stand in the part that was not read")
+	}
+}
+
+func TestExcerptsCarryNoControlCharacters(t *testing.T) {
+	errs := Parse("f.yaml", []byte("title: \x1b[31mred\x00\n")).Finish()
+	require.Equal(t, "f.yaml:1:8: there is a control character here; expected plain text\n    1 | title: \ufffd[31mred\ufffd\n      |        ^", errs[0].Excerpt())
 }
 
 func TestExcerptPutsACaretUnderTheColumn(t *testing.T) {
@@ -225,6 +249,11 @@ func TestNearest(t *testing.T) {
 // Published value: Wikipedia and many texts give kitten/sitting 3 for the edit
 // distance (from memory); "ca"/"abc" is 3 in the optimal string alignment
 // variant, where the unrestricted one gives 2 (from memory).
+func TestSuggestOffersNoWordWithoutACommonLetter(t *testing.T) {
+	require.Equal(t, "expected x or y", Suggest("z", []string{"x", "y"}))
+	require.Equal(t, `did you mean "x"?`, Suggest("X", []string{"x", "y"}))
+}
+
 func TestDistance(t *testing.T) {
 	for _, c := range []struct {
 		a, b string

@@ -83,6 +83,10 @@ func (m *Map) Has(name string) bool {
 	return slices.ContainsFunc(m.entries, func(e entry) bool { return e.name == name })
 }
 
+// Whole reports whether all of the table could be read, so that a field that is
+// not there was never written.
+func (m *Map) Whole() bool { return !m.broken }
+
 // Errorf adds a problem at the field's value, or at the table where the field
 // is absent.
 func (m *Map) Errorf(name, format string, args ...any) {

@@ -8,7 +8,8 @@ import (
 // Nearest picks the known name with the least edit distance to name (letters
 // compared without case; insertion, deletion, substitution and the swap of two
 // neighbours cost 1 each). Names further away than a third of the longer
-// word, and at least one edit, are no help: ok is false. Ties go to the earlier.
+// word, and at least one edit, are no help, nor are those that share no letter:
+// ok is false. Ties go to the earlier.
 func Nearest(name string, known []string) (nearest string, ok bool) {
 	if len(name) > maxWord {
 		return "", false
@@ -17,7 +18,7 @@ func Nearest(name string, known []string) (nearest string, ok bool) {
 	for _, k := range known {
 		limit := max(1, max(len(name), len(k))/3)
 		d := distance(strings.ToLower(name), strings.ToLower(k))
-		if d <= limit && (!ok || d < best) {
+		if d <= limit && d < max(len(name), len(k)) && (!ok || d < best) {
 			nearest, best, ok = k, d, true
 		}
 	}
