@@ -94,7 +94,7 @@ func (l *loader) file(base, list string, read func(id string, m *fields.Map)) {
 func readAll(fsys fs.FS, name string) ([]byte, error) {
 	st, err := fs.Stat(fsys, name)
 	if err != nil {
-		return nil, plain(err)
+		return nil, orNear(fsys, name, plain(err))
 	}
 	if !st.Mode().IsRegular() {
 		return nil, errors.New("not a regular file")
@@ -106,6 +106,21 @@ func readAll(fsys fs.FS, name string) ([]byte, error) {
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, fields.MaxYAML+1))
 	return data, plain(err)
+}
+
+// orNear adds to "no such file" the name beside it that may have been meant.
+func orNear(fsys fs.FS, name string, err error) error {
+	entries, _ := fs.ReadDir(fsys, path.Dir(name)) // without the folder there is no name to offer
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	base := path.Base(name)
+	near, ok := fields.Nearest(base, names)
+	if !ok || near == base {
+		return err
+	}
+	return fmt.Errorf("%w, but there is %q", err, near)
 }
 
 // plain drops the operation and path from a file error: the message names the

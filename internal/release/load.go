@@ -75,7 +75,7 @@ func (l *loader) finish(d *fields.Document) { l.errs = append(l.errs, d.Finish()
 // read returns a file's bytes; the error is a phrase for a sentence.
 func (l *loader) read(rel string, limit int64) ([]byte, error) {
 	if _, err := l.stat(rel); err != nil {
-		return nil, err
+		return nil, l.orNear(rel, err)
 	}
 	f, err := l.root.Open(filepath.FromSlash(rel))
 	if err != nil {
@@ -98,6 +98,8 @@ func (l *loader) stat(rel string) (fs.FileInfo, error) {
 	if err != nil {
 		if li, lerr := l.root.Lstat(filepath.FromSlash(rel)); lerr == nil && li.Mode()&fs.ModeSymlink != 0 && !errors.Is(err, fs.ErrNotExist) {
 			return nil, errors.New("it is a link that leads out of the content folder")
+		} else if lerr == nil && li.Mode()&fs.ModeSymlink != 0 {
+			return nil, errors.New("it is a link that leads nowhere")
 		}
 		return nil, reason(err)
 	}
@@ -111,9 +113,26 @@ func (l *loader) stat(rel string) (fs.FileInfo, error) {
 func (l *loader) list(rel string) ([]fs.DirEntry, error) {
 	entries, err := fs.ReadDir(l.root.FS(), rel)
 	if err != nil {
-		return nil, reason(err)
+		return nil, l.orNear(rel, reason(err))
 	}
 	return slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") }), nil
+}
+
+// orNear adds to "no such file" the name beside it that may have been meant.
+func (l *loader) orNear(rel string, err error) error {
+	if _, gone := l.root.Lstat(filepath.FromSlash(rel)); !errors.Is(gone, fs.ErrNotExist) {
+		return err
+	}
+	entries, _ := fs.ReadDir(l.root.FS(), path.Dir(rel)) // without the folder there is no name to offer
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	near, ok := fields.Nearest(path.Base(rel), names)
+	if !ok {
+		return err
+	}
+	return fmt.Errorf("%w, but there is %q", err, near)
 }
 
 // isDir follows links inside the root; one that leads out is reported.
@@ -227,6 +246,10 @@ func address(m *fields.Map, name string, need fields.Need) string {
 	return s
 }
 
+// ownFolders are the folders that every site has for its own: a page of the
+// designer's may not take their place.
+var ownFolders = []string{"assets", "data", "downloads", "hardware", "materials", "plates", "releases"}
+
 func (l *loader) loadPages() {
 	entries, err := l.list("pages")
 	if err != nil {
@@ -236,6 +259,15 @@ func (l *loader) loadPages() {
 		rel := path.Join("pages", e.Name())
 		slug, isNotes := strings.CutSuffix(e.Name(), ".md")
 		if !isNotes {
+			if ext := strings.ToLower(path.Ext(e.Name())); ext == ".md" || ext == ".markdown" {
+				l.problem(rel, "this page is not read; expected a name that ends in .md, such as about.md")
+			} else if l.isDir(rel, e) {
+				l.problem(rel, "this folder is not read; expected pages in pages itself, such as pages/about.md")
+			}
+			continue
+		}
+		if slices.Contains(ownFolders, slug) {
+			l.problem(rel, "page name %q is that of a folder of the site; rename it, for example more-%s.md", slug, slug)
 			continue
 		}
 		if !slugPattern.MatchString(slug) {
@@ -253,6 +285,7 @@ func (l *loader) loadPage(rel, slug string) {
 		return
 	}
 	d, body := fields.ParseNotes(path.Join(l.shown, rel), data)
+	checkBody(d, body)
 	title := d.Map().Text("title", fields.Required)
 	l.finish(d)
 	if title != "" {

@@ -148,6 +148,7 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"cut longer than the stock", notesWith("hardware: [{item: rod-1.5, cut: 10 in}]\n"), []string{at + `7:33: cut length 254 mm is longer than "rod-1.5" is sold (250 mm); expected at most 250 mm`}},
 		{"number differs", map[string]string{notes: strings.Replace(front(""), "number: 7", "number: 8", 1)}, []string{at + `2:9: number 8 differs from the folder's, which is 7; change one of them`}},
 		{"no size", map[string]string{notes: strings.Replace(front(""), "height: 100\n", "", 1)}, []string{at + `1:1: neither height nor scale is given; add a line such as height: 100 mm or scale: "1:18"`}},
+		{"a size that may stand where reading failed", map[string]string{notes: strings.Replace(front(""), "height: 100\n", "height 100\n", 1)}, []string{at + `4:1: cannot be read as YAML: there is no colon and space after the field's name; expected lines such as name: value`}},
 		{"scale", notesWith("scale: 1/18\n"), []string{at + `7:8: scale "1/18" is not a ratio of one to a number; expected one such as "1:18"`}},
 		{"licence, near", notesWith("licence: CC-BY-SA-4\n"), []string{at + `7:10: licence "CC-BY-SA-4" is not an SPDX id known here; did you mean "CC-BY-SA-4.0"?`}},
 		{"licence for credits only", notesWith("licence: MIT\n"), []string{at + `7:10: licence "MIT" may stand in a credit but not on a release; expected CC0-1.0, CC-BY-4.0, CC-BY-SA-4.0, CC-BY-NC-4.0, CC-BY-NC-SA-4.0, CC-BY-ND-4.0 or CC-BY-NC-ND-4.0`}},
@@ -198,6 +199,29 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"duplicate number and slug", map[string]string{"releases/07-other/release.md": front(""), "releases/07-other/parts/a/any.stl": "m", "releases/08-lamp/release.md": strings.Replace(front(""), "number: 7", "number: 8", 1), "releases/08-lamp/parts/a/any.stl": "m"}, []string{
 			`releases/07-other: number 7 is already that of "07-lamp"; give one of them another number`,
 			`releases/08-lamp: slug "lamp" is already that of "07-lamp"; give one of them another slug`}},
+		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notes: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
+			at + `8:12: photo "a.jpg" is not a JPEG or PNG image (it begins as neither does); save it anew as one`,
+			at + `9:12: photo "b.png" is not a JPEG or PNG image (it is cut short); save it anew as one`}},
+		{"a model beside its mesh", map[string]string{arm + "any.blend": "x", arm + "readme.txt": "x"}, nil},
+		{"no mesh by its name", map[string]string{arm + "resin.obj": "x", arm + "Filament": "x", parts + "leg/any.stl.txt": "x"}, []string{
+			parts + `leg/any.stl.txt: file "any.stl.txt" is not read as a mesh; expected any.stl or any.3mf`,
+			arm + `Filament: file "Filament" is not read as a mesh; expected filament.stl or filament.3mf`,
+			arm + `resin.obj: file "resin.obj" is not read as a mesh; expected resin.stl or resin.3mf`}},
+		{"a mesh beside the notes", map[string]string{"releases/07-lamp/any.STL": "x"}, []string{`releases/07-lamp/any.STL: this mesh stands outside a part folder; move it to one, such as parts/upper-arm/any.stl`}},
+		{"pages that none would see", map[string]string{"pages/About.MD": "x", "pages/more/a.md": "x", "pages/plates.md": "---\ntitle: P\n---\n"}, []string{
+			`pages/About.MD: this page is not read; expected a name that ends in .md, such as about.md`,
+			`pages/more: this folder is not read; expected pages in pages itself, such as pages/about.md`,
+			`pages/plates.md: page name "plates" is that of a folder of the site; rename it, for example more-plates.md`}},
+		{"said in vain", map[string]string{notes: front("") + "\n<!-- mind -->\n\nÄ <b>x</b> <!-- y --> [a *b*](javascript:alert(1)) ![c](c.jpg) ![d](https://d.example/d.png) <data:x>\n\n  <p>\nlost\n</p>\n\n`<i>` [e](/about/) [f](mailto:f@g.example)\n"}, []string{
+			at + `12:1: the address "data:x" cannot stand on a page; expected one that begins with https://, http://, mailto: or /`,
+			at + `12:3: HTML is not shown on a page; write it in Markdown, or put it between backticks to show it as it is`,
+			at + `12:24: the address "javascript:alert(1)" cannot stand on a page; expected one that begins with https://, http://, mailto: or /`,
+			at + `12:54: image "c.jpg" is not published; a release's own pictures go in the field photos`,
+			at + `14:3: HTML is not shown on a page; write it in Markdown, or put it between backticks to show it as it is`}},
+		{"other names for the files", map[string]string{notes: "", "releases/07-lamp/Release.md": "x", "site.yaml": "", "site.yml": "x", "bench/plates.yaml": "", "bench/plates.yml": "x"}, []string{
+			`bench/plates.yaml: cannot be read (no such file, but there is "plates.yml"); expected a file with a list of plates`,
+			notes + `: cannot be read (no such file, but there is "Release.md"); expected the release's notes, beginning with front matter`,
+			`site.yaml: cannot be read (no such file, but there is "site.yml"); expected a file with title, designer, base_url and licence`}},
 		{"no notes", map[string]string{notes: ""}, []string{notes + `: cannot be read (no such file); expected the release's notes, beginning with front matter`}},
 		{"no site, no releases", map[string]string{"site.yaml": "", notes: "", arm + "any.stl": ""}, []string{
 			`releases: the folder of releases cannot be read (no such file); expected releases/NN-slug/release.md`,
@@ -211,7 +235,6 @@ func TestSlipsInTheContent(t *testing.T) {
 			`site.yaml:7:25: url "//x" is not an address; expected one that begins with https://, http:// or mailto:`}},
 		{"pages", map[string]string{"pages/About us.md": "x", "pages/help.md": "x", "pages/picture.png": "x"}, []string{
 			`pages/About us.md: page name "About us" has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md`,
-			`pages/help.md:1:1: "title" is missing; add a line that begins with title:`,
 			`pages/help.md:1:1: the file has no front matter; expected a first line of ---, then fields, then another line of ---`}},
 		{"notes too large", map[string]string{notes: front("") + strings.Repeat("word ", 300_000)}, []string{notes + `: cannot be read (it is larger than 1024 KiB); expected the release's notes, beginning with front matter`}},
 		{"a folder in place of a file", map[string]string{notes: "", notes + "/": ""}, []string{notes + `: cannot be read (it is not a regular file); expected the release's notes, beginning with front matter`}},

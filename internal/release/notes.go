@@ -1,6 +1,11 @@
 package release
 
 import (
+	"errors"
+	"image"
+	_ "image/jpeg" // photos are JPEG
+	_ "image/png"  // or PNG
+	"io"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -38,6 +43,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 		return r, false
 	}
 	d, body := fields.ParseNotes(path.Join(l.shown, r.SourceFile), data)
+	checkBody(d, body)
 	m := d.Map()
 	if n := m.Count("number", fields.Required, number); n != number {
 		m.Errorf("number", "number %d differs from the folder's, which is %d; change one of them", n, number)
@@ -45,7 +51,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	r.Title = m.Text("title", fields.Required)
 	r.Height = m.Length("height", fields.Optional)
 	r.Scale = scale(m)
-	if !m.Has("height") && !m.Has("scale") {
+	if m.Whole() && !m.Has("height") && !m.Has("scale") {
 		m.Errorf("height", "neither height nor scale is given; add a line such as height: 100 mm or scale: \"1:18\"")
 	}
 	r.Released = m.Date("released", fields.Required)
@@ -79,6 +85,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	order := m.Texts("parts", fields.Optional)
 	r.Photos = l.photos(m, rel)
 	r.Sections = Sections(body)
+	l.looseMeshes(rel)
 	l.loadParts(&r, rel, d, order)
 	l.finish(d)
 	return r, true
@@ -181,9 +188,43 @@ func (l *loader) photos(m *fields.Map, rel string) []Photo {
 			t.Errorf("file", "photo %q cannot be read (%s); expected a file inside the release's folder", p.File, err)
 			continue
 		}
+		if err := l.imageHead(path.Join(rel, p.File)); err != nil {
+			t.Errorf("file", "photo %q is not a JPEG or PNG image (%s); save it anew as one", p.File, err)
+			continue
+		}
 		if p.Alt != "" {
 			out = append(out, p)
 		}
 	}
 	return out
+}
+
+// imageHead makes sure that a file begins as an image does; no more is decoded.
+func (l *loader) imageHead(rel string) error {
+	f, err := l.root.Open(filepath.FromSlash(rel))
+	if err != nil {
+		return reason(err)
+	}
+	defer f.Close()
+	_, _, err = image.DecodeConfig(f)
+	switch {
+	case errors.Is(err, image.ErrFormat):
+		return errors.New("it begins as neither does")
+	case errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF):
+		return errors.New("it is cut short")
+	}
+	return err
+}
+
+// looseMeshes reports meshes that lie beside the notes, where none is read.
+func (l *loader) looseMeshes(rel string) {
+	entries, err := l.list(rel)
+	if err != nil {
+		return // the notes were read from it; whatever is wrong is told with the parts
+	}
+	for _, e := range entries {
+		if isMesh(e.Name()) {
+			l.problem(path.Join(rel, e.Name()), "this mesh stands outside a part folder; move it to one, such as parts/upper-arm/any%s", strings.ToLower(path.Ext(e.Name())))
+		}
+	}
 }

@@ -107,6 +107,7 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 		return p
 	}
 	hasMesh := false
+	var others []string // files that are neither mesh nor notes
 	for _, e := range entries {
 		name := e.Name()
 		at := path.Join(rel, name)
@@ -118,6 +119,7 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 			l.problem(at, "file %q is not read; did you mean %q?", name, near)
 		}
 		if !isMesh(name) {
+			others = append(others, name)
 			continue
 		}
 		hasMesh = true
@@ -139,7 +141,16 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 	slices.SortFunc(p.part.Cuts, func(a, b Cut) int {
 		return cmp.Compare(slices.Index(cutKinds, a.Kind), slices.Index(cutKinds, b.Kind))
 	})
-	if !hasMesh {
+	misnamed := false
+	for _, name := range others { // the model that a mesh was made from may lie beside it
+		stem, _, _ := strings.Cut(strings.ToLower(name), ".")
+		kind := CutKind(stem)
+		if slices.Contains(cutKinds, kind) && !slices.ContainsFunc(p.part.Cuts, func(c Cut) bool { return c.Kind == kind }) {
+			l.problem(path.Join(rel, name), "file %q is not read as a mesh; expected %s.stl or %s.3mf", name, kind, kind)
+			misnamed = true
+		}
+	}
+	if !hasMesh && !misnamed {
 		l.problem(rel, "part %q has no mesh; expected a file named %s", slug, allowedMeshes)
 	}
 	if _, ok := p.part.CutFor(p.part.Only, bench.Flexible); p.part.Only != "" && len(p.part.Cuts) > 0 && !ok {
