@@ -50,12 +50,12 @@ unreadable, and the exit code is 1.`,
 
 func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error {
 	start := time.Now()
-	if err := checkOut(o); err != nil {
+	out, err := checkFolders(o)
+	if err != nil {
 		return usageError{err}
 	}
 	var baseURL string
 	if o.baseURL != "" {
-		var err error
 		if baseURL, err = parseBaseURL(o.baseURL); err != nil {
 			return usageError{err}
 		}
@@ -83,13 +83,13 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if err != nil {
 		return err
 	}
-	err = store.ReplaceDir(o.out, func(dir string) error {
+	err = store.ReplaceDir(out, func(dir string) error {
 		return site.Build(ctx, site.Input{Site: s, Survey: found}, dir, nil)
 	})
 	if err != nil {
 		return err
 	}
-	files, bytes, err := tally(o.out)
+	files, bytes, err := tally(out)
 	if err != nil {
 		return err
 	}
@@ -115,36 +115,80 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	return nil
 }
 
-// checkOut refuses to replace a folder that is not a site: one that holds the
-// content or the cache, and one with something in it that build did not write.
-func checkOut(o buildOptions) error {
-	out, err := filepath.Abs(o.out)
-	if err != nil {
-		return err
+// checkFolders refuses to replace a folder that is not a site: one that holds
+// the content or the cache, and one with something in it that build did not
+// write. Neither may the site or the cache stand in the content folder, which is
+// read as notes. Links are followed; the result is the folder to write.
+func checkFolders(o buildOptions) (out string, err error) {
+	for _, f := range []struct{ flag, path string }{{"content", o.content}, {"out", o.out}, {"cache", o.cache}} {
+		if f.path == "" {
+			return "", fmt.Errorf("--%s is empty; name a folder", f.flag)
+		}
 	}
-	for _, other := range []string{o.content, o.cache, "."} {
-		abs, err := filepath.Abs(other)
-		if err != nil {
-			return err
+	if out, err = resolve(o.out); err != nil {
+		return "", err
+	}
+	content, err := resolve(o.content)
+	if err != nil {
+		return "", err
+	}
+	cache, err := resolve(o.cache)
+	if err != nil {
+		return "", err
+	}
+	here, err := resolve(".")
+	if err != nil {
+		return "", err
+	}
+	for _, other := range []string{content, cache, here} {
+		if holds(out, other) {
+			return "", fmt.Errorf("--out %q would replace %s; name a folder of its own", o.out, other)
 		}
-		if rel, err := filepath.Rel(out, abs); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-			return fmt.Errorf("--out %s would replace %s; name a folder of its own", o.out, abs)
-		}
+	}
+	if holds(content, out) {
+		return "", fmt.Errorf("--out %q is inside the content folder, %s; name a folder outside it", o.out, content)
+	}
+	if holds(content, cache) {
+		return "", fmt.Errorf("--cache %q is inside the content folder, %s; name a folder outside it", o.cache, content)
 	}
 	entries, err := os.ReadDir(out)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+		return out, nil
 	}
 	if err != nil {
-		return fmt.Errorf("--out: %w", err)
+		return "", fmt.Errorf("--out: %w", err)
 	}
 	if len(entries) == 0 {
-		return nil
+		return out, nil
 	}
 	if _, err := os.Stat(filepath.Join(out, "catalogue.json")); err != nil {
-		return fmt.Errorf("--out %s holds files that are not a site of ours; empty it or name another folder", o.out)
+		return "", fmt.Errorf("--out %q holds files that are not a site of ours; empty it or name another folder", o.out)
 	}
-	return nil
+	return out, nil
+}
+
+// resolve is the absolute path with the links of its existing part followed.
+func resolve(path string) (string, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	rest := ""
+	for at := abs; ; at = filepath.Dir(at) {
+		if real, err := filepath.EvalSymlinks(at); err == nil {
+			return filepath.Join(real, rest), nil
+		}
+		if at == filepath.Dir(at) {
+			return abs, nil
+		}
+		rest = filepath.Join(filepath.Base(at), rest)
+	}
+}
+
+// holds reports whether path is dir or lies below it; both are absolute.
+func holds(dir, path string) bool {
+	rel, err := filepath.Rel(dir, path)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
 // parseBaseURL checks the site's address and ends it in a slash.

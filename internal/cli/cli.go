@@ -47,12 +47,16 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.SetOut(stdout)
+	out := &output{w: stdout}
+	root.SetOut(out)
 	root.SetErr(stderr)
 	root.SetArgs(args)
 	root.AddCommand(buildCommand(), measureCommand(), fitCommand())
 
 	cmd, err := root.ExecuteContextC(ctx)
+	if err == nil {
+		err = out.err
+	}
 	var usage usageError
 	switch {
 	case err == nil:
@@ -69,6 +73,21 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 		fmt.Fprintf(stderr, "cardback: %v\n", err)
 		return 1
 	}
+}
+
+// output remembers the first error of writing to w, so that an answer that went
+// nowhere does not count as given.
+type output struct {
+	w   io.Writer
+	err error
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	n, err := o.w.Write(p)
+	if err != nil && o.err == nil {
+		o.err = fmt.Errorf("the answer cannot be written: %w", err)
+	}
+	return n, err
 }
 
 func commandNames(cmd *cobra.Command) []string {

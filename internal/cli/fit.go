@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strconv"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"cardback/internal/fields"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
@@ -17,7 +19,7 @@ func fitCommand() *cobra.Command {
 	var (
 		asJSON, round bool
 		plateText     string
-		margin        float64
+		margin        length
 	)
 	cmd := &cobra.Command{
 		Use:   "fit MESH… --plate 68x120x155",
@@ -40,7 +42,7 @@ are both its diameter.`,
 			if err != nil {
 				return usageError{err}
 			}
-			plate.Margin, plate.Round = margin, round
+			plate.Margin, plate.Round = float64(margin), round
 			if err := checkPlate(plate); err != nil {
 				return usageError{err}
 			}
@@ -51,16 +53,25 @@ are both its diameter.`,
 	}
 	f := cmd.Flags()
 	f.StringVar(&plateText, "plate", "", "width × depth × height in mm, as in 68x120x155")
-	f.Float64Var(&margin, "margin", 0, "mm kept free along the edge of the footprint")
+	f.Var(&margin, "margin", "kept free along the edge of the footprint, in mm or with a unit")
 	f.BoolVar(&round, "round", false, "the plate is round; width and depth are its diameter")
 	f.BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
 	return cmd
 }
 
+// length is a flag's value in mm, written as the notes write lengths.
+type length float64
+
+func (l *length) String() string { return strconv.FormatFloat(float64(*l), 'g', -1, 64) }
+func (l *length) Type() string   { return "length" }
+func (l *length) Set(s string) error {
+	mm, err := fields.ParseLength(s)
+	*l = length(mm)
+	return err
+}
+
 func checkPlate(p fit.Plate) error {
 	switch {
-	case !(p.Margin >= 0):
-		return fmt.Errorf("--margin is %v; it cannot be negative", p.Margin)
 	case 2*p.Margin >= min(p.Width, p.Depth):
 		return fmt.Errorf("--margin %v leaves nothing of a plate %v × %v mm", p.Margin, p.Width, p.Depth)
 	case p.Round && p.Width != p.Depth:

@@ -3,8 +3,10 @@ package cli
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"strconv"
 	"text/tabwriter"
@@ -62,8 +64,12 @@ func eachMesh(cmd *cobra.Command, paths []string, asJSON bool, one func(ctx cont
 		}
 		if err != nil {
 			failed = true
-			fmt.Fprintln(cmd.ErrOrStderr(), err) // it begins with the path
-			values = append(values, unreadable{path, err.Error()})
+			text := err.Error() // it begins with the path
+			if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
+				text = fmt.Sprintf("%s: %v", path, pe.Err) // without the system call
+			}
+			fmt.Fprintln(cmd.ErrOrStderr(), text)
+			values = append(values, unreadable{path, text})
 			continue
 		}
 		values = append(values, a.value)

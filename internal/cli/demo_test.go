@@ -1,0 +1,70 @@
+package cli
+
+import (
+	"flag"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "rewrite the README's pictures from the demo")
+
+// readmePictures are the README's pictures and the files of the demo site that
+// they are.
+var readmePictures = map[string]string{
+	"lamplighter-parts.svg": "releases/01-lamplighter/parts.svg",
+	"dredger-parts.svg":     "releases/05-walking-dredger/parts.svg",
+}
+
+// TestDemo builds the demo cold and warm: both must give the same bytes, and
+// the README's pictures must be the demo's own.
+func TestDemo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the whole demo twice")
+	}
+	root := filepath.Join("..", "..")
+	dir := t.TempDir()
+	trees := [2]map[string]string{}
+	for i, name := range []string{"cold", "warm"} {
+		o := buildOptions{content: filepath.Join(root, "content"), out: filepath.Join(dir, name), cache: filepath.Join(dir, "cache")}
+		require.NoError(t, build(t.Context(), o, io.Discard, os.Stderr))
+		trees[i] = tree(t, o.out)
+	}
+	require.NotEmpty(t, trees[0])
+	for path, content := range trees[0] {
+		require.True(t, content == trees[1][path], "%s differs between a cold and a warm build", path)
+	}
+	require.Len(t, trees[1], len(trees[0]))
+
+	pictures := filepath.Join(root, "testdata", "pictures")
+	for name, source := range readmePictures {
+		path := filepath.Join(pictures, name)
+		if *update {
+			require.NoError(t, os.MkdirAll(pictures, 0o755))
+			require.NoError(t, os.WriteFile(path, []byte(trees[0][source]), 0o644))
+		}
+		got, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.True(t, string(got) == trees[0][source], "%s is no longer the demo's %s; run go test ./internal/cli -run TestDemo -update and look at it", path, source)
+	}
+}
+
+// tree is every file below dir with its content.
+func tree(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	require.NoError(t, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		content, err := os.ReadFile(path)
+		rel, _ := filepath.Rel(dir, path)
+		out[filepath.ToSlash(rel)] = string(content)
+		return err
+	}))
+	return out
+}
