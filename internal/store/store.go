@@ -120,10 +120,15 @@ func WriteFile(path string, data []byte) error {
 	return nil
 }
 
+// maxSwaps bounds how often ReplaceDir gives way to runs that end in the same
+// instant.
+const maxSwaps = 8
+
 // ReplaceDir makes the folder at target hold what fill writes: fill gets an
 // empty folder beside the target, and only when it succeeds does that folder
 // take the target's place. When fill fails the old folder is untouched. The old
-// folder steps aside for the instant between two renames.
+// folder steps aside for the instant between two renames; where another run puts
+// its own there in that instant, that one steps aside too.
 func ReplaceDir(target string, fill func(dir string) error) (err error) {
 	parent := filepath.Dir(target)
 	if err := os.MkdirAll(parent, 0o755); err != nil {
@@ -141,11 +146,21 @@ func ReplaceDir(target string, fill func(dir string) error) (err error) {
 		return err
 	}
 	old := fresh + "-old"
-	if err := os.Rename(target, old); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	for range maxSwaps {
+		moved := os.Rename(target, old)
+		if moved != nil && !errors.Is(moved, fs.ErrNotExist) {
+			return moved
+		}
+		err = os.Rename(fresh, target)
+		if err != nil && !errors.Is(err, fs.ErrExist) {
+			if moved == nil {
+				err = errors.Join(err, os.Rename(old, target))
+			}
+			return err
+		}
+		if gone := os.RemoveAll(old); err == nil || gone != nil {
+			return gone
+		}
 	}
-	if err := os.Rename(fresh, target); err != nil {
-		return errors.Join(err, os.Rename(old, target))
-	}
-	return os.RemoveAll(old)
+	return err
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/store"
 )
@@ -54,6 +55,31 @@ func TestNilStoreKeepsNothing(t *testing.T) {
 	require.NoError(t, s.Put(1, "k"))
 	var v int
 	require.False(t, s.Get(&v, "k"))
+}
+
+func TestRunsThatEndTogetherBothSucceed(t *testing.T) {
+	target := filepath.Join(t.TempDir(), "site")
+	for range 20 {
+		var g errgroup.Group
+		start := make(chan struct{})
+		for i := range 4 {
+			g.Go(func() error {
+				return store.ReplaceDir(target, func(dir string) error {
+					err := os.WriteFile(filepath.Join(dir, "run"), []byte{byte(i)}, 0o644)
+					if i == 3 {
+						close(start)
+					}
+					<-start
+					return err
+				})
+			})
+		}
+		require.NoError(t, g.Wait())
+		require.FileExists(t, filepath.Join(target, "run"), "one of them whole")
+		left, err := os.ReadDir(filepath.Dir(target))
+		require.NoError(t, err)
+		require.Len(t, left, 1, "nothing is left beside the target")
+	}
 }
 
 func TestReplaceDirIsAllOrNothing(t *testing.T) {
