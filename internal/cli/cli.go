@@ -54,7 +54,7 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	root.AddCommand(buildCommand(), measureCommand(), fitCommand())
 
 	cmd, err := root.ExecuteContextC(ctx)
-	if err == nil {
+	if out.err != nil {
 		err = out.err
 	}
 	var usage usageError
@@ -67,7 +67,7 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	case errors.Is(err, errInput):
 		return 1
 	case ctx.Err() != nil:
-		fmt.Fprintln(stderr, "cardback: stopped; nothing was replaced")
+		fmt.Fprintln(stderr, "cardback: stopped before the end; what was there is as it was")
 		return 1
 	default:
 		fmt.Fprintf(stderr, "cardback: %v\n", err)
