@@ -8,8 +8,8 @@
 // Fingerprint identifies the geometry whatever file it came in.
 //
 // Guarantees. Coordinates are those of the file: binary STL as its 32-bit
-// numbers, ASCII STL and 3MF as the nearest 64-bit numbers to their decimals; a
-// 3MF is turned to millimetres and placed by its transforms. Nothing is moved,
+// numbers, ASCII STL and 3MF as the nearest 64-bit numbers to their decimals (0
+// below 1.4·10⁻⁴⁵, the least 32-bit number); a 3MF is turned to millimetres and placed by its transforms. Nothing is moved,
 // closed, turned over or dropped: an open or tangled mesh is read as it is, and
 // what is wrong with it is for others to say. Every result is the same on every
 // machine. A file that cannot be read gives one located error and no mesh. No

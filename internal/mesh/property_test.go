@@ -55,6 +55,15 @@ func TestWeldingAgreesWithMap(t *testing.T) {
 	})
 }
 
+// What a binary STL could not hold, being too near to 0, is 0.
+func TestWeldingTakesNextToNothingForZero(t *testing.T) {
+	const least = math.SmallestNonzeroFloat32
+	m := welded([][3]Vec{{{X: 1e-200, Y: -5e-324, Z: -least / 2}, {X: least, Y: 1}, {}}})
+	require.Equal(t, []Vec{{}, {X: least, Y: 1}}, m.Vertices)
+	require.Equal(t, [][3]uint32{{0, 1, 0}}, m.Triangles)
+	require.False(t, math.Signbit(m.Vertices[0].Z))
+}
+
 func TestWeldingGrows(t *testing.T) {
 	want := torus(120, 80)
 	w := newWelder(0)

@@ -59,11 +59,10 @@ func (w *welder) add(a, b, c Vec) {
 	w.mesh.Triangles = append(w.mesh.Triangles, [3]uint32{w.vertex(a), w.vertex(b), w.vertex(c)})
 }
 
-// vertex returns the number of the vertex at p, which is made if new. Adding 0
-// turns −0 into 0 and leaves every other number alone (IEEE 754, round to
-// nearest), so equal coordinates have equal bits from here on.
+// vertex returns the number of the vertex at p, which is made if new. Without
+// −0, equal coordinates have equal bits from here on.
 func (w *welder) vertex(p Vec) uint32 {
-	p = Vec{p.X + 0, p.Y + 0, p.Z + 0}
+	p = Vec{held(p.X), held(p.Y), held(p.Z)}
 	slot := w.hash(p) & w.mask
 	for {
 		entry := w.table[slot]
@@ -82,6 +81,16 @@ func (w *welder) vertex(p Vec) uint32 {
 		w.resize(2 * len(w.table))
 	}
 	return n - 1
+}
+
+// held is x, or 0 for −0 and for what is nearer to 0 than any 32-bit number, which
+// decimals can write and a binary STL cannot. It is what a mesh of such numbers
+// is worth, and it keeps exact tests of many corners from taking for ever.
+func held(x float64) float64 {
+	if math.Abs(x) < math.SmallestNonzeroFloat32 {
+		return 0
+	}
+	return x
 }
 
 func (w *welder) resize(size int) {
