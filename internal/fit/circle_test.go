@@ -58,7 +58,11 @@ func TestLeastCircleAgreesWithAllPairsAndTriples(t *testing.T) {
 				}
 			}
 		}
-		require.InDelta(t, least, leastCircle(pts).r, 1e-8)
+		got := leastCircle(pts)
+		require.InDelta(t, least, got.r, 1e-8)
+		for _, p := range pts {
+			require.LessOrEqual(t, got.distance(p), got.r, "no corner sticks out, not even by rounding")
+		}
 	})
 }
 

@@ -44,8 +44,8 @@ type part struct {
 // As supplied, turned and LargestScale are decided exactly, up to slop. A
 // Tipped answer has been checked by multiplying every point; CannotFit is a
 // proof to within Tolerance, which see. An empty hull fits as supplied.
-// Undecided is given for coordinates or plates that are not finite, when ctx
-// ends first, and past the budget of the search for a tipped orientation.
+// Undecided is given for coordinates or plates that are not finite, for a
+// margin below zero, when ctx ends first, and past the budget of the search for a tipped orientation.
 func Fit(ctx context.Context, hull []mesh.Vec, p Plate) Result {
 	res := Result{Verdict: Undecided, Rotation: identity, Tolerance: Tolerance}
 	room := p.usable()
@@ -57,6 +57,10 @@ func Fit(ctx context.Context, hull []mesh.Vec, p Plate) Result {
 	}
 	if !(max(math.Abs(room.X), math.Abs(room.Y), math.Abs(room.Z)) <= farthest) {
 		res.Reason = "The plate has a dimension that is not a length."
+		return res
+	}
+	if p.Margin < 0 {
+		res.Reason = "The plate's margin is below zero."
 		return res
 	}
 	res.Extents = extents(hull)

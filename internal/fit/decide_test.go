@@ -241,6 +241,23 @@ func TestTurnedFitAgreesWithASweep(t *testing.T) {
 	})
 }
 
+// The angle told is a rounded one; it must keep nine tenths of the room that
+// the best angle leaves, however little that is.
+func TestTurnedAngleKeepsItsRoom(t *testing.T) {
+	for _, spare := range []float64{3, 0.3, 0.03, 1e-3, 1e-5, 1e-7} {
+		// A plank 300 × 10 lies cornerwise on a square of (300 + 10)/√2.
+		side := 310/math.Sqrt2 + spare
+		p := Plate{Width: side, Depth: side - spare/3, Height: 5}
+		pts := rotated(boxPoints(300, 10, 1), aboutVertical(12.3456789))
+		best := mostTurned(pts, p.Width, p.Depth)
+		res := Fit(context.Background(), pts, p)
+		require.Equal(t, Turned, res.Verdict)
+		e := extents(rotated(pts, aboutVertical(res.TurnDeg)))
+		require.GreaterOrEqual(t, min(p.Width-e.X, p.Depth-e.Y), 0.9*best, "%v°", res.TurnDeg)
+		require.LessOrEqual(t, min(p.Width-e.X, p.Depth-e.Y), best+1e-12)
+	}
+}
+
 func TestMarginIsKeptOnEachSideOfTheFootprintOnly(t *testing.T) {
 	p := Plate{Width: 68, Depth: 120, Height: 155, Margin: 2}
 	require.Equal(t, AsSupplied, Fit(context.Background(), boxPoints(64, 116, 155), p).Verdict)
@@ -293,6 +310,10 @@ func TestAnswersForWhatIsNotAPart(t *testing.T) {
 		require.Equal(t, Undecided, Fit(context.Background(), boxPoints(1, 1, 1), Plate{Width: bad, Depth: 1, Height: 1}).Verdict)
 	}
 	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(1, 1, 1), Plate{}).Verdict)
+	// A margin below zero would let the part hang over the edge.
+	hanging := Fit(context.Background(), boxPoints(70, 10, 10), Plate{Width: 68, Depth: 60, Height: 60, Margin: -2})
+	require.Equal(t, Undecided, hanging.Verdict)
+	require.Equal(t, "The plate's margin is below zero.", hanging.Reason)
 }
 
 func TestReasonsAreTrueSentences(t *testing.T) {

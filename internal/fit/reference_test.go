@@ -81,6 +81,5 @@ func TestRealMeshesFitTheirLeastBox(t *testing.T) {
 		}
 		tried++
 	}
-	t.Logf("%d meshes", tried)
-	require.Greater(t, tried, 50)
+	require.Equal(t, 129, tried, "meshes of reference.json with a least box, read, of at most 10 000 vertices")
 }
