@@ -54,3 +54,23 @@ func TestCollinearIsExact(t *testing.T) {
 	require.False(t, collinear(a, b, mesh.Vec{X: 2, Y: 4, Z: math.Nextafter(6, 7)}))
 	require.False(t, collinear(a, b, mesh.Vec{X: 2, Y: math.Nextafter(4, 0), Z: 6}))
 }
+
+// A triangle this thin is beyond what rounded products can tell (its corners are
+// those of Shewchuk's example, as in sideOf), yet has an area.
+func TestSliverIsNotDegenerate(t *testing.T) {
+	for y, want := range map[float64]int{24: 1, math.Nextafter(24, 25): 0} {
+		m := &mesh.Mesh{Vertices: []mesh.Vec{{X: 0.5, Y: 0.5}, {X: 12, Y: 12}, {X: 24, Y: y}}, Triangles: [][3]uint32{{0, 1, 2}}}
+		require.Equal(t, want, measured(t, m, t).DegenerateTriangles)
+	}
+}
+
+// Neumaier's own example, which plain and Kahan's summation give as 0; exactly 2.
+func TestSumCarriesRoundings(t *testing.T) {
+	var s, other sum
+	for _, x := range []float64{1, 1e100, 1, -1e100} {
+		s.add(x)
+	}
+	require.Equal(t, 2.0, s.value())
+	other.join(s)
+	require.Equal(t, 2.0, other.value())
+}

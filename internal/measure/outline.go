@@ -11,13 +11,14 @@ type Ring []Point
 // disjoint, each simple.
 type Outline []Ring
 
-// Area is the region's area in mm²: the shoelace sum over all rings.
+// Area is the region's area in mm²: the shoelace sum over all rings, each about
+// its first point, so that the distance from the origin costs no digits.
 func (o Outline) Area() float64 {
 	var sum float64
 	for _, r := range o {
-		for i, p := range r {
-			q := r[(i+1)%len(r)]
-			sum += float64(p.X*q.Y) - float64(q.X*p.Y)
+		for i := 2; i < len(r); i++ {
+			ax, ay, bx, by := r[i-1].X-r[0].X, r[i-1].Y-r[0].Y, r[i].X-r[0].X, r[i].Y-r[0].Y
+			sum += float64(ax*by) - float64(bx*ay)
 		}
 	}
 	return sum / 2

@@ -1,10 +1,7 @@
 package measure
 
 import (
-	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,68 +9,20 @@ import (
 	"cardback/internal/mesh"
 )
 
-// shadowMeshes is the folder of meshes that other libraries have measured.
-const shadowMeshes = "../../../shared/meshes"
-
-// shadowReferences reads the silhouette areas of reference.json, by file.
-func shadowReferences(t testing.TB) map[string]*[3]float64 {
-	text, err := os.ReadFile(filepath.Join(shadowMeshes, "reference.json"))
-	if os.IsNotExist(err) {
-		t.Skip("the shared meshes are not here")
+// TestMeasureAgreesWithReference compares the areas; here it is the outlines
+// themselves that are looked at.
+func TestShadowsOfSharedMeshesAreSound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
 	}
-	require.NoError(t, err)
-	var all struct {
-		Files []struct {
-			File       string
-			Silhouette *struct{ X, Y, Z float64 } `json:"silhouette_area"`
-		}
-	}
-	require.NoError(t, json.Unmarshal(text, &all))
-	out := map[string]*[3]float64{}
-	for _, f := range all.Files {
-		if s := f.Silhouette; s != nil {
-			out[f.File] = &[3]float64{Front: s.Y, Side: s.X, Top: s.Z}
-		}
-	}
-	return out
-}
-
-// The areas are those of reference.json: unions of the projected triangles by
-// GEOS 3.11.1 where it could make one, which agree with the manifold library's
-// to 1.1e-6, else a scanline, good to 3.1e-4 (its own worst figures).
-func TestShadowAgreesWithReference(t *testing.T) {
-	refs := shadowReferences(t)
-	require.Greater(t, len(refs), 140)
-	worst, worstFile, loose := 0.0, "", 0
-	for file, want := range refs {
-		if file == "stl-dialects/misc-multiWordName.bin.stl" {
-			continue // out of step: its coordinates are noise, as its numbers_note says
-		}
-		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(shadowMeshes, file))
-		if err != nil {
-			t.Logf("%s: %v", file, err)
-			continue
-		}
+	eachReference(t, func(t *testing.T, ref reference, m *mesh.Mesh) {
 		for _, v := range Views {
 			o, err := Shadow(t.Context(), m, v)
-			require.NoError(t, err, file)
+			require.NoError(t, err)
 			requireSoundOutline(t, o)
-			if want[v] == 0 {
-				require.Zero(t, o.Area(), file)
-				continue
-			}
-			off := math.Abs(o.Area()/want[v] - 1)
-			if off > 2e-6 {
-				loose++
-				t.Logf("%s %s: off by %.2g", file, v, off)
-			}
-			if off > worst {
-				worst, worstFile = off, file
-			}
+			ref.requireSilhouette(t, v, o.Area())
 		}
-	}
-	t.Logf("worst %.3g in %s; %d beyond 2e-6", worst, worstFile, loose)
-	require.Less(t, worst, 5e-4)
+	})
 }
 
 // requireSoundOutline checks what every outline promises: finite rings of three

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"encoding/json"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -57,6 +58,7 @@ func TestFindings(t *testing.T) {
 		{"just 1000 mm", scaled(cube, 100), map[string]Level{}},
 		{"too large", scaled(cube, 101), map[string]Level{"large": Caution}},
 		{"far away", moved(cube, at(20000, 0, 0)), map[string]Level{"far-from-origin": Note}},
+		{"far to the left", moved(box(17000, 10, 10), at(-17000, 0, 0)), map[string]Level{"far-from-origin": Note, "large": Caution}},
 		{"not that far", moved(cube, at(16300, 0, 0)), map[string]Level{}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -86,28 +88,22 @@ func TestGenus(t *testing.T) {
 	require.Equal(t, whole(2), genus(together(torus, moved(torus, at(40, 0, 0)))))
 	require.Equal(t, whole(1), genus(turnedOver(torus, 5)), "two-sided though not wound so")
 	require.Nil(t, genus(without(torus, 5)))
+	// Five triangles meet at each corner here, so that neighbours cannot simply
+	// be turned over in alternation.
+	require.Equal(t, whole(0), genus(turnedOver(icosahedron(), 5)))
 
-	// Two tetrahedra that share one vertex: V 7, E 12, F 8, χ 3; split, two spheres.
-	pinched := together(tetrahedron(), tetrahedron())
-	for i, v := range pinched.Vertices[4:] {
-		pinched.Vertices[4+i] = v.Add(mesh.Vec{X: 2, Y: 2, Z: 2})
+	// Three tetrahedra in a row, each sharing a vertex with the next: V 10, E 18,
+	// F 12, χ 4; split, three spheres. Without the splitting it would be 1.
+	row := &mesh.Mesh{Vertices: []mesh.Vec{{}, {X: 3}, {X: 6}, {X: 9}}}
+	for k := range uint32(3) {
+		n := uint32(len(row.Vertices))
+		x := 3 * float64(k)
+		row.Vertices = append(row.Vertices, mesh.Vec{X: x + 1, Y: 1}, mesh.Vec{X: x + 1, Z: 1})
+		row.Triangles = append(row.Triangles, [3]uint32{k, n, k + 1}, [3]uint32{k, k + 1, n + 1}, [3]uint32{k + 1, n, n + 1}, [3]uint32{n, k, n + 1})
 	}
-	for i, v := range pinched.Vertices[:4] {
-		for j, w := range pinched.Vertices[4:] {
-			if v == w {
-				for k := range pinched.Triangles {
-					for c := range 3 {
-						if pinched.Triangles[k][c] == uint32(4+j) {
-							pinched.Triangles[k][c] = uint32(i)
-						}
-					}
-				}
-			}
-		}
-	}
-	r := measured(t, pinched, t)
-	require.Equal(t, 2, r.Shells)
-	require.Equal(t, whole((2*2-(r.Euler+pinches(t, pinched)))/2), r.Genus)
+	r := measured(t, row, t)
+	require.Equal(t, []int{10, 4, 3}, []int{r.Vertices, r.Euler, r.Shells})
+	require.True(t, r.Closed && r.ConsistentlyOriented)
 	require.Equal(t, whole(0), r.Genus)
 
 	// A Klein bottle: a torus whose last ring of quads joins the first turned over.
@@ -130,13 +126,6 @@ func TestGenus(t *testing.T) {
 	require.Nil(t, r.Genus)
 }
 
-// pinches counts the fans beyond one at each used vertex.
-func pinches(t *testing.T, m *mesh.Mesh) int {
-	c, err := starsOf(m).count(t.Context())
-	require.NoError(t, err)
-	return c.fans - m.Topology().UsedVertices
-}
-
 func TestContract(t *testing.T) {
 	r := measured(t, box(30, 20, 10), t)
 	text, err := json.MarshalIndent(NewContract("a/any.stl", mesh.Info{Format: mesh.STLBinary}, r), "", " ")
@@ -157,6 +146,42 @@ func TestContract(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(text), `"genus":null`)
 	requireRoundTrip(t, r)
+}
+
+// A closed shell without thickness has a volume of nothing but rounding, of
+// either sign; it is no shell that faces inward.
+func TestFlatShellFacesNowhere(t *testing.T) {
+	flat := &mesh.Mesh{Triangles: tetrahedron().Triangles}
+	for _, p := range [][2]float64{{0.1, 0.7}, {3.3, 1.9}, {1.1, 4.7}, {2.9, 2.3}} {
+		flat.Vertices = append(flat.Vertices, mesh.Vec{X: 20 + p[0], Y: p[1], Z: p[0]/3 + p[1]/7})
+	}
+	for _, m := range []*mesh.Mesh{flat, insideOut(flat)} {
+		for _, f := range measured(t, together(box(9, 9, 9), m), t).Findings {
+			require.Equal(t, "several-shells", f.Code)
+		}
+	}
+}
+
+// The encoder refuses what is not a number or not finite: nothing that a mesh
+// may hold brings either about.
+func TestContractOfExtremes(t *testing.T) {
+	const most, least = math.MaxFloat32, math.SmallestNonzeroFloat32
+	reach := func(s mesh.Vec) *mesh.Mesh {
+		return moved(box(2, 2, 2), func(p mesh.Vec) mesh.Vec {
+			return mesh.Vec{X: (p.X - 1) * s.X, Y: (p.Y - 1) * s.Y, Z: (p.Z - 1) * s.Z}
+		})
+	}
+	for _, m := range []*mesh.Mesh{
+		{}, reach(mesh.Vec{X: most, Y: most, Z: most}), reach(mesh.Vec{X: least, Y: least, Z: least}),
+		reach(mesh.Vec{X: most, Y: least, Z: 1}), reach(mesh.Vec{X: most}), reach(mesh.Vec{}),
+		moved(reach(mesh.Vec{X: 1, Y: 1, Z: 1}), at(most/2, -most/2, most/4)),
+	} {
+		for _, m := range []*mesh.Mesh{m, insideOut(m), {Vertices: m.Vertices, Triangles: m.Triangles[:len(m.Triangles)/2]}} {
+			text, err := json.Marshal(NewContract("a", mesh.Info{}, measured(t, m, t)))
+			require.NoError(t, err)
+			require.Contains(t, string(text), `"findings":[`)
+		}
+	}
 }
 
 func TestMeasureRefusesWhatIsNoMesh(t *testing.T) {
