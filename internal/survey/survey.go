@@ -12,8 +12,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"runtime"
 
@@ -96,13 +98,13 @@ func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Sto
 	cs := &CutSurvey{Cut: c}
 	f, err := os.Open(c.File)
 	if err != nil {
-		cs.Err = err
+		cs.Err = withoutPath(err)
 		return cs, nil
 	}
 	defer f.Close()
 	h := sha256.New()
 	if cs.Bytes, err = io.Copy(h, f); err != nil {
-		cs.Err = err
+		cs.Err = withoutPath(err)
 		return cs, nil
 	}
 	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
@@ -113,7 +115,7 @@ func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Sto
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			cs.Err = err
+			cs.Err = withoutPath(err)
 			return cs, nil
 		}
 		if err := st.Put(got, "measured", cs.SHA256); err != nil {
@@ -153,6 +155,15 @@ func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Sto
 // FitPlate is the build volume of a bench plate, as package fit takes it.
 func FitPlate(p bench.Plate) fit.Plate {
 	return fit.Plate{Width: p.Width, Depth: p.Depth, Height: p.Height, Margin: p.Margin, Round: p.Round}
+}
+
+// withoutPath drops the system call and the full path from a file error: pages
+// show it, and this computer's folders are nobody's business.
+func withoutPath(err error) error {
+	if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
+		return pe.Err
+	}
+	return err
 }
 
 func measureFile(ctx context.Context, r io.ReadSeeker, size int64) (measured, error) {

@@ -110,3 +110,18 @@ func TestASurveyCanBeCancelled(t *testing.T) {
 	_, err := survey.Run(ctx, site(dir, release.CutAny), nil, nil)
 	require.ErrorIs(t, err, context.Canceled)
 }
+
+func TestAnUnreadableFileIsToldWithoutItsFolder(t *testing.T) {
+	dir := t.TempDir()
+	s := site(dir, release.CutAny) // no such file
+	got, err := survey.Run(t.Context(), s, nil, nil)
+	require.NoError(t, err)
+	require.EqualError(t, got.Of(s.Releases[0].Parts[0].Cuts[0]).Err, "no such file or directory")
+
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "any.stl"), 0o755)) // opened, but not read
+	got, err = survey.Run(t.Context(), s, nil, nil)
+	require.NoError(t, err)
+	bad := got.Of(s.Releases[0].Parts[0].Cuts[0]).Err
+	require.Error(t, bad)
+	require.NotContains(t, bad.Error(), dir)
+}
