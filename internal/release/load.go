@@ -51,6 +51,9 @@ type loader struct {
 	shown string // the content folder, as the caller named it
 	site  Site
 	errs  fields.Errors
+	// noHardware is set where hardware.yaml has problems: an item that is not on
+	// the bench then proves nothing.
+	noHardware bool
 }
 
 // guarded runs f, which reads rel; a panic in it becomes a problem of that file,
@@ -178,6 +181,7 @@ func (l *loader) loadBench() {
 	var bad fields.Errors
 	if errors.As(err, &bad) {
 		l.errs = append(l.errs, bad...)
+		l.noHardware = slices.ContainsFunc(bad, func(e fields.Error) bool { return path.Base(e.File) == "hardware.yaml" })
 	}
 	l.site.Bench = b
 }

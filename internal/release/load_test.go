@@ -143,6 +143,9 @@ func TestSlipsInTheContent(t *testing.T) {
 		want  []string
 	}{
 		{"hardware not on the bench", notesWith("hardware:\n  - item: rod-1.6\n"), []string{at + `8:11: hardware "rod-1.6" is not on the bench; did you mean "rod-1.5"?`}},
+		{"hardware of a bench that could not be read", map[string]string{"bench/hardware.yaml": "hardware:\n  - id rod-1.5\n", notes: front("hardware: [{item: rod-1.5, length: 3}]\n")}, []string{
+			`bench/hardware.yaml:2:5: this entry of "hardware" should be a table of fields, found "id rod-1.5"`,
+			at + `7:28: field "length" is not known here; expected item, count, cut or where`}},
 		{"hardware far from any", notesWith("hardware: [{item: zebra}]\n"), []string{at + `7:19: hardware "zebra" is not on the bench; expected rod-1.5 or glue`}},
 		{"cut of what is not cut", notesWith("hardware: [{item: glue, cut: 3}]\n"), []string{at + `7:30: adhesive "glue" has a cut length, which only rod, wire and cord have; remove it`}},
 		{"cut longer than the stock", notesWith("hardware: [{item: rod-1.5, cut: 10 in}]\n"), []string{at + `7:33: cut length 254 mm is longer than "rod-1.5" is sold (250 mm); expected at most 250 mm`}},

@@ -119,6 +119,9 @@ func (l *loader) hardware(m *fields.Map, name string) []HardwareUse {
 			continue
 		}
 		i := slices.Index(ids, id)
+		if i < 0 && l.noHardware {
+			continue
+		}
 		if i < 0 {
 			t.Errorf("item", "hardware %q is not on the bench; %s", id, fields.Suggest(id, ids))
 			continue
