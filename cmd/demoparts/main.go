@@ -13,8 +13,10 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -64,16 +66,40 @@ func figures() []file {
 }
 
 func main() {
-	out := flag.String("out", "content", "the content folder to write into")
+	out := flag.String("out", defaultOut, "the content `folder` to write into; any but the default is made where absent")
 	flag.Parse()
-	if err := run(*out); err != nil {
+	err := checkOut(*out, flag.Args())
+	if err == nil {
+		err = run(*out, figures())
+	}
+	if err != nil {
 		fmt.Fprintln(os.Stderr, "demoparts:", err)
 		os.Exit(1)
 	}
 }
 
-func run(out string) error {
-	total, files := 0, figures()
+const defaultOut = "content"
+
+// checkOut refuses what is most likely a slip: words beside the flags, a file in
+// the folder's place, and the default away from the project's root, where a
+// second content folder would come about unseen.
+func checkOut(out string, rest []string) error {
+	if len(rest) > 0 {
+		return fmt.Errorf("%q is not understood; the folder to write into is named with --out", rest[0])
+	}
+	switch st, err := os.Stat(out); {
+	case err == nil && !st.IsDir():
+		return fmt.Errorf("%s is not a folder; the meshes go into releases/… below a content folder", out)
+	case errors.Is(err, fs.ErrNotExist) && out == defaultOut:
+		return fmt.Errorf("there is no folder %q here; run this from the project's root, or name a folder with --out", out)
+	case err != nil && !errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	return nil
+}
+
+func run(out string, files []file) error {
+	total := 0
 	for _, f := range files {
 		data, err := f.encode()
 		if err != nil {

@@ -27,31 +27,69 @@ var made = sync.OnceValue(figures)
 // self-intersection checks), and stands centred on the plate.
 func TestMeshesAreSound(t *testing.T) {
 	for _, f := range made() {
-		m := f.mesh
-		top := m.Topology()
-		assert.True(t, top.Closed, f.path())
-		assert.True(t, top.ConsistentlyOriented, f.path())
-		assert.Equal(t, 1, top.Shells, f.path())
-		assert.LessOrEqual(t, len(m.Triangles), 30_000, f.path())
+		t.Run(f.path(), func(t *testing.T) {
+			t.Parallel()
+			m := f.mesh
+			top := m.Topology()
+			assert.True(t, top.Closed)
+			assert.True(t, top.ConsistentlyOriented)
+			assert.Equal(t, 1, top.Shells)
+			assert.LessOrEqual(t, len(m.Triangles), 30_000)
 
-		g := model3d.NewMesh()
-		for i := range m.Triangles {
-			a, b, c := m.Corners(i)
-			assert.Positive(t, b.Sub(a).Cross(c.Sub(a)).Norm(), "%s: triangle %d", f.path(), i)
-			g.Add(&model3d.Triangle{{X: a.X, Y: a.Y, Z: a.Z}, {X: b.X, Y: b.Y, Z: b.Z}, {X: c.X, Y: c.Y, Z: c.Z}})
-		}
-		assert.False(t, g.NeedsRepair(), f.path())
-		assert.Empty(t, g.SingularVertices(), f.path())
-		assert.Positive(t, g.Volume(), f.path())
-		if !testing.Short() {
-			assert.Zero(t, g.SelfIntersections(), f.path())
-		}
+			g := model3d.NewMesh()
+			for i := range m.Triangles {
+				a, b, c := m.Corners(i)
+				assert.Positive(t, b.Sub(a).Cross(c.Sub(a)).Norm(), "triangle %d", i)
+				g.Add(&model3d.Triangle{{X: a.X, Y: a.Y, Z: a.Z}, {X: b.X, Y: b.Y, Z: b.Z}, {X: c.X, Y: c.Y, Z: c.Z}})
+			}
+			assert.False(t, g.NeedsRepair())
+			assert.Empty(t, g.SingularVertices())
+			assert.Positive(t, g.Volume())
+			if !testing.Short() {
+				assert.Zero(t, g.SelfIntersections())
+			}
 
-		b := m.Bounds()
-		assert.Zero(t, b.Min.Z, f.path())
-		assert.InDelta(t, 0, b.Centre().X, s.Grid, f.path())
-		assert.InDelta(t, 0, b.Centre().Y, s.Grid, f.path())
+			b := m.Bounds()
+			assert.Zero(t, b.Min.Z)
+			assert.InDelta(t, 0, b.Centre().X, s.Grid)
+			assert.InDelta(t, 0, b.Centre().Y, s.Grid)
+		})
 	}
+}
+
+// What the program writes into a fresh folder is the demo's meshes and nothing
+// else, as TestCommittedFilesAreTheGeneratedOnes compares them.
+func TestFreshFolder(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "new", "folder")
+	require.NoError(t, checkOut(out, nil))
+	require.NoError(t, run(out, made()))
+	var got, want []string
+	require.NoError(t, filepath.WalkDir(out, func(name string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			rel, _ := filepath.Rel(out, name)
+			got = append(got, filepath.ToSlash(rel))
+			fresh, err := os.ReadFile(name)
+			require.NoError(t, err)
+			committed, err := os.ReadFile(filepath.Join(contentDir, rel))
+			require.NoError(t, err)
+			assert.True(t, bytes.Equal(committed, fresh), rel)
+		}
+		return err
+	}))
+	for _, f := range made() {
+		want = append(want, f.path())
+	}
+	require.ElementsMatch(t, want, got)
+}
+
+func TestWrongFolders(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.NoError(t, os.WriteFile("taken", nil, 0o644))
+	require.EqualError(t, checkOut("content", nil), `there is no folder "content" here; run this from the project's root, or name a folder with --out`)
+	require.EqualError(t, checkOut("taken", nil), "taken is not a folder; the meshes go into releases/… below a content folder")
+	require.Error(t, checkOut("taken/below", nil))
+	require.EqualError(t, checkOut("other", []string{"other"}), `"other" is not understood; the folder to write into is named with --out`)
+	require.NoError(t, checkOut("other", nil))
 }
 
 // The committed files are what the program writes, byte for byte, and there is
