@@ -30,10 +30,11 @@ func (e Error) Excerpt() string {
 	if e.Line == 0 || e.Source == "" {
 		return e.Error()
 	}
+	line, column := window([]rune(e.Source), e.Column)
 	gutter := fmt.Sprintf("%5d | ", e.Line)
 	var pad strings.Builder
-	for i, r := range []rune(e.Source) {
-		if i >= e.Column-1 {
+	for i, r := range line {
+		if i >= column-1 {
 			break
 		}
 		if r == '\t' { // so that the caret stays under its character
@@ -47,8 +48,26 @@ func (e Error) Excerpt() string {
 			return '\ufffd'
 		}
 		return r
-	}, e.Source)
+	}, string(line))
 	return e.Error() + "\n" + gutter + source + "\n      | " + pad.String() + "^"
+}
+
+// window cuts a long line to what surrounds the column, and counts the column
+// from its new beginning.
+func window(line []rune, column int) ([]rune, int) {
+	const most, before = 110, 60
+	if len(line) <= most {
+		return line, column
+	}
+	from := min(max(0, column-1-before), len(line)-most)
+	out := slices.Clone(line[from : from+most])
+	if from > 0 {
+		out[0] = '…'
+	}
+	if from+most < len(line) {
+		out[most-1] = '…'
+	}
+	return out, column - from
 }
 
 // Errors are the problems of a run.

@@ -215,6 +215,18 @@ func TestExcerptsCarryNoControlCharacters(t *testing.T) {
 	require.Equal(t, "f.yaml:1:8: there is a control character here; expected plain text\n    1 | title: \ufffd[31mred\ufffd\n      |        ^", errs[0].Excerpt())
 }
 
+func TestExcerptsOfLongLinesShowWhatSurroundsTheColumn(t *testing.T) {
+	long := strings.Repeat("ä", 500) + "X" + strings.Repeat("b", 500)
+	lines := strings.Split(Error{File: "f", Line: 1, Column: 501, Message: "m", Source: long}.Excerpt(), "\n")
+	require.Equal(t, "    1 | …"+strings.Repeat("ä", 59)+"X"+strings.Repeat("b", 48)+"…", lines[1])
+	require.Equal(t, "      | "+strings.Repeat(" ", 60)+"^", lines[2])
+	for _, column := range []int{1, 2, 1001, 1002} {
+		lines = strings.Split(Error{File: "f", Line: 1, Column: column, Message: "m", Source: long}.Excerpt(), "\n")
+		require.Len(t, []rune(lines[1]), 8+110)
+		require.LessOrEqual(t, len([]rune(lines[2])), 8+111)
+	}
+}
+
 func TestExcerptPutsACaretUnderTheColumn(t *testing.T) {
 	d := Parse("f.yaml", []byte("title: x\nheight: 3 ft\n"))
 	readAll(d.Map())
