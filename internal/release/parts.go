@@ -163,7 +163,7 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	data, err := l.read(rel, fields.MaxYAML)
 	if err != nil {
-		l.problem(rel, "cannot be read (%s); expected the part's fields, or no such file", err)
+		l.problem(rel, "cannot be read (%s); expected the part's fields; it may also be left out", err)
 		return nil
 	}
 	d := fields.Parse(path.Join(l.shown, rel), data)
