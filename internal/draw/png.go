@@ -23,10 +23,12 @@ type PNGOptions struct {
 }
 
 // oversample is how much larger thumbnails are drawn before they are reduced.
-const oversample = 4
+// The rasteriser softens edges by itself; twice the size is enough for the fine
+// lines, and four times took four times as long for no better look.
+const oversample = 2
 
 // mostPixels bounds the larger side of a thumbnail: the oversized picture and
-// its mask take 80 bytes for each of its pixels.
+// its mask take 20 bytes for each of its pixels.
 const mostPixels = 2400
 
 // PNG is a picture of all items without numbers or ruler, at one scale, laid

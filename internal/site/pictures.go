@@ -8,7 +8,7 @@ import (
 )
 
 // Pixels of the picture of a release's parts.
-const pictureWidth, pictureHeight = 1200, 900
+const pictureWidth, pictureHeight = 800, 600
 
 // pictures writes the parts sheet as files of their own, for whoever wants to
 // show the release elsewhere: the chart as SVG, and the parts as PNG, which the
