@@ -76,7 +76,7 @@ func PNG(items []ChartItem, o PNGOptions) ([]byte, error) {
 	ink(canvas, z, o.Paper)
 	small := imaging.Resize(canvas, o.Width, o.Height, imaging.Lanczos)
 	var out bytes.Buffer
-	if err := imaging.Encode(&out, small, imaging.PNG, imaging.PNGCompressionLevel(png.BestCompression)); err != nil {
+	if err := imaging.Encode(&out, small, imaging.PNG, imaging.PNGCompressionLevel(png.DefaultCompression)); err != nil {
 		return nil, fmt.Errorf("encode thumbnail: %w", err)
 	}
 	return out.Bytes(), nil
