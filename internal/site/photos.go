@@ -37,13 +37,14 @@ const (
 func (b *builder) photos(r release.Release) ([]PhotoView, error) {
 	var out []PhotoView
 	for _, p := range r.Photos {
+		source := strings.TrimSuffix(r.SourceFile, "release.md") + p.File
 		img, err := readPhoto(filepath.Join(r.Dir, filepath.FromSlash(p.File)))
 		if err != nil {
-			return nil, fmt.Errorf("photo %s: %w", filepath.Base(p.File), err)
+			return nil, fmt.Errorf("read the photo %s: %w", source, err)
 		}
 		var data bytes.Buffer
 		if err := jpeg.Encode(&data, img, &jpeg.Options{Quality: 84}); err != nil {
-			return nil, fmt.Errorf("photo %s: %w", filepath.Base(p.File), err)
+			return nil, fmt.Errorf("write the photo %s anew: %w", source, err)
 		}
 		stem := slug(strings.TrimSuffix(filepath.Base(p.File), filepath.Ext(p.File)))
 		v := PhotoView{Href: hashed(releaseDir(r)+"photos/"+stem, ".jpg", data.Bytes()), Alt: p.Alt, Width: img.Bounds().Dx(), Height: img.Bounds().Dy()}
