@@ -71,13 +71,8 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if err != nil {
 		return err
 	}
-	cuts := 0
-	for _, r := range s.Releases {
-		for _, p := range r.Parts {
-			cuts += len(p.Cuts)
-		}
-	}
-	bar := newProgress(stderr, "measuring", cuts)
+	cuts := s.Cuts()
+	bar := newProgress(stderr, "measuring", len(cuts))
 	found, err := survey.Run(ctx, s, store.Open(o.cache, salt), bar.step)
 	bar.done()
 	if err != nil {
@@ -94,18 +89,14 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 		return err
 	}
 	fmt.Fprintf(stdout, "%s: %s, %s, %s, %.1f MB, in %.1f s\n", o.out,
-		count(len(s.Releases), "release"), count(cuts, "mesh file"), count(files, "file"),
+		count(len(s.Releases), "release"), count(len(cuts), "mesh file"), count(files, "file"),
 		float64(bytes)/1e6, time.Since(start).Seconds())
 
 	unread := 0
-	for _, r := range s.Releases {
-		for _, p := range r.Parts {
-			for _, c := range p.Cuts {
-				if err := found.Of(c).Err; err != nil {
-					fmt.Fprintf(stderr, "%s: %v\n", filepath.Join(o.content, filepath.FromSlash(c.Rel)), err)
-					unread++
-				}
-			}
+	for _, c := range cuts {
+		if err := found.Of(c).Err; err != nil {
+			fmt.Fprintf(stderr, "%s: %v\n", filepath.Join(o.content, filepath.FromSlash(c.Rel)), err)
+			unread++
 		}
 	}
 	if unread > 0 {

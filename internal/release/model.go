@@ -20,6 +20,17 @@ type Site struct {
 	Root                     string    // the content folder, absolute
 }
 
+// Cuts lists every mesh file of the site, by release, part and cut.
+func (s *Site) Cuts() []Cut {
+	var out []Cut
+	for _, r := range s.Releases {
+		for _, p := range r.Parts {
+			out = append(out, p.Cuts...)
+		}
+	}
+	return out
+}
+
 // Link is a labelled address.
 type Link struct{ Label, URL string }
 

@@ -159,8 +159,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: string(a.Plate.Process), Fits: a.Fits, UseSplit: a.UseSplit, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
 		for _, f := range a.Parts {
 			pf := partFitJSON{Slug: f.Part, Verdict: f.Text}
-			if cs := b.in.Survey.Of(f.Cut); f.Offered && cs != nil && cs.Err == nil {
-				res := cs.Fits[a.Plate.ID]
+			if res := f.Result; res.Verdict != "" {
 				pf.Cut, pf.Verdict, pf.TurnDeg, pf.Scale = string(f.Cut.Kind), string(res.Verdict), res.TurnDeg, res.LargestScale
 			}
 			j.Parts = append(j.Parts, pf)

@@ -183,13 +183,12 @@ func (f *fixture) judge() {
 				cut, ok := part.CutFor(p.Process, bench.Rigid)
 				pf := verdict.PartFit{Part: part.Slug, Cut: cut, Offered: ok}
 				if cs := in.Survey.Of(cut); ok && cs != nil && cs.Err == nil {
-					res := cs.Fits[p.ID]
-					pf.Verdict = res.Verdict
-					pf.Fits, pf.Scale, pf.Text = res.Verdict.Fits(), res.LargestScale, string(res.Verdict)
+					pf.Result = cs.Fits[p.ID]
+					pf.Text = string(pf.Result.Verdict)
 				} else if ok {
 					pf.Text = "the mesh could not be read"
 				}
-				if ok && !pf.Fits {
+				if ok && !pf.Result.Verdict.Fits() {
 					a.Fits, a.Blocking, a.Sentence = false, append(a.Blocking, part.Slug), part.Name+" does not fit, or cannot be read."
 				}
 				a.Parts = append(a.Parts, pf)

@@ -96,7 +96,7 @@ func partBySlug(r release.Release, slug string) (release.Part, bool) {
 // readable is the first cut of a part that was measured.
 func (b *builder) readable(p release.Part) *survey.CutSurvey {
 	for _, c := range p.Cuts {
-		if cs := b.in.Survey.Of(c); cs != nil && cs.Err == nil && cs.Report != nil {
+		if cs, ok := b.in.Survey.Measured(c); ok && cs.Report != nil {
 			return cs
 		}
 	}

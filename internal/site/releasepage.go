@@ -248,8 +248,8 @@ func fitText(a verdict.PlateAnswer, slug string) string {
 		if f.Part != slug {
 			continue
 		}
-		if f.Offered && !f.Fits && f.Scale > 0 {
-			return f.Text + ", " + percent(f.Scale) + " would"
+		if res := f.Result; !res.Verdict.Fits() && res.LargestScale > 0 {
+			return f.Text + ", " + percent(res.LargestScale) + " would"
 		}
 		return f.Text
 	}
@@ -264,19 +264,12 @@ func (b *builder) plateRow(r release.Release, a verdict.PlateAnswer) PlateRow {
 	row.Word, row.Class = plateWord(a)
 	var turned, large []string
 	for _, f := range a.Parts {
-		if !f.Offered {
-			continue
-		}
 		part, _ := partBySlug(r, f.Part)
-		cs := b.in.Survey.Of(f.Cut)
-		if cs == nil || cs.Err != nil {
-			continue
-		}
-		switch res := cs.Fits[a.Plate.ID]; {
+		switch res := f.Result; {
 		case res.Verdict == fit.Turned:
 			turned = append(turned, part.Name+" "+degrees(res.TurnDeg))
-		case !res.Verdict.Fits() && f.Scale > 0:
-			large = append(large, part.Name+" "+percent(f.Scale))
+		case !res.Verdict.Fits() && res.LargestScale > 0:
+			large = append(large, part.Name+" "+percent(res.LargestScale))
 		}
 	}
 	row.Turned, row.TooLarge = strings.Join(turned, "; "), strings.Join(large, "; ")
@@ -287,7 +280,7 @@ func plateWord(a verdict.PlateAnswer) (word, class string) {
 	offered, known := false, true
 	for _, f := range a.Parts {
 		offered = offered || f.Offered
-		if slices.Contains(a.Blocking, f.Part) && (f.Verdict == "" || f.Verdict == fit.Undecided) {
+		if slices.Contains(a.Blocking, f.Part) && (f.Result.Verdict == "" || f.Result.Verdict == fit.Undecided) {
 			known = false
 		}
 	}

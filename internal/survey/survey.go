@@ -50,17 +50,19 @@ type Survey map[string]*CutSurvey
 // Of returns the survey of a cut, nil where there is none.
 func (s Survey) Of(c release.Cut) *CutSurvey { return s[c.Rel] }
 
+// Measured returns the survey of a cut whose mesh could be read; ok is false
+// where there is none.
+func (s Survey) Measured(c release.Cut) (cs *CutSurvey, ok bool) {
+	cs = s[c.Rel]
+	return cs, cs != nil && cs.Err == nil
+}
+
 // Run surveys every cut of the site. A mesh that cannot be read is recorded in
 // its CutSurvey and does not stop the rest; the error is for cancellation and
 // for a store that cannot be written. step, where not nil, is called after each
 // cut, from several goroutines.
 func Run(ctx context.Context, site *release.Site, st *store.Store, step func(done string)) (Survey, error) {
-	var cuts []release.Cut
-	for _, r := range site.Releases {
-		for _, p := range r.Parts {
-			cuts = append(cuts, p.Cuts...)
-		}
-	}
+	cuts := site.Cuts()
 	found := make([]*CutSurvey, len(cuts))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))

@@ -39,7 +39,7 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 		answers[p.Slug] = f
 		a.Parts = append(a.Parts, f)
 	}
-	fits := func(p release.Part) bool { return answers[p.Slug].Fits }
+	fits := func(p release.Part) bool { return answers[p.Slug].Result.Verdict.Fits() }
 	offered := func(p release.Part) bool { return answers[p.Slug].Offered }
 
 	var split []string
@@ -58,7 +58,7 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 			continue
 		}
 		for _, p := range sl.failing(fits) {
-			switch answers[p.Slug].Verdict {
+			switch answers[p.Slug].Result.Verdict {
 			case "":
 				not.unread = append(not.unread, p.Name)
 			case fit.Undecided:
@@ -127,23 +127,22 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 		return f
 	}
 	f.Cut, f.Offered = cut, true
-	cs := s.Of(cut)
-	if cs == nil || cs.Err != nil {
+	cs, ok := s.Measured(cut)
+	if !ok {
 		f.Text = "the mesh could not be read"
 		return f
 	}
-	res := cs.Fits[plate.ID]
-	f.Verdict, f.Fits, f.Scale = res.Verdict, res.Verdict.Fits(), res.LargestScale
-	switch res.Verdict {
+	f.Result = cs.Fits[plate.ID]
+	switch f.Result.Verdict {
 	case fit.AsSupplied:
 		f.Text = "fits as supplied"
 	case fit.Turned:
 		// Fit gives the turn with as few decimals as it can be true with.
-		f.Text = "fits turned " + strconv.FormatFloat(res.TurnDeg, 'f', -1, 64) + "°"
+		f.Text = "fits turned " + strconv.FormatFloat(f.Result.TurnDeg, 'f', -1, 64) + "°"
 	case fit.Tipped:
 		f.Text = "fits tipped"
 	default:
-		f.Text = string(res.Verdict)
+		f.Text = string(f.Result.Verdict)
 	}
 	return f
 }

@@ -32,8 +32,8 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 	}
 	readable := func(p release.Part) bool {
 		cut, ok := p.CutFor(m.Process, m.Stiffness)
-		cs := s.Of(cut)
-		return ok && cs != nil && cs.Err == nil
+		_, read := s.Measured(cut)
+		return ok && read
 	}
 	flexibleOnly := func(p release.Part) bool {
 		return len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible

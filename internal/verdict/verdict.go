@@ -49,9 +49,7 @@ type PlateAnswer struct {
 type PartFit struct {
 	Part    string
 	Cut     release.Cut
-	Offered bool        // false: the part has no cut for the plate's process
-	Verdict fit.Verdict // empty: there is no cut, or its mesh could not be read
-	Text    string      // the verdict in words, for the table
-	Fits    bool
-	Scale   float64 // largest scale, as supplied or turned
+	Offered bool       // false: the part has no cut for the plate's process
+	Result  fit.Result // without a verdict where there is no cut or its mesh could not be read
+	Text    string     // the verdict in words, for the table
 }
