@@ -20,23 +20,28 @@ import (
 // ours that it may import outside tests. A package that is not here may not
 // exist; whoever adds one says here where it stands.
 var mayImport = map[string][]string{
-	"internal/fields":  {},
-	"internal/store":   {},
-	"internal/mesh":    {},
-	"internal/bench":   {"internal/fields"},
-	"internal/release": {"internal/fields", "internal/bench"},
-	"internal/measure": {"internal/mesh"},
-	"internal/fit":     {"internal/mesh"},
-	"internal/draw":    {"internal/mesh", "internal/measure"},
-	"internal/survey":  {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/store"},
-	"internal/verdict": {"internal/measure", "internal/fit", "internal/bench", "internal/release", "internal/survey"},
-	"internal/pack":    {"internal/mesh", "internal/bench", "internal/release"},
-	"themes/quay":      {},
-	"internal/site":    {"themes/quay", "internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
-	"internal/cli":     {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
-	"cmd/cardback":     {"internal/cli"},
-	"cmd/demoparts":    {"internal/mesh", "cmd/demoparts/solid"},
+	"internal/fields":   {},
+	"internal/store":    {},
+	"internal/parallel": {},
+	"internal/mesh":     {"internal/parallel"},
+	"internal/bench":    {"internal/fields"},
+	"internal/release":  {"internal/fields", "internal/bench"},
+	"internal/measure":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
+	"internal/fit":      {"internal/mesh"},
+	"internal/draw":     {"internal/mesh", "internal/measure"},
+	"internal/survey":   {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/store"},
+	"internal/verdict":  {"internal/measure", "internal/fit", "internal/bench", "internal/release", "internal/survey"},
+	"internal/pack":     {"internal/mesh", "internal/bench", "internal/release"},
+	"themes/quay":       {},
+	"internal/site":     {"themes/quay", "internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
+	"internal/cli":      {"internal/mesh", "internal/measure", "internal/fit", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
+	"cmd/cardback":      {"internal/cli"},
+	"cmd/demoparts":     {"internal/mesh", "cmd/demoparts/solid"},
 
+	"internal/measure/exact": {"internal/mesh"},
+	"internal/measure/tree":  {"internal/mesh", "internal/parallel"},
+
+	"internal/meshtest":   {"internal/mesh"}, // for tests alone
 	"cmd/demoparts/solid": {"internal/mesh"},
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
 )
 
@@ -82,7 +83,7 @@ func orientation(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool, say fun
 	var outward []mesh.Box
 	var inward []mesh.Box
 	for _, s := range shellsOf(m, top) {
-		volume := s.volume.value() / 6
+		volume := s.volume.Value() / 6
 		switch {
 		case noVolume(volume, s.triangles, s.box.Size().Scale(2)): // about a corner, not the centre
 		case volume > 0:
@@ -119,7 +120,7 @@ func within(inner, outer mesh.Box) bool {
 type shell struct {
 	triangles int
 	origin    mesh.Vec
-	volume    sum
+	volume    exact.Sum
 	box       mesh.Box
 }
 
@@ -136,7 +137,7 @@ func shellsOf(m *mesh.Mesh, top mesh.Topology) []shell {
 		}
 		s.triangles++
 		s.box = grown(grown(grown(s.box, a), b), c)
-		s.volume.add(a.Sub(s.origin).Dot(b.Sub(s.origin).Cross(c.Sub(s.origin))))
+		s.volume.Add(a.Sub(s.origin).Dot(b.Sub(s.origin).Cross(c.Sub(s.origin))))
 	}
 	return shells
 }

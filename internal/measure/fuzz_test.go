@@ -8,12 +8,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // FuzzMeasure makes a mesh of any bytes: a byte for the number of vertices, each
 // of three 32-bit floats, then three bytes a triangle.
 func FuzzMeasure(f *testing.F) {
-	for _, m := range []*mesh.Mesh{box(1, 2, 3), tetrahedron(), without(octahedron(), 1), holedBox(4, 3, 2, 1)} {
+	for _, m := range []*mesh.Mesh{meshtest.Box(1, 2, 3), meshtest.Tetrahedron(), meshtest.Without(meshtest.Octahedron(), 1), meshtest.HoledBox(4, 3, 2, 1)} {
 		seed := []byte{byte(len(m.Vertices))}
 		for _, v := range m.Vertices {
 			for k := range 3 {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
 )
 
@@ -119,14 +120,14 @@ func simplex(points []mesh.Vec) (corner [4]int32, dimension int) {
 	b := points[corner[1]]
 	if corner[2], ok = farthest(
 		func(p mesh.Vec) float64 { c := b.Sub(a).Cross(p.Sub(a)); return c.Dot(c) },
-		func(p mesh.Vec) bool { return !collinear(a, b, p) }); !ok {
+		func(p mesh.Vec) bool { return !exact.Collinear(a, b, p) }); !ok {
 		return corner, 1
 	}
 	c := points[corner[2]]
-	base := newPlane(a, b, c)
+	base := exact.NewPlane(a, b, c)
 	if corner[3], ok = farthest(
-		func(p mesh.Vec) float64 { h, _ := base.height(p); return max(h, -h) },
-		func(p mesh.Vec) bool { return sideOf(a, b, c, p) != 0 }); !ok {
+		func(p mesh.Vec) float64 { h, _ := base.Height(p); return max(h, -h) },
+		func(p mesh.Vec) bool { return exact.Side(a, b, c, p) != 0 }); !ok {
 		return corner, 2
 	}
 	return corner, 3
@@ -137,12 +138,12 @@ func simplex(points []mesh.Vec) (corner [4]int32, dimension int) {
 // leaves the order of points on any line, and so the hull's vertices.
 func flatHull(points []mesh.Vec, corner [4]int32) hull {
 	a, b, c := points[corner[0]], points[corner[1]], points[corner[2]]
-	shade := func(p mesh.Vec) Point { return Point{p.X, p.Y} }
-	if turnOf(shade(a), shade(b), shade(c)) == 0 {
-		shade = func(p mesh.Vec) Point { return Point{p.Y, p.Z} }
+	shade := func(p mesh.Vec) exact.Point { return exact.Point{X: p.X, Y: p.Y} }
+	if exact.Turn(shade(a), shade(b), shade(c)) == 0 {
+		shade = func(p mesh.Vec) exact.Point { return exact.Point{X: p.Y, Y: p.Z} }
 	}
-	if turnOf(shade(a), shade(b), shade(c)) == 0 {
-		shade = func(p mesh.Vec) Point { return Point{p.Z, p.X} }
+	if exact.Turn(shade(a), shade(b), shade(c)) == 0 {
+		shade = func(p mesh.Vec) exact.Point { return exact.Point{X: p.Z, Y: p.X} }
 	}
 	// Andrew's monotone chain (1979), over the lower then the upper side.
 	order := slices.Clone(points)
@@ -153,7 +154,7 @@ func flatHull(points []mesh.Vec, corner [4]int32) hull {
 	order = slices.Compact(order)
 	var ring []mesh.Vec
 	chain := func(p mesh.Vec, from int) {
-		for len(ring) >= from+2 && turnOf(shade(ring[len(ring)-2]), shade(ring[len(ring)-1]), shade(p)) <= 0 {
+		for len(ring) >= from+2 && exact.Turn(shade(ring[len(ring)-2]), shade(ring[len(ring)-1]), shade(p)) <= 0 {
 			ring = ring[:len(ring)-1]
 		}
 		ring = append(ring, p)

@@ -8,7 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // Against the definition: no point lies outside, every vertex is extreme. A
@@ -18,7 +20,7 @@ import (
 // the hull of the rest has it strictly outside.
 func TestHullIsTheLeastConvexSet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		points := rapid.SliceOfN(rapid.Custom(drawPoint), 1, 11).Draw(t, "points")
+		points := rapid.SliceOfN(rapid.Custom(meshtest.DrawPoint), 1, 11).Draw(t, "points")
 		h, err := hullOf(t.Context(), points)
 		require.NoError(t, err)
 		require.True(t, slices.IsSortedFunc(h.vertices, compareVec))
@@ -46,16 +48,16 @@ func insideHull(points []mesh.Vec, p mesh.Vec) bool {
 	}
 	for i, a := range rest {
 		for j, b := range rest[:i] {
-			if collinear(a, b, p) && between(a, b, p) {
+			if exact.Collinear(a, b, p) && between(a, b, p) {
 				return true
 			}
 			for k, c := range rest[:j] {
-				if !collinear(a, b, c) && sideOf(a, b, c, p) == 0 && inTriangle(a, b, c, p) {
+				if !exact.Collinear(a, b, c) && exact.Side(a, b, c, p) == 0 && inTriangle(a, b, c, p) {
 					return true
 				}
 				for _, d := range rest[:k] {
-					s := sideOf(a, b, c, d)
-					if s != 0 && s == sideOf(a, b, c, p) && s == -sideOf(a, b, d, p) && s == -sideOf(a, d, c, p) && s == -sideOf(d, b, c, p) {
+					s := exact.Side(a, b, c, d)
+					if s != 0 && s == exact.Side(a, b, c, p) && s == -exact.Side(a, b, d, p) && s == -exact.Side(a, d, c, p) && s == -exact.Side(d, b, c, p) {
 						return true
 					}
 				}
@@ -74,14 +76,14 @@ func between(a, b, p mesh.Vec) bool {
 }
 
 func inTriangle(a, b, c, p mesh.Vec) bool {
-	for _, shade := range []func(mesh.Vec) Point{
-		func(v mesh.Vec) Point { return Point{v.X, v.Y} },
-		func(v mesh.Vec) Point { return Point{v.Y, v.Z} },
-		func(v mesh.Vec) Point { return Point{v.Z, v.X} },
+	for _, shade := range []func(mesh.Vec) exact.Point{
+		func(v mesh.Vec) exact.Point { return exact.Point{X: v.X, Y: v.Y} },
+		func(v mesh.Vec) exact.Point { return exact.Point{X: v.Y, Y: v.Z} },
+		func(v mesh.Vec) exact.Point { return exact.Point{X: v.Z, Y: v.X} },
 	} {
-		if s := turnOf(shade(a), shade(b), shade(c)); s != 0 {
+		if s := exact.Turn(shade(a), shade(b), shade(c)); s != 0 {
 			for _, e := range [3][2]mesh.Vec{{a, b}, {b, c}, {c, a}} {
-				if turnOf(shade(e[0]), shade(e[1]), shade(p)) == -s {
+				if exact.Turn(shade(e[0]), shade(e[1]), shade(p)) == -s {
 					return false
 				}
 			}
@@ -133,7 +135,7 @@ func TestHullOfTiltedGrid(t *testing.T) {
 
 func TestDiameterAgreesWithAllPairs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		points := rapid.SliceOfN(rapid.Custom(drawPoint), 1, 60).Draw(t, "points")
+		points := rapid.SliceOfN(rapid.Custom(meshtest.DrawPoint), 1, 60).Draw(t, "points")
 		if rapid.Bool().Draw(t, "round") { // nearly all pairs of opposite points tie
 			for i, p := range points {
 				if n := p.Norm(); n > 0 && n < 1e100 {

@@ -66,7 +66,7 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	r.Closed, r.OpenEdges, r.NonManifoldEdges = top.Closed, top.OpenEdges, top.NonManifoldEdges
 	r.ConsistentlyOriented, r.Shells, r.Euler = top.ConsistentlyOriented, top.Shells, top.Euler
 	r.Genus = genusOf(m, top, counts.fans)
-	r.Volume, r.Area = sums.volume.value()/6, sums.area.value()/2
+	r.Volume, r.Area = sums.volume.Value()/6, sums.area.Value()/2
 	r.DegenerateTriangles, r.DuplicateTriangles = sums.noArea, counts.duplicates
 	empty := noVolume(r.Volume, r.Triangles, r.Bounds.Size())
 	r.Centroid = centroidOf(r, &sums)
@@ -102,11 +102,11 @@ func (r *Report) CentroidOfVolume() bool {
 
 func centroidOf(r *Report, s *mass) mesh.Vec {
 	centre := r.Bounds.Centre()
-	moment, divisor := &s.moment, 4*s.volume.value()
+	moment, divisor := &s.moment, 4*s.volume.Value()
 	if !r.CentroidOfVolume() {
-		moment, divisor = &s.surface, 3*s.area.value()
+		moment, divisor = &s.surface, 3*s.area.Value()
 	}
-	off := mesh.Vec{X: moment[0].value() / divisor, Y: moment[1].value() / divisor, Z: moment[2].value() / divisor}
+	off := mesh.Vec{X: moment[0].Value() / divisor, Y: moment[1].Value() / divisor, Z: moment[2].Value() / divisor}
 	if size := r.Bounds.Size(); !(math.Abs(off.X) <= size.X && math.Abs(off.Y) <= size.Y && math.Abs(off.Z) <= size.Z) {
 		return centre // no area either, or so little that dividing by it means nothing
 	}

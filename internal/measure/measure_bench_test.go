@@ -1,32 +1,19 @@
 package measure
 
 import (
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
-
-// bench1M are two meshes of a million triangles with 32-bit coordinates. Half of
-// the torus's vertices are on its hull, far more than on any sculpt; the lump
-// (a sphere with waves) is more like one.
-func bench1M(shape string) *mesh.Mesh {
-	if shape == "torus" {
-		return ringTorus(1000, 500, 10, 2, asFloat32)
-	}
-	return moved(uvSphere(1, 1000, 501), func(p mesh.Vec) mesh.Vec {
-		r := 20 + math.Sin(17*p.X)*math.Sin(23*p.Y) + math.Sin(11*p.Z+5*p.X)
-		return mesh.Vec{X: asFloat32(r * p.X), Y: asFloat32(r * p.Y), Z: asFloat32(1.5 * r * p.Z)}
-	})
-}
 
 // bench times what prepare returns, on each of the meshes.
 func bench(b *testing.B, prepare func(b *testing.B, m *mesh.Mesh) (timed func() error)) {
 	for _, shape := range []string{"lump", "torus"} {
 		b.Run("size=1M/shape="+shape, func(b *testing.B) {
-			m := bench1M(shape)
+			m := meshtest.Million(shape)
 			timed := prepare(b, m)
 			b.ReportAllocs()
 			for b.Loop() {
@@ -81,7 +68,7 @@ func BenchmarkDiameterOfSphere(b *testing.B) {
 	var points []mesh.Vec
 	for i := range 200_000 {
 		p := spiral(i, 200_000).Scale(30)
-		points = append(points, mesh.Vec{X: asFloat32(p.X), Y: asFloat32(p.Y), Z: asFloat32(p.Z)})
+		points = append(points, mesh.Vec{X: meshtest.AsFloat32(p.X), Y: meshtest.AsFloat32(p.Y), Z: meshtest.AsFloat32(p.Z)})
 	}
 	for b.Loop() {
 		diameterOf(points)

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 func measured(t require.TestingT, m *mesh.Mesh, ctx testing.TB) *Report {
@@ -24,7 +25,7 @@ func measured(t require.TestingT, m *mesh.Mesh, ctx testing.TB) *Report {
 const near = 1e-9
 
 func TestMeasuresUnderMotion(t *testing.T) {
-	body := together(holedBox(20, 10, 5, 4), moved(icosahedron(), func(p mesh.Vec) mesh.Vec { return p.Add(mesh.Vec{X: 3, Y: 14, Z: 2}) }))
+	body := meshtest.Together(meshtest.HoledBox(20, 10, 5, 4), meshtest.Moved(meshtest.Icosahedron(), func(p mesh.Vec) mesh.Vec { return p.Add(mesh.Vec{X: 3, Y: 14, Z: 2}) }))
 	was := measured(t, body, t)
 	rapid.Check(t, func(rt *rapid.T) {
 		number := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(rt, name) }
@@ -33,7 +34,7 @@ func TestMeasuresUnderMotion(t *testing.T) {
 		shift := mesh.Vec{X: number(-100, 100, "x"), Y: number(-100, 100, "y"), Z: number(-100, 100, "z")}
 		scale := number(0.2, 5, "scale")
 		motion := func(p mesh.Vec) mesh.Vec { return turn(p).Scale(scale).Add(shift) }
-		now := measured(rt, moved(body, motion), t)
+		now := measured(rt, meshtest.Moved(body, motion), t)
 
 		require.InEpsilon(rt, was.Volume*scale*scale*scale, now.Volume, near)
 		require.InEpsilon(rt, was.Area*scale*scale, now.Area, near)
@@ -46,9 +47,9 @@ func TestMeasuresUnderMotion(t *testing.T) {
 }
 
 func TestMirrorFlipsTheVolumeOnly(t *testing.T) {
-	body := holedBox(20, 10, 5, 4)
+	body := meshtest.HoledBox(20, 10, 5, 4)
 	was := measured(t, body, t)
-	flipped := measured(t, moved(body, func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: -p.X, Y: p.Y, Z: p.Z} }), t)
+	flipped := measured(t, meshtest.Moved(body, func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: -p.X, Y: p.Y, Z: p.Z} }), t)
 	require.InEpsilon(t, -was.Volume, flipped.Volume, near)
 	require.InEpsilon(t, was.HullVolume, flipped.HullVolume, near)
 	require.Equal(t, "inside-out", flipped.Findings[0].Code)
@@ -57,7 +58,7 @@ func TestMirrorFlipsTheVolumeOnly(t *testing.T) {
 
 // The order of triangles and of vertices changes nothing but rounding.
 func TestOrderDoesNotMatter(t *testing.T) {
-	body := uvSphere(7, 24, 12)
+	body := meshtest.UVSphere(7, 24, 12)
 	was := measured(t, body, t)
 	rapid.Check(t, func(rt *rapid.T) {
 		n := len(body.Vertices)
@@ -84,8 +85,8 @@ func TestOrderDoesNotMatter(t *testing.T) {
 
 // Doubling the triangles doubles the sums, and every second is a duplicate.
 func TestDoubledSurface(t *testing.T) {
-	body := icosahedron()
-	doubled := &mesh.Mesh{Vertices: body.Vertices, Triangles: append(append([][3]uint32{}, body.Triangles...), insideOut(body).Triangles...)}
+	body := meshtest.Icosahedron()
+	doubled := &mesh.Mesh{Vertices: body.Vertices, Triangles: append(append([][3]uint32{}, body.Triangles...), meshtest.InsideOut(body).Triangles...)}
 	r := measured(t, doubled, t)
 	require.Equal(t, 20, r.DuplicateTriangles)
 	require.Equal(t, 30, r.NonManifoldEdges)
@@ -98,7 +99,7 @@ func TestDoubledSurface(t *testing.T) {
 // own.
 func TestMeasureAgreesWithModel3D(t *testing.T) {
 	for name, m := range map[string]*mesh.Mesh{
-		"torus": ringTorus(40, 20, 10, 2, asFloat32), "frustum": frustum(17, 3, 5, 9), "holed box": holedBox(20, 10, 5, 4), "dodecahedron": dodecahedron(),
+		"torus": meshtest.RingTorus(40, 20, 10, 2, meshtest.AsFloat32), "frustum": meshtest.Frustum(17, 3, 5, 9), "holed box": meshtest.HoledBox(20, 10, 5, 4), "dodecahedron": meshtest.Dodecahedron(),
 	} {
 		other := model3d.NewMesh()
 		for i := range m.Triangles {
@@ -117,7 +118,7 @@ func TestMeasureAgreesWithModel3D(t *testing.T) {
 
 // Several pieces' worth of triangles, added up on one processor and on several.
 func TestProcessorsDoNotMatter(t *testing.T) {
-	m := ringTorus(300, 200, 10, 2, asFloat32)
+	m := meshtest.RingTorus(300, 200, 10, 2, meshtest.AsFloat32)
 	require.Greater(t, len(m.Triangles), 4*piece)
 	many := measured(t, m, t)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
@@ -127,6 +128,6 @@ func TestProcessorsDoNotMatter(t *testing.T) {
 func TestMeasureStopsWhenTheContextEnds(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	_, err := Measure(ctx, box(1, 1, 1))
+	_, err := Measure(ctx, meshtest.Box(1, 1, 1))
 	require.ErrorIs(t, err, context.Canceled)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
 )
 
@@ -12,7 +13,7 @@ const none = -1
 
 // facet is a triangle of the growing hull, counter-clockwise seen from outside.
 type facet struct {
-	plane
+	exact.Plane
 	corner    [3]int32
 	neighbour [3]int32 // across the side from corner k to corner k+1
 	// outside is the first of the points that wait on this facet: all lie
@@ -46,7 +47,7 @@ func newQuickhull(points []mesh.Vec, corner [4]int32) *quickhull {
 		from:   make([]int32, len(points)),
 	}
 	a, b, c, d := corner[0], corner[1], corner[2], corner[3]
-	if sideOf(points[a], points[b], points[c], points[d]) > 0 {
+	if exact.Side(points[a], points[b], points[c], points[d]) > 0 {
 		b, c = c, b
 	}
 	q.make([3]int32{a, b, c}, [3]int32{1, 2, 3})
@@ -66,7 +67,7 @@ func (q *quickhull) at(i int32) *facet { return &q.blocks[i/block][i%block] }
 // make adds a facet.
 func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 	f := facet{
-		plane:     newPlane(q.points[corner[0]], q.points[corner[1]], q.points[corner[2]]),
+		Plane:     exact.NewPlane(q.points[corner[0]], q.points[corner[1]], q.points[corner[2]]),
 		corner:    corner,
 		neighbour: neighbour,
 		outside:   none,
@@ -89,7 +90,7 @@ func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 // over reports whether point p lies strictly outside facet f, and its height,
 // which is to be trusted only as far as choosing a high point goes.
 func (q *quickhull) over(f *facet, p int32) (bool, float64) {
-	h, certain := f.height(q.points[p])
+	h, certain := f.Height(q.points[p])
 	if certain {
 		return h > 0, h
 	}
@@ -97,7 +98,7 @@ func (q *quickhull) over(f *facet, p int32) (bool, float64) {
 	if p == c[0] || p == c[1] || p == c[2] {
 		return false, 0
 	}
-	return exactSide(q.points[c[0]], q.points[c[1]], q.points[c[2]], q.points[p]) > 0, max(h, 0)
+	return exact.SideExactly(q.points[c[0]], q.points[c[1]], q.points[c[2]], q.points[p]) > 0, max(h, 0)
 }
 
 // wait puts point p on the first of the facets that it lies outside of. A point
@@ -203,22 +204,22 @@ func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) 
 // two, one in the middle of a face none.
 func (q *quickhull) result() hull {
 	bends := make([]uint8, len(q.points))
-	origin := q.at(0).a
+	origin := q.at(0).Corner()
 	for i := range q.count {
 		if !q.at(i).gone {
-			origin = q.at(i).a
+			origin = q.at(i).Corner()
 			break
 		}
 	}
-	var volume, area sum
+	var volume, area exact.Sum
 	for i := range q.count {
 		f := q.at(i)
 		if f.gone {
 			continue
 		}
 		a, b, c := q.points[f.corner[0]], q.points[f.corner[1]], q.points[f.corner[2]]
-		volume.add(a.Sub(origin).Dot(b.Sub(origin).Cross(c.Sub(origin))))
-		area.add(f.normal.Norm())
+		volume.Add(a.Sub(origin).Dot(b.Sub(origin).Cross(c.Sub(origin))))
+		area.Add(f.Normal().Norm())
 		for k, n := range f.neighbour {
 			if n < i {
 				continue // seen from the other side
@@ -226,13 +227,13 @@ func (q *quickhull) result() hull {
 			start, end := f.corner[k], f.corner[(k+1)%3]
 			g := q.at(n)
 			opposite := g.corner[(slices.Index(g.corner[:], end)+2)%3]
-			if h, certain := f.height(q.points[opposite]); certain && h < 0 || !certain && exactSide(a, b, c, q.points[opposite]) < 0 {
+			if h, certain := f.Height(q.points[opposite]); certain && h < 0 || !certain && exact.SideExactly(a, b, c, q.points[opposite]) < 0 {
 				bends[start] = min(bends[start], 2) + 1
 				bends[end] = min(bends[end], 2) + 1
 			}
 		}
 	}
-	h := hull{volume: max(0, volume.value()/6), area: area.value() / 2} // rounding may leave a sliver's below 0
+	h := hull{volume: max(0, volume.Value()/6), area: area.Value() / 2} // rounding may leave a sliver's below 0
 	for p, n := range bends {
 		if n >= 3 {
 			h.vertices = append(h.vertices, q.points[p])

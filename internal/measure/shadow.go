@@ -4,11 +4,9 @@ import (
 	"context"
 	"errors"
 	"math"
-	"runtime"
-
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // gridBits is the fineness of the integer grid that shadows are worked out on:
@@ -120,7 +118,7 @@ func projectToGrid(ctx context.Context, m *mesh.Mesh, v View) ([]gridPoint, shad
 	}
 	g := gridOver(x0, y0, extent)
 	points := make([]gridPoint, len(m.Vertices))
-	err := shadowRanges(ctx, len(m.Vertices), func(lo, hi int) {
+	err := parallel.Pieces(ctx, len(m.Vertices), piece, func(_, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			x, y, _ := v.Project(m.Vertices[i])
 			// A vertex that no triangle uses may lie anywhere; its point is not used either.
@@ -130,28 +128,4 @@ func projectToGrid(ctx context.Context, m *mesh.Mesh, v View) ([]gridPoint, shad
 		}
 	})
 	return points, g, err
-}
-
-// shadowRanges runs f over [0, n) in pieces.
-func shadowRanges(ctx context.Context, n int, f func(lo, hi int)) error {
-	const piece = 1 << 14 // some 100 µs of work: little enough to balance, enough to hide the hand-over
-	return shadowTasks(ctx, (n+piece-1)/piece, func(i int) {
-		f(i*piece, min((i+1)*piece, n))
-	})
-}
-
-// shadowTasks runs f for 0 … n−1 on as many goroutines as there are processors,
-// and stops early when the context ends.
-func shadowTasks(ctx context.Context, n int, f func(i int)) error {
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range n {
-		group.Go(func() error {
-			if ctx.Err() == nil {
-				f(i)
-			}
-			return ctx.Err()
-		})
-	}
-	return group.Wait()
 }

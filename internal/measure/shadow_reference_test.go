@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // TestMeasureAgreesWithReference compares the areas; here it is the outlines
@@ -15,12 +16,12 @@ func TestShadowsOfSharedMeshesAreSound(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes long")
 	}
-	eachReference(t, func(t *testing.T, ref reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
 		for _, v := range Views {
 			o, err := Shadow(t.Context(), m, v)
 			require.NoError(t, err)
 			requireSoundOutline(t, o)
-			ref.requireSilhouette(t, v, o.Area())
+			requireSilhouette(t, ref, v, o.Area())
 		}
 	})
 }

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // shadowSoup makes a mesh of loose triangles.
@@ -68,17 +69,6 @@ func mustShadow(t require.TestingT, m *mesh.Mesh, v View) Outline {
 	return o
 }
 
-func turned(m *mesh.Mesh, about mesh.Vec, angle float64) *mesh.Mesh {
-	out := &mesh.Mesh{Triangles: m.Triangles}
-	s, c := math.Sincos(angle)
-	k := about.Scale(1 / about.Norm())
-	for _, p := range m.Vertices { // Rodrigues' formula
-		q := p.Scale(c).Add(k.Cross(p).Scale(s)).Add(k.Scale(k.Dot(p) * (1 - c)))
-		out.Vertices = append(out.Vertices, q)
-	}
-	return out
-}
-
 func TestShadowOfBoxIsItsFourCorners(t *testing.T) {
 	m := shadowBox(mesh.Vec{X: 1, Y: 2, Z: 3}, mesh.Vec{X: 31, Y: 22, Z: 13})
 	require.Equal(t, Outline{{{1, 3}, {31, 3}, {31, 13}, {1, 13}}}, mustShadow(t, m, Front))
@@ -94,9 +84,9 @@ func TestShadowOfTurnedBox(t *testing.T) {
 		about := mesh.Vec{X: r.NormFloat64(), Y: r.NormFloat64(), Z: r.NormFloat64()}
 		angle := r.Float64() * math.Pi
 		a, b, c := 30.0, 20.0, 10.0
-		m := turned(shadowBox(mesh.Vec{}, mesh.Vec{X: a, Y: b, Z: c}), about, angle)
+		m := meshtest.Turned(shadowBox(mesh.Vec{}, mesh.Vec{X: a, Y: b, Z: c}), about, angle)
 		// The eye's direction in the box's own axes.
-		d := turned(&mesh.Mesh{Vertices: []mesh.Vec{{Z: 1}}}, about, -angle).Vertices[0]
+		d := meshtest.Turned(&mesh.Mesh{Vertices: []mesh.Vec{{Z: 1}}}, about, -angle).Vertices[0]
 		want := math.Abs(d.X)*b*c + math.Abs(d.Y)*a*c + math.Abs(d.Z)*a*b
 		o := mustShadow(t, m, Top)
 		require.Len(t, o, 1)
@@ -265,7 +255,7 @@ func TestShadowAgreesWithPointTests(t *testing.T) {
 }
 
 func TestShadowDoesNotDependOnHowTheMeshIsWritten(t *testing.T) {
-	m := turned(shadowTorus(40, 24, 10, 3), mesh.Vec{X: 1, Y: 2, Z: 0.5}, 0.7)
+	m := meshtest.Turned(shadowTorus(40, 24, 10, 3), mesh.Vec{X: 1, Y: 2, Z: 0.5}, 0.7)
 	r := rand.New(rand.NewPCG(7, 7))
 	for _, v := range Views {
 		want := mustShadow(t, m, v)
@@ -469,7 +459,7 @@ func BenchmarkShadow(b *testing.B) {
 			w := 10 + r*math.Cos(v)
 			return mesh.Vec{X: w * math.Cos(u), Y: w * math.Sin(u), Z: r * math.Sin(v)}
 		})
-		m = turned(m, mesh.Vec{X: 1, Y: 0.3}, 0.9)
+		m = meshtest.Turned(m, mesh.Vec{X: 1, Y: 0.3}, 0.9)
 		b.Run("size="+size.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // weighted is a straight edge of a chain: it runs from a to b, a before b in
@@ -49,7 +50,7 @@ func mergeEqual(edges []weighted) []weighted {
 func contourChain(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]weighted, error) {
 	n := len(m.Triangles)
 	side := make([]int8, n) // +1 counter-clockwise as stored, −1 clockwise, 0 no area
-	err := shadowRanges(ctx, n, func(lo, hi int) {
+	err := parallel.Pieces(ctx, n, piece, func(_, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			t := m.Triangles[i]
 			switch s := turn(points[t[0]], points[t[1]], points[t[2]]); {
@@ -139,7 +140,7 @@ func newPieces[T any](n int) *pieces[T] {
 
 // each runs f over pieces of [0, n); f appends to out and returns it.
 func (p *pieces[T]) each(ctx context.Context, f func(lo, hi int, out []T) []T) error {
-	return shadowTasks(ctx, len(p.found), func(i int) {
+	return parallel.Tasks(ctx, len(p.found), func(i int) {
 		p.found[i] = f(i*p.size, min((i+1)*p.size, p.n), nil)
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // A mesh whose projected edges cross a great deal is done in parts. The bounds
@@ -59,7 +60,7 @@ func borderInParts(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]dir
 	order := nearbyOrder(m, points)
 	parts := make([][]directed, (len(order)+partSize-1)/partSize)
 	errs := make([]error, len(parts))
-	err := shadowTasks(ctx, len(parts), func(i int) {
+	err := parallel.Tasks(ctx, len(parts), func(i int) {
 		var chain []weighted
 		for _, t := range order[i*partSize : min((i+1)*partSize, len(order))] {
 			a, b, c := points[m.Triangles[t][0]], points[m.Triangles[t][1]], points[m.Triangles[t][2]]
@@ -76,7 +77,7 @@ func borderInParts(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]dir
 		}
 		joined := make([][]directed, (len(parts)+1)/2)
 		errs = make([]error, len(joined))
-		err = shadowTasks(ctx, len(joined), func(i int) {
+		err = parallel.Tasks(ctx, len(joined), func(i int) {
 			var chain []weighted
 			for _, part := range parts[2*i : min(2*i+2, len(parts))] {
 				for _, e := range part {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // Formulas are those of check-values 1.1 and 1.3: textbook identities and the
@@ -28,20 +29,20 @@ func TestMeasureAgreesWithHandbook(t *testing.T) {
 		genus        int
 		convex       bool
 	}{
-		{"box 30 × 20 × 10", box(30, 20, 10), 6000, 2200, &mesh.Vec{X: 15, Y: 10, Z: 5}, 37.4165738677394, 0, true},
-		{"cylinder r5 h20", frustum(n, 5, 5, 20), polygon(5) * 20, 2*polygon(5) + n*side(5)*20, z(10), math.Hypot(10, 20), 0, true},
-		{"cone r5 h12", frustum(n, 5, 0, 12), polygon(5) * 4, polygon(5) + n*side(5)*math.Hypot(12, 5*apothem)/2, z(3), math.Hypot(5, 12), 0, true},
-		{"frustum 10, 6, h12", frustum(n, 10, 6, 12), polygon(1) * 12 * (100 + 60 + 36) / 3,
+		{"box 30 × 20 × 10", meshtest.Box(30, 20, 10), 6000, 2200, &mesh.Vec{X: 15, Y: 10, Z: 5}, 37.4165738677394, 0, true},
+		{"cylinder r5 h20", meshtest.Frustum(n, 5, 5, 20), polygon(5) * 20, 2*polygon(5) + n*side(5)*20, z(10), math.Hypot(10, 20), 0, true},
+		{"cone r5 h12", meshtest.Frustum(n, 5, 0, 12), polygon(5) * 4, polygon(5) + n*side(5)*math.Hypot(12, 5*apothem)/2, z(3), math.Hypot(5, 12), 0, true},
+		{"frustum 10, 6, h12", meshtest.Frustum(n, 10, 6, 12), polygon(1) * 12 * (100 + 60 + 36) / 3,
 			polygon(10) + polygon(6) + n*(side(10)+side(6))/2*math.Hypot(12, 4*apothem), z(5.020408163265306), math.Hypot(16, 12), 0, true},
-		{"UV sphere 32 × 16", uvSphere(10, 32, 16), 1000.0 / 3 * 32 * math.Sin(2*math.Pi/32) * (1 + math.Cos(math.Pi/16)), 1246.569409, z(0), 20, 0, true},
-		{"UV sphere 128 × 64", uvSphere(10, 128, 64), 4184.586432, 1256.006337, z(0), 20, 0, true},
-		{"torus R10 r2, 50 × 22", ringTorus(50, 22, 10, 2, exactly), 50 * math.Sin(2*math.Pi/50) * 10 * 11 * 4 * math.Sin(2*math.Pi/22), 0, z(0), 24, 1, false},
-		{"box 20 × 10 × 5 with a 4 × 4 hole", holedBox(20, 10, 5, 4), 1000 - 80, 2*(200-16) + 60*5 + 16*5, z(0), math.Sqrt(525), 1, false},
-		{"tetrahedron", tetrahedron(), cube(2*s2) / (6 * s2), s3 * 8, z(0), 2 * s2, 0, true},
-		{"octahedron", octahedron(), s2 * cube(s2) / 3, 2 * s3 * 2, z(0), 2, 0, true},
-		{"icosahedron", icosahedron(), 5 * (3 + s5) * 8 / 12, 5 * s3 * 4, z(0), 4 * 0.951056516295154, 0, true},
-		{"dodecahedron", dodecahedron(), (15 + 7*s5) * cube(s5-1) / 4, 3 * math.Sqrt(25+10*s5) * (s5 - 1) * (s5 - 1), z(0), 2 * s3, 0, true},
-		{"cube", box(2, 2, 2), 8, 24, &mesh.Vec{X: 1, Y: 1, Z: 1}, 2 * s3, 0, true},
+		{"UV sphere 32 × 16", meshtest.UVSphere(10, 32, 16), 1000.0 / 3 * 32 * math.Sin(2*math.Pi/32) * (1 + math.Cos(math.Pi/16)), 1246.569409, z(0), 20, 0, true},
+		{"UV sphere 128 × 64", meshtest.UVSphere(10, 128, 64), 4184.586432, 1256.006337, z(0), 20, 0, true},
+		{"torus R10 r2, 50 × 22", meshtest.RingTorus(50, 22, 10, 2, meshtest.Exactly), 50 * math.Sin(2*math.Pi/50) * 10 * 11 * 4 * math.Sin(2*math.Pi/22), 0, z(0), 24, 1, false},
+		{"box 20 × 10 × 5 with a 4 × 4 hole", meshtest.HoledBox(20, 10, 5, 4), 1000 - 80, 2*(200-16) + 60*5 + 16*5, z(0), math.Sqrt(525), 1, false},
+		{"tetrahedron", meshtest.Tetrahedron(), cube(2*s2) / (6 * s2), s3 * 8, z(0), 2 * s2, 0, true},
+		{"octahedron", meshtest.Octahedron(), s2 * cube(s2) / 3, 2 * s3 * 2, z(0), 2, 0, true},
+		{"icosahedron", meshtest.Icosahedron(), 5 * (3 + s5) * 8 / 12, 5 * s3 * 4, z(0), 4 * 0.951056516295154, 0, true},
+		{"dodecahedron", meshtest.Dodecahedron(), (15 + 7*s5) * cube(s5-1) / 4, 3 * math.Sqrt(25+10*s5) * (s5 - 1) * (s5 - 1), z(0), 2 * s3, 0, true},
+		{"cube", meshtest.Box(2, 2, 2), 8, 24, &mesh.Vec{X: 1, Y: 1, Z: 1}, 2 * s3, 0, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r, err := Measure(t.Context(), c.mesh)
@@ -75,7 +76,7 @@ func TestMeasureAgreesWithHandbook(t *testing.T) {
 // facets miss it by about the square of their angle.
 func TestCentroidOfHemisphere(t *testing.T) {
 	const around, bands = 512, 128
-	r, err := Measure(t.Context(), dome(10, around, bands, 0))
+	r, err := Measure(t.Context(), meshtest.Dome(10, around, bands, 0))
 	require.NoError(t, err)
 	angle := math.Pi / 2 / bands
 	require.InDelta(t, 3.75, r.Centroid.Z, 10*angle*angle)
@@ -91,10 +92,10 @@ func TestMeanShadowIsAQuarterOfTheSurface(t *testing.T) {
 		mesh *mesh.Mesh
 		mean float64
 	}{
-		"box 30 × 20 × 10":          {box(30, 20, 10), 550},
-		"octahedron, edge √2":       {octahedron(), 2 * 0.866025404},
-		"dodecahedron, edge √5 − 1": {dodecahedron(), 5.161432 * (math.Sqrt(5) - 1) * (math.Sqrt(5) - 1)},
-		"32-gon cylinder r5 h20":    {frustum(32, 5, 5, 20), 0},
+		"box 30 × 20 × 10":          {meshtest.Box(30, 20, 10), 550},
+		"octahedron, edge √2":       {meshtest.Octahedron(), 2 * 0.866025404},
+		"dodecahedron, edge √5 − 1": {meshtest.Dodecahedron(), 5.161432 * (math.Sqrt(5) - 1) * (math.Sqrt(5) - 1)},
+		"32-gon cylinder r5 h20":    {meshtest.Frustum(32, 5, 5, 20), 0},
 	} {
 		t.Run(name, func(t *testing.T) {
 			r, err := Measure(t.Context(), c.mesh)
@@ -102,7 +103,7 @@ func TestMeanShadowIsAQuarterOfTheSurface(t *testing.T) {
 			const directions = 2000
 			total := 0.0
 			for i := range directions {
-				o, err := Shadow(t.Context(), moved(c.mesh, pointUp(spiral(i, directions))), Top)
+				o, err := Shadow(t.Context(), meshtest.Moved(c.mesh, pointUp(spiral(i, directions))), Top)
 				require.NoError(t, err)
 				total += o.Area()
 			}
@@ -119,7 +120,7 @@ func TestMeanShadowIsAQuarterOfTheSurface(t *testing.T) {
 // and the golden angle.
 func spiral(i, n int) mesh.Vec {
 	z := 1 - (2*float64(i)+1)/float64(n)
-	return polar(math.Sqrt(1-z*z), float64(i)*math.Pi*(3-math.Sqrt(5)), z)
+	return meshtest.Polar(math.Sqrt(1-z*z), float64(i)*math.Pi*(3-math.Sqrt(5)), z)
 }
 
 // pointUp rotates so that direction d comes to lie along +Z.
@@ -144,7 +145,7 @@ func TestShadowsOfATiltedBox(t *testing.T) {
 		{mesh.Vec{X: 1, Y: 1, Z: 1}, 635.085296}, {mesh.Vec{X: 1, Y: 2, Z: 3}, 694.879229}, {mesh.Vec{X: 2, Y: 3, Z: 6}, 700},
 	} {
 		d := c.direction.Scale(1 / c.direction.Norm())
-		r, err := Measure(t.Context(), moved(box(30, 20, 10), pointUp(d)))
+		r, err := Measure(t.Context(), meshtest.Moved(meshtest.Box(30, 20, 10), pointUp(d)))
 		require.NoError(t, err)
 		require.InEpsilon(t, c.area, r.Silhouette[Top], 1e-7)
 	}

@@ -8,58 +8,40 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
-func at(x, y, z float64) func(mesh.Vec) mesh.Vec {
-	return func(p mesh.Vec) mesh.Vec { return p.Add(mesh.Vec{X: x, Y: y, Z: z}) }
-}
-
-func without(m *mesh.Mesh, triangle int) *mesh.Mesh {
-	return &mesh.Mesh{Vertices: m.Vertices, Triangles: append(append([][3]uint32{}, m.Triangles[:triangle]...), m.Triangles[triangle+1:]...)}
-}
-
-func turnedOver(m *mesh.Mesh, triangle int) *mesh.Mesh {
-	out := &mesh.Mesh{Vertices: m.Vertices, Triangles: append([][3]uint32{}, m.Triangles...)}
-	t := out.Triangles[triangle]
-	out.Triangles[triangle] = [3]uint32{t[0], t[2], t[1]}
-	return out
-}
-
-func scaled(m *mesh.Mesh, s float64) *mesh.Mesh {
-	return moved(m, func(p mesh.Vec) mesh.Vec { return p.Scale(s) })
-}
-
 func TestFindings(t *testing.T) {
-	cube := box(10, 10, 10)
+	cube := meshtest.Box(10, 10, 10)
 	withNeedle := &mesh.Mesh{Vertices: append(append([]mesh.Vec{}, cube.Vertices...), mesh.Vec{X: 5}), Triangles: append(append([][3]uint32{}, cube.Triangles...), [3]uint32{0, 1, 8}, [3]uint32{3, 3, 1})}
 	twice := &mesh.Mesh{Vertices: cube.Vertices, Triangles: append(append([][3]uint32{}, cube.Triangles...), cube.Triangles[0])}
-	cavity := together(cube, moved(insideOut(box(2, 2, 2)), at(4, 4, 4)))
-	square := &mesh.Mesh{Vertices: box(9, 9, 9).Vertices[:4], Triangles: [][3]uint32{{0, 1, 2}, {1, 3, 2}}}
-	folded := &mesh.Mesh{Vertices: box(9, 9, 9).Vertices, Triangles: [][3]uint32{{0, 1, 2}, {0, 2, 1}, {4, 5, 6}, {4, 6, 5}}}
+	cavity := meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 2)), meshtest.Shift(4, 4, 4)))
+	square := &mesh.Mesh{Vertices: meshtest.Box(9, 9, 9).Vertices[:4], Triangles: [][3]uint32{{0, 1, 2}, {1, 3, 2}}}
+	folded := &mesh.Mesh{Vertices: meshtest.Box(9, 9, 9).Vertices, Triangles: [][3]uint32{{0, 1, 2}, {0, 2, 1}, {4, 5, 6}, {4, 6, 5}}}
 	for _, c := range []struct {
 		name string
 		mesh *mesh.Mesh
 		want map[string]Level
 	}{
 		{"sound", cube, map[string]Level{}},
-		{"a triangle missing", without(cube, 3), map[string]Level{"open-edges": Fault}},
-		{"a triangle turned over", turnedOver(cube, 3), map[string]Level{"inconsistent-orientation": Fault}},
-		{"inside out", insideOut(cube), map[string]Level{"inside-out": Fault}},
-		{"inside out with a hole", without(insideOut(cube), 3), map[string]Level{"open-edges": Fault, "negative-volume": Caution}},
-		{"two pieces", together(cube, moved(cube, at(20, 0, 0))), map[string]Level{"several-shells": Note}},
+		{"a triangle missing", meshtest.Without(cube, 3), map[string]Level{"open-edges": Fault}},
+		{"a triangle turned over", meshtest.TurnedOver(cube, 3), map[string]Level{"inconsistent-orientation": Fault}},
+		{"inside out", meshtest.InsideOut(cube), map[string]Level{"inside-out": Fault}},
+		{"inside out with a hole", meshtest.Without(meshtest.InsideOut(cube), 3), map[string]Level{"open-edges": Fault, "negative-volume": Caution}},
+		{"two pieces", meshtest.Together(cube, meshtest.Moved(cube, meshtest.Shift(20, 0, 0))), map[string]Level{"several-shells": Note}},
 		{"cavity", cavity, map[string]Level{"several-shells": Note, "inward-shell": Note}},
-		{"one of two pieces inside out", together(cube, moved(insideOut(box(2, 2, 2)), at(20, 0, 0))), map[string]Level{"several-shells": Note, "shell-inside-out": Fault}},
+		{"one of two pieces inside out", meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 2)), meshtest.Shift(20, 0, 0))), map[string]Level{"several-shells": Note, "shell-inside-out": Fault}},
 		{"triangles without area", withNeedle, map[string]Level{"degenerate-triangles": Note, "open-edges": Fault, "non-manifold-edges": Caution}},
 		{"a triangle twice", twice, map[string]Level{"duplicate-triangles": Caution, "non-manifold-edges": Caution}},
 		{"flat", square, map[string]Level{"open-edges": Fault, "flat": Fault}},
 		{"closed on nothing", folded, map[string]Level{"no-volume": Fault, "duplicate-triangles": Caution, "several-shells": Note}},
-		{"in inches", scaled(cube, 0.1/2.54), map[string]Level{"small": Caution}},
-		{"just 2 mm", scaled(cube, 0.2), map[string]Level{}},
-		{"just 1000 mm", scaled(cube, 100), map[string]Level{}},
-		{"too large", scaled(cube, 101), map[string]Level{"large": Caution}},
-		{"far away", moved(cube, at(20000, 0, 0)), map[string]Level{"far-from-origin": Note}},
-		{"far to the left", moved(box(17000, 10, 10), at(-17000, 0, 0)), map[string]Level{"far-from-origin": Note, "large": Caution}},
-		{"not that far", moved(cube, at(16300, 0, 0)), map[string]Level{}},
+		{"in inches", meshtest.Scaled(cube, 0.1/2.54), map[string]Level{"small": Caution}},
+		{"just 2 mm", meshtest.Scaled(cube, 0.2), map[string]Level{}},
+		{"just 1000 mm", meshtest.Scaled(cube, 100), map[string]Level{}},
+		{"too large", meshtest.Scaled(cube, 101), map[string]Level{"large": Caution}},
+		{"far away", meshtest.Moved(cube, meshtest.Shift(20000, 0, 0)), map[string]Level{"far-from-origin": Note}},
+		{"far to the left", meshtest.Moved(meshtest.Box(17000, 10, 10), meshtest.Shift(-17000, 0, 0)), map[string]Level{"far-from-origin": Note, "large": Caution}},
+		{"not that far", meshtest.Moved(cube, meshtest.Shift(16300, 0, 0)), map[string]Level{}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := measured(t, c.mesh, t)
@@ -76,21 +58,21 @@ func TestFindings(t *testing.T) {
 }
 
 func TestSmallPartsNameTheUnitsThatFit(t *testing.T) {
-	r := measured(t, scaled(box(1, 1, 1), 0.1), t)
+	r := measured(t, meshtest.Scaled(meshtest.Box(1, 1, 1), 0.1), t)
 	require.Equal(t, "The largest extent is 0.1 mm, and it would print that small: the file may be in another unit, such as inches (2.54 mm), metres (100 mm).", r.Findings[0].Text)
 }
 
 func TestGenus(t *testing.T) {
 	genus := func(m *mesh.Mesh) *int { return measured(t, m, t).Genus }
 	whole := func(n int) *int { return &n }
-	torus := ringTorus(12, 8, 10, 2, exactly)
+	torus := meshtest.RingTorus(12, 8, 10, 2, meshtest.Exactly)
 	require.Equal(t, whole(1), genus(torus))
-	require.Equal(t, whole(2), genus(together(torus, moved(torus, at(40, 0, 0)))))
-	require.Equal(t, whole(1), genus(turnedOver(torus, 5)), "two-sided though not wound so")
-	require.Nil(t, genus(without(torus, 5)))
+	require.Equal(t, whole(2), genus(meshtest.Together(torus, meshtest.Moved(torus, meshtest.Shift(40, 0, 0)))))
+	require.Equal(t, whole(1), genus(meshtest.TurnedOver(torus, 5)), "two-sided though not wound so")
+	require.Nil(t, genus(meshtest.Without(torus, 5)))
 	// Five triangles meet at each corner here, so that neighbours cannot simply
 	// be turned over in alternation.
-	require.Equal(t, whole(0), genus(turnedOver(icosahedron(), 5)))
+	require.Equal(t, whole(0), genus(meshtest.TurnedOver(meshtest.Icosahedron(), 5)))
 
 	// Three tetrahedra in a row, each sharing a vertex with the next: V 10, E 18,
 	// F 12, χ 4; split, three spheres. Without the splitting it would be 1.
@@ -117,7 +99,7 @@ func TestGenus(t *testing.T) {
 	}
 	for i := range m {
 		for j := range n {
-			addFan(klein, number(i, j), number(i+1, j), number(i+1, j+1), number(i, j+1))
+			meshtest.AddFan(klein, number(i, j), number(i+1, j), number(i+1, j+1), number(i, j+1))
 		}
 	}
 	r = measured(t, klein, t)
@@ -127,7 +109,7 @@ func TestGenus(t *testing.T) {
 }
 
 func TestContract(t *testing.T) {
-	r := measured(t, box(30, 20, 10), t)
+	r := measured(t, meshtest.Box(30, 20, 10), t)
 	text, err := json.MarshalIndent(NewContract("a/any.stl", mesh.Info{Format: mesh.STLBinary}, r), "", " ")
 	require.NoError(t, err)
 	require.JSONEq(t, `{"path": "a/any.stl", "format": "stl-binary", "fingerprint": "`+r.Fingerprint+`",
@@ -138,7 +120,7 @@ func TestContract(t *testing.T) {
 		"hull_volume_mm3": 6000, "hull_area_mm2": 2200, "diameter_mm": 37.416573867739416,
 		"silhouette_mm2": {"front": 300, "side": 200, "top": 600}, "findings": []}`, string(text))
 
-	open := NewContract("b", mesh.Info{Format: mesh.STLASCII, Notes: []string{"Two solids."}}, measured(t, without(box(3, 2, 1), 0), t))
+	open := NewContract("b", mesh.Info{Format: mesh.STLASCII, Notes: []string{"Two solids."}}, measured(t, meshtest.Without(meshtest.Box(3, 2, 1), 0), t))
 	require.Nil(t, open.Genus)
 	require.Equal(t, Finding{Note, "reading", "Two solids."}, open.Findings[0])
 	require.Equal(t, "open-edges", open.Findings[1].Code)
@@ -151,12 +133,12 @@ func TestContract(t *testing.T) {
 // A closed shell without thickness has a volume of nothing but rounding, of
 // either sign; it is no shell that faces inward.
 func TestFlatShellFacesNowhere(t *testing.T) {
-	flat := &mesh.Mesh{Triangles: tetrahedron().Triangles}
+	flat := &mesh.Mesh{Triangles: meshtest.Tetrahedron().Triangles}
 	for _, p := range [][2]float64{{0.1, 0.7}, {3.3, 1.9}, {1.1, 4.7}, {2.9, 2.3}} {
 		flat.Vertices = append(flat.Vertices, mesh.Vec{X: 20 + p[0], Y: p[1], Z: p[0]/3 + p[1]/7})
 	}
-	for _, m := range []*mesh.Mesh{flat, insideOut(flat)} {
-		for _, f := range measured(t, together(box(9, 9, 9), m), t).Findings {
+	for _, m := range []*mesh.Mesh{flat, meshtest.InsideOut(flat)} {
+		for _, f := range measured(t, meshtest.Together(meshtest.Box(9, 9, 9), m), t).Findings {
 			require.Equal(t, "several-shells", f.Code)
 		}
 	}
@@ -167,16 +149,16 @@ func TestFlatShellFacesNowhere(t *testing.T) {
 func TestContractOfExtremes(t *testing.T) {
 	const most, least = math.MaxFloat32, math.SmallestNonzeroFloat32
 	reach := func(s mesh.Vec) *mesh.Mesh {
-		return moved(box(2, 2, 2), func(p mesh.Vec) mesh.Vec {
+		return meshtest.Moved(meshtest.Box(2, 2, 2), func(p mesh.Vec) mesh.Vec {
 			return mesh.Vec{X: (p.X - 1) * s.X, Y: (p.Y - 1) * s.Y, Z: (p.Z - 1) * s.Z}
 		})
 	}
 	for _, m := range []*mesh.Mesh{
 		{}, reach(mesh.Vec{X: most, Y: most, Z: most}), reach(mesh.Vec{X: least, Y: least, Z: least}),
 		reach(mesh.Vec{X: most, Y: least, Z: 1}), reach(mesh.Vec{X: most}), reach(mesh.Vec{}),
-		moved(reach(mesh.Vec{X: 1, Y: 1, Z: 1}), at(most/2, -most/2, most/4)),
+		meshtest.Moved(reach(mesh.Vec{X: 1, Y: 1, Z: 1}), meshtest.Shift(most/2, -most/2, most/4)),
 	} {
-		for _, m := range []*mesh.Mesh{m, insideOut(m), {Vertices: m.Vertices, Triangles: m.Triangles[:len(m.Triangles)/2]}} {
+		for _, m := range []*mesh.Mesh{m, meshtest.InsideOut(m), {Vertices: m.Vertices, Triangles: m.Triangles[:len(m.Triangles)/2]}} {
 			text, err := json.Marshal(NewContract("a", mesh.Info{}, measured(t, m, t)))
 			require.NoError(t, err)
 			require.Contains(t, string(text), `"findings":[`)
@@ -192,4 +174,13 @@ func TestMeasureRefusesWhatIsNoMesh(t *testing.T) {
 	r, err := Measure(t.Context(), &mesh.Mesh{})
 	require.NoError(t, err)
 	require.Zero(t, r.Diameter)
+}
+
+// A triangle this thin is beyond what rounded products can tell (its corners are
+// those of Shewchuk's example, as in exact.Side), yet has an area.
+func TestSliverIsNotDegenerate(t *testing.T) {
+	for y, want := range map[float64]int{24: 1, math.Nextafter(24, 25): 0} {
+		m := &mesh.Mesh{Vertices: []mesh.Vec{{X: 0.5, Y: 0.5}, {X: 12, Y: 12}, {X: 24, Y: y}}, Triangles: [][3]uint32{{0, 1, 2}}}
+		require.Equal(t, want, measured(t, m, t).DegenerateTriangles)
+	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // stars lists, for each vertex, its triangles without a repeated vertex, each as
@@ -56,8 +57,8 @@ type starCount struct {
 
 func (s stars) count(ctx context.Context) (starCount, error) {
 	n := len(s.start) - 2
-	pieces := make([]starCount, (n+piece-1)/piece)
-	err := pieced(ctx, n, func(i, lo, hi int) {
+	pieces := make([]starCount, parallel.Count(n, piece))
+	err := parallel.Pieces(ctx, n, piece, func(i, lo, hi int) {
 		var scratch starScratch
 		for v := lo; v < hi; v++ {
 			star := s.other[s.start[v]:s.start[v+1]]

@@ -1,11 +1,12 @@
-package measure
+package exact
 
-// sum adds up numbers with the roundings carried along (Neumaier,
+// Sum adds up numbers with the roundings carried along (Neumaier,
 // Rundungsfehleranalyse einiger Verfahren zur Summation endlicher Summen, 1974):
 // the error does not grow with the count, to first order in the unit roundoff.
-type sum struct{ total, lost float64 }
+type Sum struct{ total, lost float64 }
 
-func (s *sum) add(x float64) {
+// Add adds x.
+func (s *Sum) Add(x float64) {
 	t := s.total + x
 	if s.total >= x && s.total >= -x || s.total <= x && s.total <= -x {
 		s.lost += (s.total - t) + x // |total| ≥ |x|
@@ -15,10 +16,11 @@ func (s *sum) add(x float64) {
 	s.total = t
 }
 
-// join adds another sum.
-func (s *sum) join(o sum) {
-	s.add(o.total)
-	s.add(o.lost)
+// Join adds another sum.
+func (s *Sum) Join(o Sum) {
+	s.Add(o.total)
+	s.Add(o.lost)
 }
 
-func (s *sum) value() float64 { return s.total + s.lost }
+// Value is the sum so far.
+func (s *Sum) Value() float64 { return s.total + s.lost }

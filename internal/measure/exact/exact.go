@@ -1,4 +1,6 @@
-package measure
+// Package exact answers on which side of a plane or line a point lies, and adds up
+// without losing digits. Its predicates never err, for any finite coordinates.
+package exact
 
 import (
 	"math"
@@ -30,42 +32,59 @@ const (
 	exactLeast, exactGreatest = 0x1p-280, 0x1p330
 )
 
-// plane is an oriented triangle made ready for testing points against it: the
+// Plane is an oriented triangle made ready for testing points against it: the
 // normal u × v of its sides from corner a, and the same with the products added.
-type plane struct {
+type Plane struct {
 	a, normal, magnitude mesh.Vec
 }
 
-func newPlane(a, b, c mesh.Vec) plane {
+func NewPlane(a, b, c mesh.Vec) Plane {
 	u, v := b.Sub(a), c.Sub(a)
-	return plane{a, u.Cross(v), mesh.Vec{
+	return Plane{a, u.Cross(v), mesh.Vec{
 		X: math.Abs(float64(u.Y*v.Z)) + math.Abs(float64(u.Z*v.Y)),
 		Y: math.Abs(float64(u.Z*v.X)) + math.Abs(float64(u.X*v.Z)),
 		Z: math.Abs(float64(u.X*v.Y)) + math.Abs(float64(u.Y*v.X)),
 	}}
 }
 
-// height is six times the volume of the tetrahedron on the triangle with its
+// Normal is u × v, rounded: twice the triangle's area long, and pointing to the
+// side from which abc runs counter-clockwise.
+func (p *Plane) Normal() mesh.Vec { return p.normal }
+
+// Corner is the triangle's first corner.
+func (p *Plane) Corner() mesh.Vec { return p.a }
+
+// HasArea reports whether the triangle certainly has an area. Where it is false,
+// Collinear decides.
+func (p *Plane) HasArea() bool {
+	// Beyond the bound of any of its 2×2 determinants the normal is not zero.
+	return math.Abs(p.normal.X) > flatBound*p.magnitude.X+underflow ||
+		math.Abs(p.normal.Y) > flatBound*p.magnitude.Y+underflow ||
+		math.Abs(p.normal.Z) > flatBound*p.magnitude.Z+underflow
+}
+
+// Height is six times the volume of the tetrahedron on the triangle with its
 // tip at p, positive on the side of the normal; certain says that its sign is
 // right.
-func (p *plane) height(q mesh.Vec) (h float64, certain bool) {
+func (p *Plane) Height(q mesh.Vec) (h float64, certain bool) {
 	d := q.Sub(p.a)
 	h = p.normal.Dot(d)
 	bound := spaceBound*(float64(p.magnitude.X*math.Abs(d.X))+float64(p.magnitude.Y*math.Abs(d.Y))+float64(p.magnitude.Z*math.Abs(d.Z))) + underflow
 	return h, h > bound || h < -bound
 }
 
-// sideOf is the sign of p's height over the triangle abc: 1 on the side from
+// Side is the sign of p's height over the triangle abc: 1 on the side from
 // which it runs counter-clockwise, 0 in its plane.
-func sideOf(a, b, c, p mesh.Vec) int {
-	pl := newPlane(a, b, c)
-	if h, certain := pl.height(p); certain {
-		return sign(h)
+func Side(a, b, c, p mesh.Vec) int {
+	pl := NewPlane(a, b, c)
+	if h, certain := pl.Height(p); certain {
+		return signOf(h)
 	}
-	return exactSide(a, b, c, p)
+	return SideExactly(a, b, c, p)
 }
 
-func exactSide(a, b, c, p mesh.Vec) int {
+// SideExactly is Side without the quick float64 test before it.
+func SideExactly(a, b, c, p mesh.Vec) int {
 	u, ok1 := exactDifference(b, a)
 	v, ok2 := exactDifference(c, a)
 	d, ok3 := exactDifference(p, a)
@@ -82,29 +101,32 @@ func exactSide(a, b, c, p mesh.Vec) int {
 	return signOfSum(t)
 }
 
-// turnOf is the sign of the turn at a from b to c: 1 counter-clockwise, 0 for
+// Point is a place in a plane, in mm.
+type Point struct{ X, Y float64 }
+
+// Turn is the sign of the turn at a from b to c: 1 counter-clockwise, 0 for
 // points on one line.
-func turnOf(a, b, c Point) int {
+func Turn(a, b, c Point) int {
 	ux, uy, vx, vy := b.X-a.X, b.Y-a.Y, c.X-a.X, c.Y-a.Y
 	l, r := float64(ux*vy), float64(uy*vx)
 	det, bound := l-r, flatBound*(math.Abs(l)+math.Abs(r))+underflow
 	if det > bound || det < -bound {
-		return sign(det)
+		return signOf(det)
 	}
 	// The height of the point straight above a, at 1, over abc's plane is the turn.
 	flat := func(p Point) mesh.Vec { return mesh.Vec{X: p.X, Y: p.Y} }
-	return exactSide(flat(a), flat(b), flat(c), mesh.Vec{X: a.X, Y: a.Y, Z: 1})
+	return SideExactly(flat(a), flat(b), flat(c), mesh.Vec{X: a.X, Y: a.Y, Z: 1})
 }
 
-// collinear reports whether three points lie on one line, exactly: they do if
+// Collinear reports whether three points lie on one line, exactly: they do if
 // they do along each axis.
-func collinear(a, b, c mesh.Vec) bool {
-	return turnOf(Point{a.X, a.Y}, Point{b.X, b.Y}, Point{c.X, c.Y}) == 0 &&
-		turnOf(Point{a.Y, a.Z}, Point{b.Y, b.Z}, Point{c.Y, c.Z}) == 0 &&
-		turnOf(Point{a.Z, a.X}, Point{b.Z, b.X}, Point{c.Z, c.X}) == 0
+func Collinear(a, b, c mesh.Vec) bool {
+	return Turn(Point{a.X, a.Y}, Point{b.X, b.Y}, Point{c.X, c.Y}) == 0 &&
+		Turn(Point{a.Y, a.Z}, Point{b.Y, b.Z}, Point{c.Y, c.Z}) == 0 &&
+		Turn(Point{a.Z, a.X}, Point{b.Z, b.X}, Point{c.Z, c.X}) == 0
 }
 
-func sign(x float64) int {
+func signOf(x float64) int {
 	switch {
 	case x > 0:
 		return 1
@@ -195,10 +217,10 @@ func signOfSum(terms []float64) int {
 	if n == 0 {
 		return 0
 	}
-	return sign(e[n-1])
+	return signOf(e[n-1])
 }
 
-// rationalSide is sideOf in fractions, for coordinates that differ too much in
+// rationalSide is Side in fractions, for coordinates that differ too much in
 // size for the sums above. It wants finite coordinates.
 func rationalSide(a, b, c, p mesh.Vec) int {
 	diff := func(x, y float64) *big.Rat {

@@ -1,0 +1,46 @@
+// Package parallel runs a loop on all processors: the one place where work is
+// split among goroutines. What is computed must not depend on how many there
+// are, so the pieces are fixed by the caller and never by the machine; results
+// are kept by piece and joined in their order.
+package parallel
+
+import (
+	"context"
+	"runtime"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// Pieces runs f over [0, n) in pieces of the given size, the last one shorter,
+// on as many goroutines as there are processors. f gets the piece's number and
+// its range. No further piece begins once the context has ended; the error is
+// the context's.
+func Pieces(ctx context.Context, n, size int, f func(i, lo, hi int)) error {
+	return Tasks(ctx, Count(n, size), func(i int) { f(i, i*size, min((i+1)*size, n)) })
+}
+
+// Count is the number of pieces of the given size that n things come to.
+func Count(n, size int) int { return (n + size - 1) / size }
+
+// Tasks runs f for each i in [0, n), as Pieces does. Low numbers begin first.
+func Tasks(ctx context.Context, n int, f func(i int)) error {
+	var (
+		group errgroup.Group
+		next  atomic.Int64
+	)
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		group.Go(func() error {
+			for ctx.Err() == nil {
+				i := int(next.Add(1) - 1)
+				if i >= n {
+					break
+				}
+				f(i)
+			}
+			return nil
+		})
+	}
+	_ = group.Wait() // the functions give no error
+	return ctx.Err()
+}
