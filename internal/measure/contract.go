@@ -52,7 +52,7 @@ type ContractSilhouette struct {
 func NewContract(path string, info mesh.Info, r *Report) Contract {
 	findings := []Finding{}
 	for _, n := range info.Notes {
-		findings = append(findings, Finding{Note, "reading", n})
+		findings = append(findings, Finding{Level: Note, Code: "reading", Text: n})
 	}
 	point := func(p mesh.Vec) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }
 	return Contract{

@@ -29,7 +29,7 @@ const (
 func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Finding {
 	found := []Finding{}
 	say := func(l Level, code, text string, args ...any) {
-		found = append(found, Finding{l, code, fmt.Sprintf(text, args...)})
+		found = append(found, Finding{Level: l, Code: code, Text: fmt.Sprintf(text, args...)})
 	}
 	if n := r.OpenEdges; n > 0 {
 		say(Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", counted(n, "edge"))

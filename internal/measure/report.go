@@ -1,6 +1,11 @@
 package measure
 
-import "cardback/internal/mesh"
+import (
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/sound"
+	"cardback/internal/measure/thin"
+	"cardback/internal/mesh"
+)
 
 // Level says how much a finding weighs.
 type Level string
@@ -17,6 +22,8 @@ type Finding struct {
 	Level Level  `json:"level"`
 	Code  string `json:"code"`
 	Text  string `json:"text"`
+	// At is where it is, in mm, as [x, y, z]; nil where it has no one place.
+	At *[3]float64 `json:"at_mm,omitempty"`
 }
 
 // Report holds every number measured from one mesh. Lengths are mm, areas mm²,
@@ -47,6 +54,12 @@ type Report struct {
 
 	// Silhouette is the area of the shadow along each axis: indexed by View.
 	Silhouette [3]float64
+
+	Crossings sound.Crossings
+	Nesting   sound.Shells
+	Cracks    sound.Cracks
+	Thin      thin.Report
+	Bores     bore.Report
 
 	Findings []Finding
 }
