@@ -122,7 +122,7 @@ func TestContract(t *testing.T) {
 
 	open := NewContract("b", mesh.Info{Format: mesh.STLASCII, Notes: []string{"Two solids."}}, measured(t, meshtest.Without(meshtest.Box(3, 2, 1), 0), t))
 	require.Nil(t, open.Genus)
-	require.Equal(t, Finding{Note, "reading", "Two solids."}, open.Findings[0])
+	require.Equal(t, Finding{Note, "reading", "Two solids.", nil}, open.Findings[0])
 	require.Equal(t, "open-edges", open.Findings[1].Code)
 	text, err = json.Marshal(open)
 	require.NoError(t, err)
