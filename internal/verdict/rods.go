@@ -1,0 +1,80 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"cardback/internal/measure/bore"
+)
+
+const (
+	// drillStep is the step of twist drills sold in small sizes, in mm, and
+	// leastDrill the smallest of them (common practice, no source).
+	drillStep, leastDrill = 0.1, 0.3
+
+	// lengthSlack, in mm, is what two lengths may differ by and still be the
+	// same: coordinates below 16 mm keep 1e-6 mm in an STL file's 32 bits, so a
+	// diameter meant to be exact is off by no more than a few of those. It is a
+	// hundredth of what a calliper shows.
+	lengthSlack = 1e-4
+)
+
+// RodAnswer is how a rod goes into one hole. Lengths are mm at the printed
+// scale.
+type RodAnswer struct {
+	// Passes says that the rod passes the hole as drawn; Free that it also has
+	// the material's allowance, and so should pass and turn as printed.
+	Passes, Free bool
+	// Spare is the hole's free diameter less the rod and the allowance; negative
+	// where the rod is tight or does not pass.
+	Spare float64
+	// Drill is the drill that makes a free pivot of the hole: the least of common
+	// steps over the rod. It carries no allowance, which is for what printing
+	// takes away from a hole; a drill gives it back. Zero where the hole is Free.
+	Drill    float64
+	Sentence string // "Passes a 1.5 mm rod with 0.06 mm to spare."
+}
+
+// Rod judges a rod of the given diameter in h, which is printed at scale (1 is
+// full size) in a material whose holes want allowance more than the rod (0
+// compares with the hole as drawn). Printed holes come out small (published
+// design guides: 0.1 to 0.2 mm in resin, more in filament), so what passes the
+// drawing alone is called tight.
+func Rod(h bore.Hole, rod, allowance, scale float64) RodAnswer {
+	hole := h.Free * scale
+	a := RodAnswer{Passes: hole >= rod-lengthSlack, Spare: hole - rod - allowance}
+	a.Free = a.Passes && a.Spare >= -lengthSlack
+	if !a.Free {
+		a.Drill = DrillFor(rod)
+	}
+	switch d := size(rod); {
+	case a.Free:
+		a.Spare = max(a.Spare, 0)
+		a.Sentence = fmt.Sprintf("Passes a %s mm rod with %s mm to spare.", d, hundredths(a.Spare))
+	case a.Passes:
+		a.Sentence = fmt.Sprintf("Passes a %s mm rod tightly: %s mm of the %s mm allowed for printing; clear it with a %s mm drill for a free pivot.",
+			d, hundredths(max(hole-rod, 0)), size(allowance), size(a.Drill))
+	default:
+		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm rod: drill to %s mm.", hundredths(hole), d, size(a.Drill))
+	}
+	return a
+}
+
+// DrillFor is the drill for a free pivot on a rod: the least step over its
+// diameter.
+func DrillFor(rod float64) float64 {
+	steps := math.Floor((rod+lengthSlack)/drillStep) + 1
+	return max(math.Round(steps)*drillStep, leastDrill)
+}
+
+// hundredths writes a measured length, rounded down: nothing passes that is said
+// not to, and 1.499 is not called 1.5.
+func hundredths(v float64) string {
+	return strconv.FormatFloat(math.Floor((v+lengthSlack)*100)/100, 'f', 2, 64)
+}
+
+// size writes a declared length with the decimals it has, up to four.
+func size(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64)
+}

@@ -1,0 +1,89 @@
+package verdict_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/thin"
+	"cardback/internal/mesh"
+	"cardback/internal/verdict"
+)
+
+func TestRodInAHole(t *testing.T) {
+	for _, c := range []struct {
+		name                   string
+		free, rod, allow, size float64
+		want                   verdict.RodAnswer
+	}{
+		{"to spare", 1.71, 1.5, .15, 1, verdict.RodAnswer{Passes: true, Free: true, Spare: .06,
+			Sentence: "Passes a 1.5 mm rod with 0.06 mm to spare."}},
+		{"exactly the allowance", 1.65, 1.5, .15, 1, verdict.RodAnswer{Passes: true, Free: true,
+			Sentence: "Passes a 1.5 mm rod with 0.00 mm to spare."}},
+		{"tight", 1.6, 1.5, .15, 1, verdict.RodAnswer{Passes: true, Spare: -.05, Drill: 1.6,
+			Sentence: "Passes a 1.5 mm rod tightly: 0.10 mm of the 0.15 mm allowed for printing; clear it with a 1.6 mm drill for a free pivot."}},
+		// Check values, section 4.7: a polygon of 12 sides drawn at 1.5 passes 1.44889.
+		{"twelve sides drawn at the rod's size", 1.44889, 1.5, .15, 1, verdict.RodAnswer{Spare: -.20111, Drill: 1.6,
+			Sentence: "Passes 1.44 mm and no 1.5 mm rod: drill to 1.6 mm."}},
+		// The same section: "a 1.5 hole refuses 1/16 in rod".
+		{"an inch rod in a metric hole", 1.5, 1.5875, 0, 1, verdict.RodAnswer{Spare: -.0875, Drill: 1.6,
+			Sentence: "Passes 1.50 mm and no 1.5875 mm rod: drill to 1.6 mm."}},
+		{"as drawn, the rod's own size", 2, 2, 0, 1, verdict.RodAnswer{Passes: true, Free: true,
+			Sentence: "Passes a 2 mm rod with 0.00 mm to spare."}},
+		{"printed smaller, with the same rod", 1.8, 1.5, .15, .5, verdict.RodAnswer{Spare: -.75, Drill: 1.6,
+			Sentence: "Passes 0.90 mm and no 1.5 mm rod: drill to 1.6 mm."}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := verdict.Rod(bore.Hole{Free: c.free, Diameter: c.free}, c.rod, c.allow, c.size)
+			require.InDelta(t, c.want.Spare, got.Spare, 1e-9)
+			require.InDelta(t, c.want.Drill, got.Drill, 1e-9)
+			got.Spare, got.Drill = c.want.Spare, c.want.Drill
+			require.Equal(t, c.want, got)
+		})
+	}
+}
+
+// Whatever the hole, the rod passes the drill that is named, and the next
+// smaller step would not do.
+func TestTheDrillIsTheLeastStepOverTheRod(t *testing.T) {
+	for _, rod := range []float64{.8, .9, 1, 1.2, 1.5, 1.5875, 2, 2.38125, 3, 3.175} {
+		drill := verdict.DrillFor(rod)
+		require.Greater(t, drill, rod)
+		require.LessOrEqual(t, drill-.1, rod+1e-9)
+		require.InDelta(t, math.Round(drill*10), drill*10, 1e-9)
+	}
+	require.InDelta(t, .3, verdict.DrillFor(.1), 1e-9)
+}
+
+func TestTooThinAtTheScaleItIsPrinted(t *testing.T) {
+	r := thin.Report{Limit: 3, Places: []thin.Place{
+		{Kind: thin.Pin, Thickness: .3, At: mesh.Vec{X: 1, Y: -2.04, Z: -.04}, Extent: 6.2},
+		{Kind: thin.Wall, Thickness: .55, Extent: 9},
+		{Kind: thin.Wall, Thickness: .6, Extent: 9},
+	}}
+	at := func(scale float64) []verdict.ThinPlace { return verdict.TooThin(r, .6, .8, scale) }
+	got := at(1)
+	require.Len(t, got, 2, "0.6 mm is not below 0.6 mm")
+	require.Equal(t, "The pin at (1.0, -2.0, 0.0) is 0.30 mm thick over 6.2 mm, under the limit of 0.8 mm for pins: it may not form, or break off.", got[0].Sentence)
+	require.Equal(t, "The wall at (0.0, 0.0, 0.0) is 0.55 mm thick over 9.0 mm, under the limit of 0.6 mm for walls: it may come out with holes, or not at all.", got[1].Sentence)
+	require.Len(t, at(2), 1, "the walls are thick enough at twice the size")
+	require.InDelta(t, .6, at(2)[0].Thickness, 1e-12)
+	require.Len(t, at(.9), 3)
+	require.Empty(t, at(3))
+	require.True(t, verdict.ThinKnown(r, 3, 1))
+	require.False(t, verdict.ThinKnown(r, 3, .9), "2.7 mm is all that was looked for")
+}
+
+func ExampleRod() {
+	h := bore.Hole{Diameter: 1.75, Free: 1.75 * math.Cos(math.Pi/16)} // sixteen sides
+	fmt.Println(verdict.Rod(h, 1.5, 0.15, 1).Sentence)
+	fmt.Println(verdict.Rod(h, 1.5, 0.3, 1).Sentence)
+	fmt.Println(verdict.Rod(h, 2, 0, 1).Sentence)
+	// Output:
+	// Passes a 1.5 mm rod with 0.06 mm to spare.
+	// Passes a 1.5 mm rod tightly: 0.21 mm of the 0.3 mm allowed for printing; clear it with a 1.6 mm drill for a free pivot.
+	// Passes 1.71 mm and no 2 mm rod: drill to 2.1 mm.
+}

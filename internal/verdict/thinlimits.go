@@ -1,0 +1,71 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"cardback/internal/measure/thin"
+	"cardback/internal/mesh"
+)
+
+// ThinPlace is a stretch of a solid below a limit, in mm at the printed scale;
+// At stays as drawn, where the drawing can mark it.
+type ThinPlace struct {
+	Kind      thin.Kind
+	Thickness float64
+	Limit     float64
+	Extent    float64
+	At        mesh.Vec
+	Sentence  string
+}
+
+// TooThin lists the places of r that are thinner than wallMin as walls or pinMin
+// as pins when they are printed at scale (1 is full size), thinnest first. Where
+// a limit is over what r looked for (r.Limit·scale) places between the two are
+// not known, and not listed: see ThinKnown.
+func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
+	var out []ThinPlace
+	for _, p := range r.Places {
+		limit := wallMin
+		if p.Kind == thin.Pin {
+			limit = pinMin
+		}
+		t := ThinPlace{Kind: p.Kind, Thickness: p.Thickness * scale, Limit: limit, Extent: p.Extent * scale, At: p.At}
+		if !(t.Thickness < limit-lengthSlack) {
+			continue
+		}
+		t.Sentence = fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under the limit of %s mm for %ss: %s.",
+			p.Kind, Place(p.At), hundredths(t.Thickness), tenths(t.Extent), size(limit), p.Kind, thinHarm(p.Kind))
+		out = append(out, t)
+	}
+	return out
+}
+
+// ThinKnown reports whether r looked for places up to limit when printed at
+// scale.
+func ThinKnown(r thin.Report, limit, scale float64) bool {
+	return r.Limit*scale >= limit-lengthSlack
+}
+
+// thinHarm is what happens at the printer.
+func thinHarm(k thin.Kind) string {
+	if k == thin.Pin {
+		return "it may not form, or break off"
+	}
+	return "it may come out with holes, or not at all"
+}
+
+// Place writes a point for a sentence: tenths of a millimetre find it in any
+// viewer.
+func Place(p mesh.Vec) string {
+	return "(" + tenths(p.X) + ", " + tenths(p.Y) + ", " + tenths(p.Z) + ")"
+}
+
+func tenths(v float64) string {
+	s := strconv.FormatFloat(math.Round(v*10)/10, 'f', 1, 64)
+	if s == "-0.0" {
+		return "0.0"
+	}
+	return s
+}
