@@ -43,8 +43,11 @@ type Material struct {
 	WallMin       float64 // mm
 	PinMin        float64 // mm
 	HoleAllowance float64 // mm added to a rod's diameter for a free pivot
-	Source        string  // where the values come from, or "common practice, no source"
-	Note          string
+	// Shrinkage is the share of its volume that liquid resin loses as it cures,
+	// from 0 to 1; zero where it is not stated, and for filament.
+	Shrinkage float64
+	Source    string // where the values come from, or "common practice, no source"
+	Note      string
 }
 
 // HardwareKind is the class of a bought item.

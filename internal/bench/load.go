@@ -20,6 +20,9 @@ const (
 	minDensity, maxDensity = 0.3, 8
 	maxFeature             = 20 // mm; a wall or pin limit above this is a slip of unit
 	maxAllowance           = 2  // mm
+	// Per cent of volume: acrylate resins lose 7 to 11 (Polymers 17(5) 610, 2025).
+	// More than twice that is a slip; what does not shrink leaves the field out.
+	minShrinkage, maxShrinkage = 0.1, 25
 )
 
 var idPattern = regexp.MustCompile(`^[a-z0-9]+(?:[.-][a-z0-9]+)*$`)
@@ -172,6 +175,7 @@ func material(id string, m *fields.Map) (Material, bool) {
 		Density:   m.Number("density", fields.Required, minDensity, maxDensity),
 		WallMin:   m.Length("wall_min", fields.Required), PinMin: m.Length("pin_min", fields.Required),
 		HoleAllowance: m.LengthOrZero("hole_allowance", fields.Required),
+		Shrinkage:     m.Number("shrinkage", fields.Optional, minShrinkage, maxShrinkage) / 100,
 		Source:        m.Text("source", fields.Required),
 		Note:          m.Text("note", fields.Optional),
 	}
@@ -179,6 +183,9 @@ func material(id string, m *fields.Map) (Material, bool) {
 		if v > most {
 			m.Errorf(name, "%q is %g mm, more than any print material needs; expected at most %g mm", name, v, most)
 		}
+	}
+	if t.Process == Filament && m.Has("shrinkage") {
+		m.Errorf("shrinkage", "filament %q has a shrinkage, which is for liquid resin; remove it", id)
 	}
 	limit("wall_min", t.WallMin, maxFeature)
 	limit("pin_min", t.PinMin, maxFeature)

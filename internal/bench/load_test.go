@@ -35,7 +35,7 @@ func TestTablesAreReadInFileOrder(t *testing.T) {
 			{ID: "round-filament", Name: "Round filament bed", Process: Filament, Width: 177.8, Depth: 177.8, Height: 200, Round: true, Note: "For tall printers with three arms."},
 		},
 		Materials: []Material{
-			{ID: "rigid-resin", Name: "Rigid resin", Process: Resin, Stiffness: Rigid, Density: 1.17, WallMin: .8, PinMin: 1, HoleAllowance: .1, Source: "common practice, no source"},
+			{ID: "rigid-resin", Name: "Rigid resin", Process: Resin, Stiffness: Rigid, Density: 1.17, WallMin: .8, PinMin: 1, HoleAllowance: .1, Shrinkage: .08, Source: "common practice, no source"},
 			{ID: "flexible-filament", Name: "Flexible filament", Process: Filament, Stiffness: Flexible, Density: 1.21, WallMin: 1.2, PinMin: 2, Source: "common practice, no source"},
 		},
 		Hardware: []Hardware{
@@ -78,6 +78,10 @@ func TestSlipsInTheTables(t *testing.T) {
 			want: []string{`materials.yaml:2:5: "source" is missing; add a line that begins with source:`,
 				`materials.yaml:4:14: process "rasin" is not known; did you mean "resin"?`,
 				`materials.yaml:5:16: stiffness "semirigid" is not known; did you mean "semi-rigid"?`}},
+		{name: "shrinkage", materials: entry("materials", "id: m", "name: M", "process: resin", "stiffness: rigid", "density: 1.1", "wall_min: 1", "pin_min: 1", "hole_allowance: 0", "shrinkage: 0.0728", "source: x") +
+			"  - {id: n, name: N, process: filament, stiffness: rigid, density: 1.2, wall_min: 1, pin_min: 1, hole_allowance: 0, shrinkage: 1, source: x}\n",
+			want: []string{`materials.yaml:10:16: "shrinkage" is 0.0728; expected a number from 0.1 to 25`,
+				`materials.yaml:12:128: filament "n" has a shrinkage, which is for liquid resin; remove it`}},
 		{name: "hardware", hardware: "hardware:\n  - {id: a, name: A, kind: rod}\n  - {id: b, name: B, kind: magnet, diameter: 3}\n  - {id: c, name: C, kind: adhesive, diameter: 3}\n  - {id: d, name: D, kind: magnet, diameter: 2, thickness: 1, stock_length: 6}\n  - {id: e, name: E, kind: wire, diameter: 2, thickness: 1}\n  - {id: f, name: F, kind: rope, diameter: 1}\n",
 			want: []string{`hardware.yaml:2:28: rod "a" has no diameter; add a line that begins with diameter:`,
 				`hardware.yaml:3:28: magnet "b" has no thickness; add a line that begins with thickness:`,
