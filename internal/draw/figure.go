@@ -12,6 +12,7 @@ type FigureOptions struct {
 	Title    string  // what is shown, for those who do not see it
 	Scale    float64 // printed size over true size; 0 means 1
 	Mirrored bool    // shown as its mirror image
+	Marks    []Mark  // places pointed out; they give the figure a margin
 }
 
 // Figure is one drawing as inline SVG, its user units mm on paper. It has its
@@ -21,13 +22,19 @@ func Figure(d *Drawing, o FigureOptions) string {
 	if !(scale > 0) {
 		scale = 1
 	}
-	t := placed{bottom: float64(d.Height * scale), scale: scale}
+	margin := 0.0
+	if len(o.Marks) > 0 {
+		margin = markMargin
+	}
+	width, height := float64(d.Width*scale)+2*margin, float64(d.Height*scale)+2*margin
+	t := placed{x: margin, bottom: height - margin, scale: scale}
 	if o.Mirrored {
 		t.mirror = d.Width
 	}
 	var b strings.Builder
-	open(&b, "figure "+d.View.String(), o.ID, o.Title, float64(d.Width*scale), float64(d.Height*scale), true)
+	open(&b, "figure "+d.View.String(), o.ID, o.Title, width, height, true)
 	d.shapes(&b, t, decimalsFor(d.Tolerance*scale), false)
+	marks(&b, o.Marks, t, width, height)
 	b.WriteString("</svg>")
 	return b.String()
 }

@@ -1,0 +1,102 @@
+package draw
+
+import (
+	"html"
+	"math"
+	"strings"
+
+	"cardback/internal/measure"
+	"cardback/internal/mesh"
+)
+
+// Mark points out a place on a figure: a ring around it and a label beside the
+// ring, the number under which a list speaks of it.
+type Mark struct {
+	Label string
+	At    measure.Point // in the drawing's coordinates: see Spot
+}
+
+// Spot is where point p of a mesh with the given bounds lies on a drawing of
+// that mesh in view v. What lies behind the surface is marked all the same.
+func Spot(v measure.View, bounds mesh.Box, p mesh.Vec) measure.Point {
+	x, y, _ := v.Project(p)
+	left, bottom, _ := v.Project(bounds.Min)
+	return measure.Point{X: x - left, Y: y - bottom}
+}
+
+// Sizes of marks in mm on paper. The margin is what a ring and its label take
+// beside a place on the drawing's very edge.
+const (
+	markRing   = 1.5
+	markStroke = 0.4
+	markText   = 3.2
+	markGap    = 0.6 // from the ring to the label
+	markMargin = 2*markRing + markGap + markText
+	markWide   = 0.55 // of a digit, as a share of the text's height
+)
+
+// directions in which a label is tried, eighths of a turn from the first choice.
+var labelTurns = [8]float64{0, 1, -1, 2, -2, 3, -3, 4}
+
+type rect struct{ left, top, right, bottom float64 }
+
+func (a rect) meets(b rect) bool {
+	return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
+}
+
+// marks writes rings and labels. A label goes to the side of its ring that is
+// farthest from the drawing's middle, or, where another ring or label is there,
+// to the nearest free side. Marks nearer than a ring's radius share one ring.
+func marks(out *strings.Builder, list []Mark, t placed, width, height float64) {
+	type ring struct {
+		x, y  float64
+		label string
+	}
+	var rings []ring
+next:
+	for _, m := range list {
+		p := t.point(m.At)
+		for i := range rings {
+			if math.Hypot(rings[i].x-p.X, rings[i].y-p.Y) < markRing {
+				rings[i].label += ", " + m.Label
+				continue next
+			}
+		}
+		rings = append(rings, ring{p.X, p.Y, m.Label})
+	}
+	var taken []rect
+	for _, r := range rings {
+		taken = append(taken, rect{r.x - markRing, r.y - markRing, r.x + markRing, r.y + markRing})
+	}
+	const halo = ` stroke="Canvas"`
+	for _, r := range rings {
+		// Halo first, so that a ring shows on ink and on paper.
+		out.WriteString(`<circle class="halo" cx="` + short(r.x) + `" cy="` + short(r.y) + `" r="` + short(markRing) + `" fill="none"` + halo + ` stroke-width="` + short(3*markStroke) + `"/>`)
+		out.WriteString(`<circle class="mark" cx="` + short(r.x) + `" cy="` + short(r.y) + `" r="` + short(markRing) + `" fill="none" stroke="currentColor" stroke-width="` + short(markStroke) + `"/>`)
+	}
+	for _, r := range rings {
+		wide := markWide * markText * float64(len(r.label))
+		away := math.Atan2(r.y-height/2, r.x-width/2)
+		var best rect
+		for i, eighths := range labelTurns {
+			angle := away + eighths*math.Pi/4
+			x := r.x + math.Cos(angle)*(markRing+markGap+wide/2)
+			y := r.y + math.Sin(angle)*(markRing+markGap+markText/2)
+			box := rect{x - wide/2, y - markText/2, x + wide/2, y + markText/2}
+			free := true
+			for _, o := range taken {
+				free = free && !box.meets(o)
+			}
+			if i == 0 || free {
+				best = box
+			}
+			if free {
+				break
+			}
+		}
+		taken = append(taken, best)
+		// Digits reach seven tenths of the height up from their baseline, so they
+		// stand in the box's middle with it 0.15 above the foot.
+		out.WriteString(`<text class="mark" x="` + short(best.left) + `" y="` + short(best.bottom-0.15*markText) + `" font-size="` + short(markText) + `" fill="currentColor"` + halo + ` stroke-width="` + short(3*markStroke) + `" stroke-linejoin="round" paint-order="stroke">` + html.EscapeString(xmlText(r.label)) + `</text>`)
+	}
+}
