@@ -1,11 +1,13 @@
 package mesh
 
 import (
+	"bytes"
 	"context"
+	"encoding/binary"
 	"fmt"
 	"io"
-
-	"github.com/hschendel/stl"
+	"os"
+	"sync"
 )
 
 // A binary STL is a header of 80 bytes and a 32-bit count, then 50 bytes a
@@ -15,12 +17,9 @@ const (
 	stlRecord = 50
 )
 
-// readSTLBinary reads through hschendel/stl, which is used in this file only.
-// That library (v1.0.4) takes a file for binary only if the length agrees with
-// the count exactly, reads its header with a single Read, passes NaN on, and has
-// no way for its Writer to stop it. So the length is judged here first, the
-// library is shown a window of exactly the right length whose Read fills its
-// buffer and stops on a cancelled ctx, and the gatherer keeps the first fault.
+// readSTLBinary reads a file of the given size whose header counts so many
+// triangles. Blocks of records are read, decoded and welded side by side; see
+// pieceWelder. Where several triangles are faulty, the first is named.
 func readSTLBinary(ctx context.Context, r io.ReadSeeker, size, count int64) (*Mesh, Info, error) {
 	info := Info{Format: STLBinary}
 	whole := (size - stlHeader) / stlRecord
@@ -40,76 +39,93 @@ func readSTLBinary(ctx context.Context, r io.ReadSeeker, size, count int64) (*Me
 	if size > length {
 		info.Notes = append(info.Notes, fmt.Sprintf("%d bytes after the last triangle were passed over.", size-length))
 	}
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
+	records := recordReader{at: readerAt(ctx, r)}
+	m, err := weldPieces(ctx, int(count), pieceTriangles, shardBitsFor(int(count)), records.read)
+	if err != nil {
 		return nil, info, err
 	}
-	g := &gatherer{}
-	if err := stl.CopyAll(&window{ctx: ctx, r: r, length: length}, g); err != nil {
-		return nil, info, fmt.Errorf("read binary STL: %w", err)
-	}
-	if g.fault != nil {
-		return nil, info, g.fault
-	}
-	return &g.welder.mesh, info, nil
+	return m, info, nil
 }
 
-// gatherer is the stl.Writer that welds the triangles it is given.
-type gatherer struct {
-	welder *welder
-	seen   int
-	fault  error
+// recordReader decodes runs of records.
+type recordReader struct {
+	at     io.ReaderAt
+	blocks sync.Pool // of *[]byte
 }
 
-func (g *gatherer) SetName(string)         {}
-func (g *gatherer) SetBinaryHeader([]byte) {}
-func (g *gatherer) SetASCII(bool)          {}
-
-// SetTriangleCount reserves room; the count agrees with the file's length.
-func (g *gatherer) SetTriangleCount(n uint32) { g.welder = newWelder(int(n)) }
-
-func (g *gatherer) AppendTriangle(t stl.Triangle) {
-	g.seen++
-	if g.fault != nil {
-		return
+// read appends the corners of triangles lo to hi−1, three each.
+func (r *recordReader) read(lo, hi int, corners []corner32) ([]corner32, error) {
+	length := (hi - lo) * stlRecord
+	block, _ := r.blocks.Get().(*[]byte)
+	if block == nil || len(*block) < length {
+		made := make([]byte, length)
+		block = &made
 	}
-	a, b, c := toVec(t.Vertices[0]), toVec(t.Vertices[1]), toVec(t.Vertices[2])
-	if !finite(a) || !finite(b) || !finite(c) {
-		g.fault = refuse("triangle %d has a corner that is not a number or is infinite", g.seen)
-		return
+	defer r.blocks.Put(block)
+	b := (*block)[:length]
+	n, err := r.at.ReadAt(b, stlHeader+int64(lo)*stlRecord)
+	if n < length {
+		if err == nil || err == io.EOF {
+			err = io.ErrUnexpectedEOF
+		}
+		return corners, fmt.Errorf("read binary STL: %w", err)
 	}
-	g.welder.add(a, b, c)
+	for i := lo; i < hi; i++ {
+		record := b[:stlRecord:stlRecord]
+		b = b[stlRecord:]
+		p := cornerOf(record[12:24])
+		q := cornerOf(record[24:36])
+		s := cornerOf(record[36:48])
+		if !p.finite() || !q.finite() || !s.finite() {
+			return corners, refuse("triangle %d has a corner that is not a number or is infinite", i+1)
+		}
+		corners = append(corners, p, q, s)
+	}
+	return corners, nil
 }
 
-func toVec(v stl.Vec3) Vec { return Vec{float64(v[0]), float64(v[1]), float64(v[2])} }
-
-// window shows the first length bytes of r, until ctx ends.
-type window struct {
-	ctx    context.Context
-	r      io.ReadSeeker
-	at     int64
-	length int64
+func cornerOf(b []byte) corner32 {
+	return corner32{
+		withoutMinusZero(binary.LittleEndian.Uint32(b)),
+		withoutMinusZero(binary.LittleEndian.Uint32(b[4:])),
+		withoutMinusZero(binary.LittleEndian.Uint32(b[8:])),
+	}
 }
 
-func (w *window) Read(p []byte) (int, error) {
-	if err := w.ctx.Err(); err != nil {
+// withoutMinusZero turns the bits of −0, which equals 0, into those of 0, so
+// that equal numbers have equal bits.
+func withoutMinusZero(bits uint32) uint32 {
+	if bits == signBit {
+		return 0
+	}
+	return bits
+}
+
+// readerAt is r for reading at any place from several goroutines. Files and
+// bytes in memory can do so themselves. For others seeking and reading take
+// turns: they may well have a ReadAt, but one of a part they are made of, which
+// would pass by what their Read does beside reading.
+func readerAt(ctx context.Context, r io.ReadSeeker) io.ReaderAt {
+	switch r := r.(type) {
+	case *os.File:
+		return r
+	case *bytes.Reader:
+		return r
+	}
+	return &seekingReader{ctx: ctx, r: r}
+}
+
+type seekingReader struct {
+	ctx  context.Context
+	turn sync.Mutex
+	r    io.ReadSeeker
+}
+
+func (s *seekingReader) ReadAt(p []byte, at int64) (int, error) {
+	s.turn.Lock()
+	defer s.turn.Unlock()
+	if _, err := s.r.Seek(at, io.SeekStart); err != nil {
 		return 0, err
 	}
-	if w.at >= w.length {
-		return 0, io.EOF
-	}
-	n, err := io.ReadFull(w.r, p[:min(int64(len(p)), w.length-w.at)])
-	w.at += int64(n)
-	return n, err
-}
-
-func (w *window) Seek(offset int64, whence int) (int64, error) {
-	switch whence {
-	case io.SeekCurrent:
-		offset += w.at
-	case io.SeekEnd:
-		offset += w.length
-	}
-	at, err := w.r.Seek(offset, io.SeekStart)
-	w.at = at
-	return at, err
+	return io.ReadFull(&window{ctx: s.ctx, r: s.r, length: int64(len(p))}, p)
 }
