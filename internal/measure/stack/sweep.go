@@ -1,0 +1,263 @@
+package stack
+
+import (
+	"cmp"
+	"slices"
+)
+
+// sets is a union-find over regions that are followed from layer to layer. Set 0 is
+// what is held: joined to the plate, or to the outside. Of two sets that are
+// joined the lesser number goes on as the root, so that 0 stays 0.
+type sets struct{ parent []int32 }
+
+func (s *sets) add() int32 {
+	s.parent = append(s.parent, int32(len(s.parent)))
+	return int32(len(s.parent) - 1)
+}
+
+func (s *sets) find(i int32) int32 {
+	for s.parent[i] != i {
+		s.parent[i] = s.parent[s.parent[i]]
+		i = s.parent[i]
+	}
+	return i
+}
+
+func (s *sets) join(a, b int32) {
+	a, b = s.find(a), s.find(b)
+	if a > b {
+		a, b = b, a
+	}
+	s.parent[b] = a
+}
+
+// meet takes the links between two layers and the sets of the first one's regions,
+// and fills in those of the second's: −1 stays where nothing leads to a region.
+func (s *sets) meet(first, second []int32, links []link, dir direction) {
+	for _, l := range links {
+		from, to := l.below, l.above
+		if dir == down {
+			from, to = to, from
+		}
+		if second[to] < 0 {
+			second[to] = first[from]
+		} else {
+			s.join(second[to], first[from])
+		}
+	}
+}
+
+// unknown is a set of −1 for each of n regions.
+func unknown(n int) []int32 { return slices.Repeat([]int32{-1}, n) }
+
+// direction is the way in which layers are followed.
+type direction int
+
+const (
+	up   direction = 1
+	down direction = -1
+)
+
+// rising is an island while it is followed.
+type rising struct {
+	set     int32
+	layer   int // in which it began
+	last    int // seen
+	begin   region
+	largest float64 // mm²
+}
+
+// islands follows the solid upwards.
+func (g *grid) islands(levels []level) []Island {
+	s := &sets{}
+	s.add()
+	var open []rising
+	var done []rising
+	end := func(r rising, last int) {
+		r.last = last
+		if r.last-r.layer >= leastDepth-1 && r.largest >= leastIsland {
+			done = append(done, r)
+		}
+	}
+	var here []int32
+	for k, lv := range levels {
+		if k == 0 {
+			here = make([]int32, len(lv.solid)) // all on the plate
+			continue
+		}
+		before := here
+		here = unknown(len(lv.solid))
+		s.meet(before, here, lv.solidLinks, up)
+		// Those that met what is held end, as do the younger of those that met
+		// each other; of the same age, the lesser.
+		slices.SortFunc(open, func(a, b rising) int {
+			return cmp.Or(cmp.Compare(a.layer, b.layer), -cmp.Compare(a.begin.area, b.begin.area), cmp.Compare(a.set, b.set))
+		})
+		still := open[:0]
+		taken := map[int32]bool{0: true}
+		for _, r := range open {
+			root := s.find(r.set)
+			if taken[root] {
+				end(r, k-1)
+				continue
+			}
+			taken[root] = true
+			r.set = root
+			still = append(still, r)
+		}
+		open = still
+		for c, set := range here {
+			if set < 0 {
+				here[c] = s.add()
+				open = append(open, rising{set: here[c], layer: k, begin: lv.solid[c]})
+			}
+		}
+		if len(open) == 0 {
+			continue
+		}
+		largest := map[int32]float64{}
+		for c := range here {
+			here[c] = s.find(here[c])
+			largest[here[c]] = max(largest[here[c]], lv.solid[c].area)
+		}
+		still = open[:0]
+		for _, r := range open {
+			a, seen := largest[r.set]
+			if !seen { // it hangs in the air and has ended
+				end(r, r.last)
+				continue
+			}
+			r.last, r.largest = k, max(r.largest, a)
+			still = append(still, r)
+		}
+		open = still
+	}
+	for _, r := range open {
+		end(r, r.last)
+	}
+	slices.SortFunc(done, func(a, b rising) int {
+		return cmp.Or(cmp.Compare(a.layer, b.layer), cmp.Compare(a.begin.x, b.begin.x), cmp.Compare(a.begin.y, b.begin.y))
+	})
+	var out []Island
+	for _, r := range done {
+		out = append(out, Island{At: g.place(r.begin, g.zs[r.layer]), Area: r.begin.area, Layer: r.layer})
+	}
+	return out
+}
+
+// filling is an empty region that has not met the outside yet, as one pours into
+// it from the layer in which it begins.
+type filling struct {
+	set         int32
+	first, last int // layers
+	begin       region
+	area        float64 // mm², over its layers
+}
+
+// fill follows the empty regions in one direction. Those that meet the outside at
+// some layer, after they have filled, are opened; those that never do are closed.
+func fill(levels []level, dir direction) (opened, closed []filling) {
+	s := &sets{}
+	s.add()
+	var open []filling
+	// settle ends the fillings that have met the outside and joins those that have
+	// met each other. Two that meet the outside at once are still two.
+	settle := func() {
+		slices.SortFunc(open, func(a, b filling) int {
+			return cmp.Or(int(dir)*cmp.Compare(a.first, b.first), -cmp.Compare(a.begin.area, b.begin.area), cmp.Compare(a.set, b.set))
+		})
+		still := open[:0]
+		at := map[int32]int{}
+		for _, f := range open {
+			root := s.find(f.set)
+			if root == 0 {
+				opened = append(opened, f)
+				continue
+			}
+			if i, met := at[root]; met {
+				still[i].area += f.area
+				continue
+			}
+			at[root] = len(still)
+			f.set = root
+			still = append(still, f)
+		}
+		open = still
+	}
+	var here []int32
+	n := len(levels)
+	for step := range n {
+		k, links := step, levels[step].linksOut
+		if dir == down {
+			k = n - 1 - step
+			if step > 0 {
+				links = levels[k+1].linksOut
+			}
+		}
+		lv := levels[k]
+		if step == 0 {
+			here = make([]int32, len(lv.empty)) // all open to the outside
+			continue
+		}
+		before := here
+		here = unknown(len(lv.empty))
+		here[0] = 0
+		s.meet(before, here, links, dir)
+		settle()
+		for c, set := range here {
+			if set < 0 {
+				here[c] = s.add()
+				open = append(open, filling{set: here[c], first: k, begin: lv.empty[c]})
+			}
+		}
+		if len(open) == 0 {
+			continue
+		}
+		area := map[int32]float64{}
+		for c := range here {
+			here[c] = s.find(here[c])
+			area[here[c]] += lv.empty[c].area
+		}
+		still := open[:0]
+		for _, f := range open {
+			a, seen := area[f.set]
+			if !seen {
+				closed = append(closed, f)
+				continue
+			}
+			f.last = k
+			f.area += a
+			still = append(still, f)
+		}
+		open = still
+	}
+	for _, set := range here {
+		s.join(0, set)
+	}
+	settle()
+	return opened, append(closed, open...)
+}
+
+// hollows are the fillings that are large enough to report, in mm; how many are not
+// is added to small.
+func (g *grid) hollows(fillings []filling, dir direction, small *int) []Hollow {
+	var out []Hollow
+	for _, f := range fillings {
+		volume := f.area * g.layer
+		if f.last*int(dir)-f.first*int(dir)+1 < leastDepth || volume < leastVolume {
+			*small++
+			continue
+		}
+		bottom, top := min(f.first, f.last), max(f.first, f.last)+1
+		low, high := g.bounds.Min.Z+float64(float64(bottom)*g.layer), g.bounds.Min.Z+float64(float64(top)*g.layer)
+		h := Hollow{At: g.place(f.begin, low), Rim: min(high, g.bounds.Max.Z), Volume: volume}
+		if dir == down {
+			h = Hollow{At: g.place(f.begin, high), Rim: low, Volume: volume}
+		}
+		out = append(out, h)
+	}
+	slices.SortFunc(out, func(a, b Hollow) int {
+		return cmp.Or(-cmp.Compare(a.Volume, b.Volume), cmp.Compare(a.At.Z, b.At.Z), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.At.Y, b.At.Y))
+	})
+	return out
+}
