@@ -84,6 +84,19 @@ func BenchmarkTopology(b *testing.B) {
 	})
 }
 
+func BenchmarkClosed(b *testing.B) {
+	b.Run("size=1M", func(b *testing.B) {
+		m := millionTorus()
+		b.ReportAllocs()
+		for b.Loop() {
+			if closed, err := m.Closed(b.Context()); !closed || err != nil {
+				b.Fatal(closed, err)
+			}
+		}
+		perTriangle(b, len(m.Triangles))
+	})
+}
+
 func BenchmarkFingerprint(b *testing.B) {
 	b.Run("size=1M", func(b *testing.B) {
 		m := millionTorus()

@@ -11,9 +11,10 @@ import (
 	"os"
 )
 
-// maxTriangles bounds a mesh. A closed one takes 28 bytes a triangle as read and
-// 31 more while Topology counts (BenchmarkWeld and BenchmarkTopology), so this is
-// about 6 GB; parts of figures have a few million triangles at most.
+// maxTriangles bounds a mesh. A closed one takes 24 bytes a triangle and 20 more
+// while it is welded or its topology is counted (BenchmarkReadSTL and
+// BenchmarkTopology), so this is about 5 GB; parts of figures have a few million
+// triangles at most.
 const maxTriangles = 100_000_000
 
 // ReadFile reads the mesh in the file at path; see Read. Errors about the
