@@ -27,12 +27,11 @@ type crossing struct {
 
 // sampler makes sections. Its buffers are used again for each layer.
 type sampler struct {
-	grid            *grid
-	active          []int32 // triangles that may reach the layer
-	found, byRow    []crossing
-	count           []int32
-	narrow          float64
-	unclosed, total int32
+	grid         *grid
+	active       []int32 // triangles that may reach the layer
+	found, byRow []crossing
+	count        []int32
+	narrow       float64
 }
 
 func newSampler(g *grid) *sampler {
