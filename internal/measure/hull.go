@@ -29,7 +29,8 @@ func Hull(ctx context.Context, m *mesh.Mesh) ([]mesh.Vec, error) {
 	return h.vertices, err
 }
 
-// usedPoints are the vertices that triangles use, in the mesh's order.
+// usedPoints are the vertices that triangles use, in the mesh's order. Where that
+// is all of them, as in every mesh that was read, it is the mesh's own list.
 func usedPoints(m *mesh.Mesh) []mesh.Vec {
 	used := make([]bool, len(m.Vertices))
 	n := 0
@@ -40,6 +41,9 @@ func usedPoints(m *mesh.Mesh) []mesh.Vec {
 				n++
 			}
 		}
+	}
+	if n == len(m.Vertices) {
+		return m.Vertices
 	}
 	out := make([]mesh.Vec, 0, n)
 	for v, p := range m.Vertices {

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"cardback/internal/measure/exact"
@@ -11,9 +12,10 @@ import (
 // none stands for no facet and no point.
 const none = -1
 
-// facet is a triangle of the growing hull, counter-clockwise seen from outside.
+// facet is a triangle of the growing hull, counter-clockwise seen from outside. Its
+// plane is not kept but made when it is wanted: a hull may have as many facets as
+// the mesh has triangles, and a plane takes twice the memory of all the rest.
 type facet struct {
-	exact.Plane
 	corner    [3]int32
 	neighbour [3]int32 // across the side from corner k to corner k+1
 	// outside is the first of the points that wait on this facet: all lie
@@ -21,10 +23,13 @@ type facet struct {
 	outside, far int32
 	farHeight    float64
 	// seen tells, for the point now being added, whether it was looked at (the
-	// number of the addition) and found in sight (that number, negative).
+	// number of the addition) and found in sight (that number, negative); gone
+	// marks a facet that has been replaced.
 	seen int32
-	gone bool
 }
+
+// gone is a number that no addition has.
+const gone = math.MinInt32
 
 // block is how many facets are set aside at once: growing a list of them would
 // copy the whole hull again and again.
@@ -33,11 +38,12 @@ const block = 1 << 12
 type quickhull struct {
 	points []mesh.Vec
 	blocks [][]facet
-	count  int32   // of facets, gone ones included
-	free   []int32 // facets that are gone, to be used again
-	todo   []int32 // facets on which points may wait
-	next   []int32 // of the points waiting on the same facet
-	from   []int32 // by corner: the new facet whose border edge begins there
+	count  int32         // of facets, gone ones included
+	free   []int32       // facets that are gone, to be used again
+	todo   []int32       // facets on which points may wait
+	planes []exact.Plane // scratch: those of the facets that points are put on
+	next   []int32       // of the points waiting on the same facet
+	from   []int32       // by corner: the new facet whose border edge begins there
 }
 
 func newQuickhull(points []mesh.Vec, corner [4]int32) *quickhull {
@@ -55,6 +61,7 @@ func newQuickhull(points []mesh.Vec, corner [4]int32) *quickhull {
 	q.make([3]int32{b, d, c}, [3]int32{1, 3, 0})
 	q.make([3]int32{c, d, a}, [3]int32{2, 1, 0})
 	first := []int32{0, 1, 2, 3}
+	q.usePlanes(first)
 	for p := range points {
 		q.wait(int32(p), first)
 	}
@@ -67,7 +74,6 @@ func (q *quickhull) at(i int32) *facet { return &q.blocks[i/block][i%block] }
 // make adds a facet.
 func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 	f := facet{
-		Plane:     exact.NewPlane(q.points[corner[0]], q.points[corner[1]], q.points[corner[2]]),
 		corner:    corner,
 		neighbour: neighbour,
 		outside:   none,
@@ -87,10 +93,15 @@ func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 	return q.count - 1
 }
 
-// over reports whether point p lies strictly outside facet f, and its height,
-// which is to be trusted only as far as choosing a high point goes.
-func (q *quickhull) over(f *facet, p int32) (bool, float64) {
-	h, certain := f.Height(q.points[p])
+func (q *quickhull) planeOf(f *facet) exact.Plane {
+	return exact.NewPlane(q.points[f.corner[0]], q.points[f.corner[1]], q.points[f.corner[2]])
+}
+
+// over reports whether point p lies strictly outside facet f, whose plane is
+// given, and its height, which is to be trusted only as far as choosing a high
+// point goes.
+func (q *quickhull) over(f *facet, plane *exact.Plane, p int32) (bool, float64) {
+	h, certain := plane.Height(q.points[p])
 	if certain {
 		return h > 0, h
 	}
@@ -101,12 +112,20 @@ func (q *quickhull) over(f *facet, p int32) (bool, float64) {
 	return exact.SideExactly(q.points[c[0]], q.points[c[1]], q.points[c[2]], q.points[p]) > 0, max(h, 0)
 }
 
+// usePlanes makes the planes of the facets that wait is to be called with.
+func (q *quickhull) usePlanes(facets []int32) {
+	q.planes = q.planes[:0]
+	for _, i := range facets {
+		q.planes = append(q.planes, q.planeOf(q.at(i)))
+	}
+}
+
 // wait puts point p on the first of the facets that it lies outside of. A point
 // that is outside none of them is inside the hull for good.
 func (q *quickhull) wait(p int32, facets []int32) {
-	for _, i := range facets {
+	for k, i := range facets {
 		f := q.at(i)
-		if over, h := q.over(f, p); over {
+		if over, h := q.over(f, &q.planes[k], p); over {
 			q.next[p] = f.outside
 			f.outside = p
 			if f.far == none || h > f.farHeight {
@@ -130,7 +149,7 @@ func (q *quickhull) grow(ctx context.Context) error {
 	for turn := int32(1); len(q.todo) > 0; {
 		at := q.todo[len(q.todo)-1]
 		q.todo = q.todo[:len(q.todo)-1]
-		if q.at(at).gone || q.at(at).far == none {
+		if q.at(at).seen == gone || q.at(at).far == none {
 			continue
 		}
 		if turn%1024 == 0 {
@@ -154,6 +173,7 @@ func (q *quickhull) grow(ctx context.Context) error {
 			q.at(fresh[i]).neighbour[1] = g
 			q.at(g).neighbour[2] = fresh[i]
 		}
+		q.usePlanes(fresh)
 		for _, i := range sight {
 			for w := q.at(i).outside; w != none; {
 				following := q.next[w]
@@ -162,7 +182,7 @@ func (q *quickhull) grow(ctx context.Context) error {
 				}
 				w = following
 			}
-			q.at(i).gone = true
+			q.at(i).seen = gone
 		}
 		q.free = append(q.free, sight...)
 		for _, f := range fresh {
@@ -185,7 +205,8 @@ func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) 
 			g := q.at(n)
 			if g.seen != turn && g.seen != -turn {
 				g.seen = turn
-				if over, _ := q.over(g, p); over {
+				plane := q.planeOf(g)
+				if over, _ := q.over(g, &plane, p); over {
 					g.seen = -turn
 					sight = append(sight, n)
 				}
@@ -204,22 +225,23 @@ func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) 
 // two, one in the middle of a face none.
 func (q *quickhull) result() hull {
 	bends := make([]uint8, len(q.points))
-	origin := q.at(0).Corner()
+	origin := q.points[q.at(0).corner[0]]
 	for i := range q.count {
-		if !q.at(i).gone {
-			origin = q.at(i).Corner()
+		if f := q.at(i); f.seen != gone {
+			origin = q.points[f.corner[0]]
 			break
 		}
 	}
 	var volume, area exact.Sum
 	for i := range q.count {
 		f := q.at(i)
-		if f.gone {
+		if f.seen == gone {
 			continue
 		}
+		plane := q.planeOf(f)
 		a, b, c := q.points[f.corner[0]], q.points[f.corner[1]], q.points[f.corner[2]]
 		volume.Add(a.Sub(origin).Dot(b.Sub(origin).Cross(c.Sub(origin))))
-		area.Add(f.Normal().Norm())
+		area.Add(plane.Normal().Norm())
 		for k, n := range f.neighbour {
 			if n < i {
 				continue // seen from the other side
@@ -227,7 +249,7 @@ func (q *quickhull) result() hull {
 			start, end := f.corner[k], f.corner[(k+1)%3]
 			g := q.at(n)
 			opposite := g.corner[(slices.Index(g.corner[:], end)+2)%3]
-			if h, certain := f.Height(q.points[opposite]); certain && h < 0 || !certain && exact.SideExactly(a, b, c, q.points[opposite]) < 0 {
+			if h, certain := plane.Height(q.points[opposite]); certain && h < 0 || !certain && exact.SideExactly(a, b, c, q.points[opposite]) < 0 {
 				bends[start] = min(bends[start], 2) + 1
 				bends[end] = min(bends[end], 2) + 1
 			}
