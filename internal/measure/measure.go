@@ -1,15 +1,14 @@
 package measure
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
-
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // Measure finds every number of a Report. The mesh may be open, crossing,
@@ -23,45 +22,36 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	}
 	r := &Report{Triangles: len(m.Triangles), Vertices: len(m.Vertices), Bounds: m.Bounds()}
 	var (
-		h      hull
-		sums   mass
-		counts starCount
-		top    mesh.Topology
+		h   hull
+		sur surfaceCount
 	)
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	group.Go(func() (err error) { // the longest first
-		if h, err = hullOf(ctx, usedPoints(m)); err == nil {
-			r.Diameter = diameterOf(h.vertices)
-		}
-		return err
-	})
-	for _, v := range Views {
-		group.Go(func() error {
-			o, err := Shadow(ctx, m, v)
-			r.Silhouette[v] = o.Area()
+	// The hull is one long chain of steps; the rest is done meanwhile. A large mesh
+	// is measured one thing after another, so that only one of them has its
+	// scratch: at most some 60 bytes a triangle beside the mesh.
+	lanes := []func() error{
+		func() (err error) {
+			if h, err = hullOf(ctx, usedPoints(m)); err == nil {
+				r.Diameter = diameterOf(h.vertices)
+			}
 			return err
-		})
+		},
+		func() (err error) {
+			sur, err = countSurface(ctx, m, r)
+			return err
+		},
 	}
-	group.Go(func() error {
-		top = m.Topology()
-		return ctx.Err()
-	})
-	group.Go(func() error {
-		r.Fingerprint = m.Fingerprint()
-		return ctx.Err()
-	})
-	group.Go(func() (err error) {
-		counts, err = starsOf(m).count(ctx)
-		return err
-	})
-	group.Go(func() (err error) {
-		sums, err = massOf(ctx, m, r.Bounds.Centre())
-		return err
-	})
-	if err := group.Wait(); err != nil {
+	errs := make([]error, len(lanes))
+	if len(m.Triangles) <= mostSideBySide {
+		_ = parallel.Tasks(ctx, len(lanes), func(i int) { errs[i] = lanes[i]() })
+	} else {
+		for i, lane := range lanes {
+			errs[i] = lane()
+		}
+	}
+	if err := cmp.Or(append(errs, ctx.Err())...); err != nil {
 		return nil, err
 	}
+	top, counts, sums := sur.top, sur.stars, sur.sums
 	r.Hull, r.HullVolume, r.HullArea = h.vertices, h.volume, h.area
 	r.Closed, r.OpenEdges, r.NonManifoldEdges = top.Closed, top.OpenEdges, top.NonManifoldEdges
 	r.ConsistentlyOriented, r.Shells, r.Euler = top.ConsistentlyOriented, top.Shells, top.Euler
@@ -74,9 +64,56 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	return r, nil
 }
 
+// mostSideBySide is the number of triangles up to which memory does not matter.
+const mostSideBySide = 1 << 20
+
+// mostTriangles is what stars can number.
+const mostTriangles = 1 << 30
+
+// surfaceCount is what the triangles are asked one by one or at their vertices.
+type surfaceCount struct {
+	top   mesh.Topology
+	stars starCount
+	sums  mass
+}
+
+// countSurface also sets the report's silhouettes and fingerprint.
+func countSurface(ctx context.Context, m *mesh.Mesh, r *Report) (c surfaceCount, err error) {
+	if err := c.fromStars(ctx, m, r); err != nil {
+		return c, err
+	}
+	if c.sums, err = massOf(ctx, m, r.Bounds.Centre()); err != nil {
+		return c, err
+	}
+	r.Fingerprint = m.Fingerprint()
+	return c, ctx.Err()
+}
+
+// fromStars is all that needs the stars, so that they can go when it is done.
+func (c *surfaceCount) fromStars(ctx context.Context, m *mesh.Mesh, r *Report) error {
+	s, err := m.Stars(ctx)
+	if err != nil {
+		return err
+	}
+	if c.top, err = s.Topology(ctx); err != nil {
+		return err
+	}
+	if c.stars, err = countStars(ctx, s); err != nil {
+		return err
+	}
+	for _, v := range Views {
+		o, err := shadowOf(ctx, s, v)
+		if err != nil {
+			return err
+		}
+		r.Silhouette[v] = o.Area()
+	}
+	return nil
+}
+
 // check refuses what no measure could be taken of.
 func check(m *mesh.Mesh) error {
-	if len(m.Vertices) > math.MaxInt32 || len(m.Triangles) > math.MaxInt32 {
+	if len(m.Vertices) > math.MaxInt32 || len(m.Triangles) > mostTriangles {
 		return errors.New("measure: more vertices or triangles than can be numbered")
 	}
 	for i, p := range m.Vertices {

@@ -47,7 +47,12 @@ func BenchmarkVolume(b *testing.B) {
 // BenchmarkStars finds duplicates and pinched vertices.
 func BenchmarkStars(b *testing.B) {
 	bench(b, func(b *testing.B, m *mesh.Mesh) func() error {
-		return func() error { _, err := starsOf(m).count(b.Context()); return err }
+		return func() error {
+			s, err := m.Stars(b.Context())
+			require.NoError(b, err)
+			_, err = countStars(b.Context(), s)
+			return err
+		}
 	})
 }
 

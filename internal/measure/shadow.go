@@ -41,14 +41,24 @@ const gridBits = 28
 // with more than some 10^7 edges that cross or lie near each other, which only a mesh
 // made for the purpose has.
 func Shadow(ctx context.Context, m *mesh.Mesh, v View) (Outline, error) {
-	if len(m.Vertices) >= 1<<31 {
-		return nil, errors.New("shadow: more vertices than can be numbered")
+	if len(m.Vertices) >= 1<<31 || len(m.Triangles) > mostTriangles {
+		return nil, errors.New("shadow: more vertices or triangles than can be numbered")
 	}
-	points, g, err := projectToGrid(ctx, m, v)
+	stars, err := m.Stars(ctx)
 	if err != nil {
 		return nil, err
 	}
-	border, err := shadowBorder(ctx, m, points)
+	return shadowOf(ctx, stars, v)
+}
+
+// shadowOf is Shadow for whoever has the stars already. Beside them it needs 4
+// bytes a triangle, and some hundred for each edge of the contour.
+func shadowOf(ctx context.Context, stars *mesh.Stars, v View) (Outline, error) {
+	points, g, err := projectToGrid(ctx, stars.Mesh, v)
+	if err != nil {
+		return nil, err
+	}
+	border, err := shadowBorder(ctx, stars, points)
 	if err != nil {
 		return nil, err
 	}

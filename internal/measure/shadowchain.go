@@ -46,76 +46,20 @@ func mergeEqual(edges []weighted) []weighted {
 }
 
 // contourChain is the sum of the borders of all projected triangles, each run
-// counter-clockwise. Triangles without projected area add nothing.
-func contourChain(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]weighted, error) {
-	n := len(m.Triangles)
-	side := make([]int8, n) // +1 counter-clockwise as stored, −1 clockwise, 0 no area
-	err := parallel.Pieces(ctx, n, piece, func(_, lo, hi int) {
-		for i := lo; i < hi; i++ {
-			t := m.Triangles[i]
-			switch s := turn(points[t[0]], points[t[1]], points[t[2]]); {
-			case s > 0:
-				side[i] = 1
-			case s < 0:
-				side[i] = -1
-			}
-		}
-	})
-	if err != nil {
-		return nil, err
-	}
-	// A counting sort gathers the sides at their lower-numbered vertex; a side is
-	// kept as its upper vertex and one bit for the way it is run.
-	end := make([]uint32, len(m.Vertices)+1)
-	for i, t := range m.Triangles {
-		if side[i] != 0 {
-			end[min(t[0], t[1])+1]++
-			end[min(t[1], t[2])+1]++
-			end[min(t[2], t[0])+1]++
-		}
-	}
-	for v := range m.Vertices {
-		end[v+1] += end[v]
-	}
-	sides := make([]uint32, end[len(m.Vertices)])
-	put := func(a, b uint32) {
-		if a < b {
-			sides[end[a]] = b << 1
-			end[a]++
-		} else {
-			sides[end[b]] = a<<1 | 1
-			end[b]++
-		}
-	}
-	for i, t := range m.Triangles {
-		switch side[i] {
-		case 1:
-			put(t[0], t[1])
-			put(t[1], t[2])
-			put(t[2], t[0])
-		case -1:
-			put(t[1], t[0])
-			put(t[2], t[1])
-			put(t[0], t[2])
-		}
-	}
-	// end[v] is now where v's sides end and those of v+1 begin.
-	pieces := newPieces[weighted](len(m.Vertices))
-	err = pieces.each(ctx, func(lo, hi int, out []weighted) []weighted {
-		from := uint32(0)
-		if lo > 0 {
-			from = end[lo-1]
-		}
+// counter-clockwise. Triangles without projected area add nothing. Sides are
+// added up at their lower-numbered vertex, from its star.
+func contourChain(ctx context.Context, s *mesh.Stars, points []gridPoint) ([]weighted, error) {
+	pieces := newPieces[weighted](len(s.Mesh.Vertices))
+	err := pieces.each(ctx, func(lo, hi int, out []weighted) []weighted {
+		var sides []uint32 // each as its upper vertex and one bit for the way it is run
 		for v := lo; v < hi; v++ {
-			group := sides[from:end[v]]
-			from = end[v]
-			slices.Sort(group)
-			for len(group) > 0 {
-				upper, weight, k := group[0]>>1, int32(0), 0
-				for ; k < len(group) && group[k]>>1 == upper; k++ {
-					weight += 1 - 2*int32(group[k]&1)
+			sides = sidesUp(s, points, uint32(v), sides[:0])
+			for len(sides) > 0 {
+				upper, weight, k := sides[0]>>1, int32(0), 0
+				for ; k < len(sides) && sides[k]>>1 == upper; k++ {
+					weight += 1 - 2*int32(sides[k]&1)
 				}
-				group = group[k:]
+				sides = sides[k:]
 				if a, b := points[v], points[upper]; weight != 0 && a != b {
 					out = append(out, makeWeighted(a, b, weight))
 				}
@@ -123,7 +67,38 @@ func contourChain(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]weig
 		}
 		return out
 	})
-	return mergeEqual(pieces.joined()), err
+	if err != nil {
+		return nil, err
+	}
+	return mergeEqual(pieces.joined()), nil
+}
+
+// sidesUp appends, in ascending order, the sides that join v to a higher vertex,
+// of v's triangles with projected area: twice the upper vertex, and one more
+// where the side runs down to v.
+func sidesUp(s *mesh.Stars, points []gridPoint, v uint32, sides []uint32) []uint32 {
+	for _, c := range s.Of(int(v)) {
+		next, before := s.Others(c)
+		if next < v && before < v {
+			continue
+		}
+		area := turn(points[v], points[next], points[before])
+		if area == 0 {
+			continue
+		}
+		down := uint32(0) // for the side from v on; the one back to v is run the other way
+		if area < 0 {
+			down = 1
+		}
+		if next > v {
+			sides = append(sides, next<<1|down)
+		}
+		if before > v {
+			sides = append(sides, before<<1|(1-down))
+		}
+	}
+	slices.Sort(sides)
+	return sides
 }
 
 // pieces collects what the pieces of a parallel loop find, in the loop's order.

@@ -30,14 +30,14 @@ const (
 var errShadowIntricate = errors.New("shadow: the outline is too intricate to work out")
 
 // shadowBorder is the border of the union of all projected triangles.
-func shadowBorder(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]directed, error) {
-	chain, err := contourChain(ctx, m, points)
+func shadowBorder(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([]directed, error) {
+	chain, err := contourChain(ctx, stars, points)
 	if err != nil {
 		return nil, err
 	}
 	border, err := chainBorder(ctx, chain, pairsAtOnce)
 	if errors.Is(err, errShadowIntricate) {
-		return borderInParts(ctx, m, points)
+		return borderInParts(ctx, stars.Mesh, points)
 	}
 	return border, err
 }

@@ -8,42 +8,6 @@ import (
 	"cardback/internal/parallel"
 )
 
-// stars lists, for each vertex, its triangles without a repeated vertex, each as
-// the other two corners in the triangle's order.
-type stars struct {
-	start []uint32 // of vertex v's entries; the next one's start ends them
-	other []uint64 // the following corner above, the one before below
-}
-
-func starsOf(m *mesh.Mesh) stars {
-	s := stars{start: make([]uint32, len(m.Vertices)+2)}
-	start := s.start[1:] // one ahead while filling, so that it ends in its place
-	n := uint32(0)
-	for _, t := range m.Triangles {
-		if repeats(t) {
-			continue
-		}
-		n += 3
-		for _, v := range t {
-			start[v+1]++
-		}
-	}
-	for v := range m.Vertices {
-		start[v+1] += start[v]
-	}
-	s.other = make([]uint64, n)
-	for _, t := range m.Triangles {
-		if repeats(t) {
-			continue
-		}
-		for k, v := range t {
-			s.other[start[v]] = uint64(t[(k+1)%3])<<32 | uint64(t[(k+2)%3])
-			start[v]++
-		}
-	}
-	return s
-}
-
 // starCount is what the stars tell.
 type starCount struct {
 	// duplicates counts the triangles whose three vertices an earlier triangle
@@ -55,13 +19,13 @@ type starCount struct {
 	fans int
 }
 
-func (s stars) count(ctx context.Context) (starCount, error) {
-	n := len(s.start) - 2
+func countStars(ctx context.Context, s *mesh.Stars) (starCount, error) {
+	n := len(s.Mesh.Vertices)
 	pieces := make([]starCount, parallel.Count(n, piece))
 	err := parallel.Pieces(ctx, n, piece, func(i, lo, hi int) {
 		var scratch starScratch
 		for v := lo; v < hi; v++ {
-			star := s.other[s.start[v]:s.start[v+1]]
+			star := scratch.others(s, v)
 			pieces[i].duplicates += scratch.duplicates(uint32(v), star)
 			pieces[i].fans += scratch.fans(star)
 		}
@@ -75,8 +39,19 @@ func (s stars) count(ctx context.Context) (starCount, error) {
 }
 
 type starScratch struct {
-	keys []uint64
-	set  []int32
+	star, keys []uint64
+	set        []int32
+}
+
+// others lists the other two corners of v's triangles: the following one above,
+// the one before below.
+func (s *starScratch) others(of *mesh.Stars, v int) []uint64 {
+	s.star = s.star[:0]
+	for _, c := range of.Of(v) {
+		next, before := of.Others(c)
+		s.star = append(s.star, uint64(next)<<32|uint64(before))
+	}
+	return s.star
 }
 
 // duplicates counts the repeated triangles of a star whose least vertex is its
