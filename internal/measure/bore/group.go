@@ -1,0 +1,191 @@
+package bore
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"cardback/internal/mesh"
+)
+
+// held is a hole with its wall.
+type held struct {
+	Hole
+	w      *wall
+	lo, hi float64 // along the axis from its centre: ∓Depth/2
+	radius float64
+}
+
+// report turns walls into holes and pins.
+func (f *finder) report() Report {
+	var holes []held
+	var out Report
+	for i := range f.walls {
+		w := &f.walls[i]
+		w.settle()
+		if w.concave {
+			if h, ok := f.hole(w); ok {
+				holes = append(holes, h)
+			}
+			continue
+		}
+		lo, hi := w.ends[0].mean, w.ends[1].mean
+		out.Pins = append(out.Pins, Pin{Axis: w.axis, Centre: w.place((lo + hi) / 2), Length: hi - lo, Diameter: 2 * w.radius, Residual: w.rms})
+	}
+	slices.SortFunc(holes, func(a, b held) int { return order(a.Centre, b.Centre, a.Diameter, b.Diameter, a.Depth, b.Depth) })
+	group(holes)
+	for _, h := range holes {
+		out.Holes = append(out.Holes, h.Hole)
+	}
+	slices.SortFunc(out.Pins, func(a, b Pin) int { return order(a.Centre, b.Centre, a.Diameter, b.Diameter, a.Length, b.Length) })
+	return out
+}
+
+// order is by height, then depth, then width, then by size.
+func order(a, b mesh.Vec, d, e, l, m float64) int {
+	return cmp.Or(cmp.Compare(a.Z, b.Z), cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X), cmp.Compare(d, e), cmp.Compare(l, m))
+}
+
+// settle turns the axis so that its largest component is positive: an axis has no
+// direction of its own.
+func (w *wall) settle() {
+	a := w.axis
+	k := 2
+	for _, other := range [2]int{1, 0} {
+		// A component must be larger by a rounding to count, so that the choice
+		// between equal ones does not hang on the last bit.
+		if math.Abs(a.Component(other)) > math.Abs(a.Component(k))+1e-9 {
+			k = other
+		}
+	}
+	if a.Component(k) >= 0 {
+		return
+	}
+	w.axis = mesh.Vec{X: 0 - a.X, Y: 0 - a.Y, Z: 0 - a.Z}
+	w.ends[0], w.ends[1] = w.ends[1], w.ends[0]
+	for i := range w.ends {
+		e := &w.ends[i]
+		e.mean, e.least, e.most = -e.mean, -e.most, -e.least
+	}
+}
+
+// hole measures a concave wall. An end that bends outwards is a mouth. One that
+// bends inwards is a floor, unless the axis runs free for a diameter from there:
+// then it only narrows. The stretch reaches to the mean of a mouth's border, which
+// for a slanting mouth is where the axis passes through it, and to the innermost
+// point of a floor's.
+func (f *finder) hole(w *wall) (held, bool) {
+	span := w.ends[1].mean - w.ends[0].mean
+	lo, hi := w.ends[0].mean, w.ends[1].mean
+	for side := range w.ends {
+		e := &w.ends[side]
+		way := float64(2*side - 1)
+		e.open = e.border || e.turn < 0
+		if e.open {
+			continue
+		}
+		if side == 0 {
+			lo = max(lo, e.most)
+		} else {
+			hi = min(hi, e.least)
+		}
+		e.open = !f.blocked(&w.cylinder, e.mean-way*span/2, e.mean+way*2*w.radius)
+	}
+	if !(lo < hi) {
+		lo, hi = w.ends[0].mean, w.ends[1].mean
+	}
+	// A thousandth of the depth and the noise are left off at either end: floors
+	// and mouths themselves do not narrow it.
+	off := min(0.001*(hi-lo)+4*f.noise, 0.25*(hi-lo))
+	free := 2 * f.clearance(&w.cylinder, lo+off, hi-off, w.radius)
+	open := w.ends[0].open || w.ends[1].open
+	h := held{w: w, radius: w.radius, Hole: Hole{
+		Axis: w.axis, Centre: w.place((lo + hi) / 2), Depth: hi - lo,
+		Diameter: 2 * w.radius, Free: free, Residual: w.rms,
+		Open: [2]bool{w.ends[0].open, w.ends[1].open},
+	}}
+	h.lo, h.hi = -h.Depth/2, h.Depth/2
+	return h, open && free > 0
+}
+
+// group numbers the steps of each hole alike, in the order of their first, and
+// says which holes go through. Two stretches belong together if their axes are one
+// line, they adjoin, and one's end narrows where the other's widens; two mouths
+// that face each other across a gap do not.
+func group(holes []held) {
+	parent := make([]int, len(holes))
+	for i := range parent {
+		parent[i] = i
+	}
+	root := func(i int) int {
+		for parent[i] != i {
+			i = parent[i]
+		}
+		return i
+	}
+	inner := make([][2]bool, len(holes)) // ends that lead on into another stretch
+	for i := range holes {
+		for j := range holes {
+			if i == j {
+				continue
+			}
+			if a, b, ok := adjoin(&holes[i], &holes[j]); ok {
+				inner[i][a], inner[j][b] = true, true
+				ri, rj := root(i), root(j)
+				parent[max(ri, rj)] = min(ri, rj)
+			}
+		}
+	}
+	// Mouths at either end of the whole: the outer ends of its stretches.
+	mouths := make([]int, len(holes))
+	members := make([]int, len(holes))
+	for i := range holes {
+		members[root(i)]++
+		for side := range 2 {
+			if !inner[i][side] && holes[i].Open[side] {
+				mouths[root(i)]++
+			}
+		}
+	}
+	number := make([]int, len(holes))
+	next := 0
+	for i := range holes {
+		if root(i) == i {
+			number[i] = next
+			next++
+		}
+		r := root(i)
+		holes[i].Group = number[r]
+		holes[i].Stepped = members[r] > 1
+		holes[i].Through = mouths[r] >= 2
+	}
+}
+
+// adjoin says whether a's upper end (1) leads into b, and at which of its ends.
+func adjoin(a, b *held) (int, int, bool) {
+	wide := max(a.radius, b.radius)
+	way := 1
+	if a.Axis.Dot(b.Axis) < 0 {
+		way = -1
+	}
+	// 1° and 2 % of the diameter: one tool's travel, drawn anew for the second step.
+	if math.Abs(a.Axis.Dot(b.Axis)) < math.Cos(math.Pi/180) {
+		return 0, 0, false
+	}
+	d := b.Centre.Sub(a.Centre)
+	along := d.Dot(a.Axis)
+	if along < 0 || d.Sub(a.Axis.Scale(along)).Norm() > 0.04*wide {
+		return 0, 0, false
+	}
+	gap := along - a.Depth/2 - b.Depth/2
+	// A cone or fillet between the two may be as long as the wider is wide.
+	if gap > wide || gap < -0.1*min(a.Depth, b.Depth)-0.02*wide {
+		return 0, 0, false
+	}
+	end := 0
+	if way < 0 {
+		end = 1
+	}
+	narrows, widens := a.w.ends[1].turn > 0, b.w.ends[end].turn > 0
+	return 1, end, narrows != widens
+}

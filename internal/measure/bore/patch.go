@@ -1,0 +1,166 @@
+package bore
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"cardback/internal/mesh"
+)
+
+const (
+	// patch is how many triangles a search on an irregular wall begins with.
+	patch = 40
+
+	// A triangle with three corners on a cylinder leans against the axis by the
+	// sagitta of its turn over its height: for one as high as wide and a turn of
+	// 2π/16, 0.05; irregular is the lean of one a sixth as high.
+	irregular = 0.3
+
+	// Corners of an irregular wall that lie on chords are within those of a 14-gon;
+	// their root mean square is half a percent of the radius at most.
+	chord, uneven = 0.025, 0.005
+
+	// A wall that was cut ends at an edge. Without regular facets, a surface that
+	// leaves the cylinder little by little cannot be told from a sculpted limb.
+	cutEdge = 25 * math.Pi / 180
+)
+
+// patches searches for walls of irregular triangles in what is left: from patches
+// whose normals lie nearly in a plane.
+func (f *finder) patches(ctx context.Context) error {
+	for i := range f.trials {
+		if f.trials[i] != taken {
+			f.trials[i] = 0
+		}
+	}
+	for i := range int32(len(f.Triangles)) {
+		if i%1024 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if f.trials[i] != 0 || !f.sure(i) {
+			continue
+		}
+		for _, sign := range [2]float64{1, -1} {
+			if f.trials[i] != taken {
+				f.tryPatch(i, sign)
+			}
+		}
+	}
+	return ctx.Err()
+}
+
+func (f *finder) tryPatch(first int32, sign float64) {
+	f.growPatch(first, sign)
+	if len(f.region) < patch/2 {
+		f.fail("small patch")
+		return
+	}
+	axis, flat, ok := f.patchAxis()
+	if !ok || !flat {
+		f.fail("patch is no cylinder")
+		return
+	}
+	c, ok := fitCircle(f.allCorners(), axis)
+	if !ok {
+		f.fail("patch has no circle")
+		return
+	}
+	c, rms, _, ok := fitRoughly(f.near, c)
+	if !ok || rms > uneven*c.radius+f.noise {
+		f.fail("patch is not round")
+		return
+	}
+	size := len(f.region)
+	for range 8 {
+		f.grow(first, c.axis, sign, irregular, &c, chord*c.radius+4*f.noise)
+		if len(f.region) < patch/2 {
+			f.fail("patch shrinks")
+			return
+		}
+		better, r, _, ok := fitRoughly(f.allCorners(), c)
+		if !ok || r > uneven*better.radius+f.noise {
+			f.fail("patch grows uneven")
+			return
+		}
+		c, rms = better, r
+		if len(f.region) == size {
+			break
+		}
+		size = len(f.region)
+	}
+	if angle, gap := f.covers(&c); angle < leastRound || gap > widestGap {
+		f.fail("patch not closed")
+		return
+	}
+	// If the wall turns out to be made of facets, its corners are those between
+	// facets; else all are.
+	if some := f.cornersOfRegion(c.axis, sign); len(some) >= fewest {
+		if better, r, worst, ok := fitCylinder(some, c); ok && worst <= roundness*better.radius+4*f.noise {
+			f.keep(wall{cylinder: better, sign: sign, rms: r, corners: slices.Clone(some)}, cutEdge)
+			return
+		}
+	}
+	c, rms, _, ok = fitCylinder(f.allCorners(), c)
+	if !ok {
+		f.fail("patch lost")
+		return
+	}
+	f.keep(wall{cylinder: c, sign: sign, rms: rms, corners: slices.Clone(f.near)}, cutEdge)
+}
+
+// growPatch collects the triangles next to the first that bend the same way.
+func (f *finder) growPatch(first int32, sign float64) {
+	f.mark++
+	f.stamp[first] = f.mark
+	f.region = append(f.region[:0], first<<1)
+	for at := 0; at < len(f.region) && len(f.region) < patch; at++ {
+		i, turned := f.region[at]>>1, f.region[at]&1
+		n := f.normalOf(i)
+		for k := range 3 {
+			over := f.across[3*int(i)+k]
+			if over < 0 {
+				continue
+			}
+			j := over >> 1
+			if f.stamp[j] == f.mark || f.trials[j] == taken || !f.sure(j) {
+				continue
+			}
+			m := f.normalOf(j)
+			if over&1 == 1 {
+				m = m.Scale(-1)
+			}
+			if !f.follows(i, k, j, n, m, sign) {
+				continue
+			}
+			f.stamp[j] = f.mark
+			f.region = append(f.region, j<<1|(turned^over&1))
+		}
+	}
+}
+
+// patchAxis is axisOfRegion for a patch: flat says that the normals lie in a plane
+// as those of a cylinder do, those along the axis turning by a fifth at most of
+// what those about it do.
+func (f *finder) patchAxis() (axis mesh.Vec, flat, ok bool) {
+	m := f.normalMoments()
+	axis, values := leastAxis(m)
+	return axis, values[0] < 0.04*values[1], values[1] > 0.002*values[2]
+}
+
+// allCorners are the corners of the region's triangles, each once, in f.near.
+func (f *finder) allCorners() []mesh.Vec {
+	ids := make([]uint32, 0, 3*len(f.region))
+	for _, e := range f.region {
+		if f.sure(e >> 1) {
+			t := f.Triangles[e>>1]
+			ids = append(ids, t[0], t[1], t[2])
+		}
+	}
+	slices.Sort(ids)
+	f.near = f.near[:0]
+	for _, v := range slices.Compact(ids) {
+		f.near = append(f.near, f.Vertices[v])
+	}
+	return f.near
+}
