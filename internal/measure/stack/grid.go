@@ -12,9 +12,10 @@ import (
 // million triangles, 75 mm tall, in layers of 0.05 mm comes to some 10 million
 // crossings and 4 million cuts.
 const (
-	maxLayers = 10_000      // 250 mm in layers of 0.025 mm
-	maxRows   = 4_000       // 200 mm at a pitch of 0.05 mm
-	maxCuts   = 100_000_000 // triangles cut by a layer, over all layers
+	maxLayers = 10_000     // 250 mm in layers of 0.025 mm
+	maxRows   = 4_000      // 200 mm at a pitch of 0.05 mm
+	maxLines  = 8_000_000  // rows, over all layers
+	maxCuts   = 40_000_000 // triangles cut by a layer, over all layers
 	// Crossings of rows with triangles, over all layers: more are allowed to a mesh
 	// that has more triangles, so that many small parts stay quick.
 	maxCrossings      = 40_000_000
@@ -93,7 +94,7 @@ func middles(from, step float64, n int) []float64 {
 func (g *grid) choose(e extents, size mesh.Vec, layer float64) {
 	n := float64(len(g.mesh.Triangles))
 	g.layer = max(layer, size.Z/maxLayers, e.height/maxCuts)
-	g.pitch = max(g.layer, finest, size.Y/maxRows)
+	g.pitch = max(g.layer, finest, size.Y/maxRows, size.Y/maxLines*(size.Z/g.layer))
 	most := min(maxCrossings, crossingsAnyway+crossingsTriangle*n, crossingsLayer*math.Ceil(size.Z/g.layer))
 	if e.side/g.pitch/g.layer <= most {
 		return

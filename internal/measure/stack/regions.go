@@ -118,7 +118,7 @@ func (t *tracer) trace(g *grid) {
 		t.parent = append(t.parent, int32(i))
 	}
 	rows := len(t.rows) - 1
-	for j := range rows - 1 {
+	for j := max(t.lo-1, 0); j < min(t.hi, rows-1); j++ {
 		overlaps(&t.section, &t.section, j, j+1, t.join)
 	}
 	for _, j := range []int{0, rows - 1} {
@@ -128,7 +128,7 @@ func (t *tracer) trace(g *grid) {
 	}
 	t.solid, t.empty = t.solid[:0], append(t.empty[:0], region{})
 	t.region = append(t.region[:0], make([]int32, len(t.parent))...)
-	for j := range rows {
+	for j := t.lo; j < t.hi; j++ {
 		from, to := t.rows[j], t.rows[j+1]
 		for i := from + 1; i < to; i++ {
 			kind := &t.solid
@@ -160,7 +160,7 @@ func (t *tracer) over(below *tracer) (solid, empty []link) {
 	for i := range lastEmpty {
 		lastEmpty[i] = -1
 	}
-	for j := range len(t.rows) - 1 {
+	for j := min(t.lo, below.lo); j < max(t.hi, below.hi); j++ {
 		overlaps(&below.section, &t.section, j, j, func(p, q int32) {
 			// A stretch's number and its row's first tell its kind; of 0 it is empty.
 			l := link{below.region[p], t.region[q]}

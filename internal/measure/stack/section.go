@@ -14,8 +14,9 @@ import (
 // and so on. A stretch bears the number of the end at which it ends; the first
 // and the last of a row, which are outside, bear the number 0.
 type section struct {
-	rows []int32
-	ends []float64
+	rows   []int32
+	ends   []float64
+	lo, hi int // rows before lo and from hi on are empty
 }
 
 // crossing is where a row meets a triangle: sign 1 on the way into the solid.
@@ -32,6 +33,7 @@ type sampler struct {
 	found, byRow []crossing
 	count        []int32
 	narrow       float64
+	lo, hi       int // rows with crossings lie in [lo, hi)
 }
 
 func newSampler(g *grid) *sampler {
@@ -54,8 +56,12 @@ func (s *sampler) at(k int, out *section) {
 	}
 	s.active = kept
 	s.sort()
-	out.rows, out.ends = append(out.rows[:0], 0), out.ends[:0]
-	for j := range g.ys {
+	out.rows, out.ends = out.rows[:0], out.ends[:0]
+	out.lo, out.hi = s.lo, s.hi
+	for range s.lo + 1 {
+		out.rows = append(out.rows, 0)
+	}
+	for j := s.lo; j < s.hi; j++ {
 		from := len(out.ends)
 		if !s.row(s.byRow[s.count[j]:s.count[j+1]], out) {
 			// The surface is open here; the row before stands in.
@@ -64,6 +70,9 @@ func (s *sampler) at(k int, out *section) {
 				out.ends = append(out.ends, out.ends[out.rows[j-1]:out.rows[j]]...)
 			}
 		}
+		out.rows = append(out.rows, int32(len(out.ends)))
+	}
+	for len(out.rows) <= len(g.ys) {
 		out.rows = append(out.rows, int32(len(out.ends)))
 	}
 }
@@ -124,9 +133,12 @@ func between(below, above mesh.Vec, z float64) mesh.Vec {
 // byRow[count[j]:count[j+1]].
 func (s *sampler) sort() {
 	clear(s.count)
+	s.lo, s.hi = len(s.count)-1, 0
 	for _, c := range s.found {
 		s.count[c.row]++
+		s.lo, s.hi = min(s.lo, int(c.row)), max(s.hi, int(c.row)+1)
 	}
+	s.lo = min(s.lo, s.hi)
 	sum := int32(0)
 	for j, n := range s.count {
 		s.count[j] = sum
@@ -139,7 +151,7 @@ func (s *sampler) sort() {
 	}
 	copy(s.count[1:], s.count) // each had moved on to where the next begins
 	s.count[0] = 0
-	for j := range len(s.count) - 1 {
+	for j := s.lo; j < s.hi; j++ {
 		row := s.byRow[s.count[j]:s.count[j+1]]
 		if len(row) > 24 {
 			slices.SortFunc(row, func(a, b crossing) int {
