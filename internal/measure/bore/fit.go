@@ -80,6 +80,18 @@ func fitCircle(points []mesh.Vec, axis mesh.Vec) (cylinder, bool) {
 // distances from its surface, by Gauss and Newton's method from a near start. at
 // comes out level with the points' mean. rms and worst are distances, in mm.
 func fitCylinder(points []mesh.Vec, from cylinder) (c cylinder, rms, worst float64, ok bool) {
+	return fitUntil(points, from, 12, 1e-14)
+}
+
+// fitRoughly is fitCylinder to a ten-thousandth of the radius, for a look whether
+// it is worth going on.
+func fitRoughly(points []mesh.Vec, from cylinder) (c cylinder, rms, worst float64, ok bool) {
+	return fitUntil(points, from, 3, 1e-4)
+}
+
+// fitUntil stops after a number of rounds, or when a step is small against the
+// radius.
+func fitUntil(points []mesh.Vec, from cylinder, rounds int, small float64) (c cylinder, rms, worst float64, ok bool) {
 	c = from
 	var mean mesh.Vec
 	for _, p := range points {
