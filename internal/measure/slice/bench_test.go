@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/measure/stack"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -30,11 +31,13 @@ func BenchmarkCut(b *testing.B) {
 
 func BenchmarkTilts(b *testing.B) {
 	m := meshtest.Million("lump")
-	b.Run("size=1M", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			_, err := tilts(context.Background(), m, Options{}, lookNowhere)
-			require.NoError(b, err)
-		}
-	})
+	for name, look := range map[string]func(context.Context, *mesh.Mesh, float64) (stack.Report, error){"areas alone": lookNowhere, "all": stack.Of} {
+		b.Run("size=1M/"+name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				_, err := tilts(context.Background(), m, Options{}, look)
+				require.NoError(b, err)
+			}
+		})
+	}
 }

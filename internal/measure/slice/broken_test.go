@@ -52,6 +52,20 @@ func TestInsideOutIsTurned(t *testing.T) {
 	})
 }
 
+func TestWhatIsInsideOutIsLookedThroughTheRightWayOut(t *testing.T) {
+	// An arm that reaches down beside a post: its end is an island.
+	hook := meshtest.Together(meshtest.Box(4, 4, 20), meshtest.Moved(meshtest.Box(20, 4, 4), meshtest.Shift(2, 0, 16)), meshtest.Moved(meshtest.Box(4, 4, 10), meshtest.Shift(18, 0, 8)))
+	for _, m := range []*mesh.Mesh{hook, meshtest.InsideOut(hook), meshtest.Without(hook, 0)} {
+		l, err := Cut(t.Context(), m, Options{Layer: 0.1})
+		require.NoError(t, err)
+		require.Len(t, l.Islands, 1)
+		require.Equal(t, 80, l.Islands[0].Layer)
+	}
+	s, err := Tilts(t.Context(), meshtest.InsideOut(hook), Options{Layer: 0.1})
+	require.NoError(t, err)
+	require.Equal(t, 1, s.Flat.Islands)
+}
+
 func TestOverlapsCountTwice(t *testing.T) {
 	a := meshtest.Box(10, 10, 10)
 	l := layersOf(t, meshtest.Together(a, meshtest.Moved(a, meshtest.Shift(5, 0, 5))), Options{Layer: 1})

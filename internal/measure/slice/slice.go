@@ -94,11 +94,12 @@ type Layers struct {
 	Volume    float64 // mm³, enclosed; what the areas integrate to
 	// Encloses is whether every edge is passed as often one way as the other, as in
 	// any closed mesh with its triangles wound alike. Where it is false, sections do
-	// not close: Areas are left at 0 and so is all that is drawn from them, the
-	// Report too; Height, Perimeter and Overhang hold.
+	// not close: Areas are left at 0 and so is all that is drawn from them; Height,
+	// Perimeter and Overhang hold, and of an open mesh the Report is what package
+	// stack makes of it.
 	Encloses bool
-	// Reversed is whether the mesh is inside out, its volume negative: areas and
-	// overhang are those of the mesh turned the right way out.
+	// Reversed is whether the mesh is inside out, its volume negative: areas,
+	// overhang and the Report are those of the mesh turned the right way out.
 	Reversed bool
 	stack.Report
 }
@@ -109,14 +110,26 @@ type Layers struct {
 // triangles, or flat, has no layers.
 func Cut(ctx context.Context, m *mesh.Mesh, o Options) (*Layers, error) {
 	l, err := measure(ctx, m, o)
-	if err != nil || !l.Encloses || len(l.Areas) == 0 {
+	if err != nil || len(l.Areas) == 0 {
 		return l, err
 	}
-	l.Report, err = stack.Of(ctx, l.Options.Pose.Apply(m), l.Options.Layer)
+	l.Report, err = stack.Of(ctx, l.Options.Pose.Apply(rightWayOut(m, l.Reversed)), l.Options.Layer)
 	if err != nil {
 		return nil, err
 	}
 	return l, nil
+}
+
+// rightWayOut is m with its triangles turned over if it is inside out.
+func rightWayOut(m *mesh.Mesh, reversed bool) *mesh.Mesh {
+	if !reversed {
+		return m
+	}
+	out := &mesh.Mesh{Vertices: m.Vertices, Triangles: make([][3]uint32, len(m.Triangles))}
+	for i, t := range m.Triangles {
+		out.Triangles[i] = [3]uint32{t[0], t[2], t[1]}
+	}
+	return out
 }
 
 // measure is Cut without what follows regions from layer to layer.

@@ -88,6 +88,7 @@ func tilts(ctx context.Context, m *mesh.Mesh, o Options, look func(context.Conte
 		return nil, err
 	}
 	sweep := &Sweep{Layer: o.Layer}
+	reversed := false
 	for _, p := range poses() {
 		got, err := s.run(ctx, p, o.Layer, o.Limit)
 		if p.Tilt != 0 && errors.Is(err, ErrTooManyLayers) {
@@ -97,11 +98,13 @@ func tilts(ctx context.Context, m *mesh.Mesh, o Options, look func(context.Conte
 			return nil, err
 		}
 		l := got.layers(o, s.encloses)
+		reversed = reversed || l.Reversed
 		sweep.Trials = append(sweep.Trials, Trial{Pose: p, Height: l.Height, Layers: len(l.Areas), Peak: l.Peak, Jump: l.Jump, Overhang: l.Overhang})
 	}
 	var chosen []int
 	if s.encloses && sweep.Trials[0].Layers > 0 {
 		chosen = sweep.shortlist()
+		m = rightWayOut(m, reversed)
 		for _, i := range chosen {
 			t := &sweep.Trials[i]
 			found, err := look(ctx, t.Pose.Apply(m), o.Layer)
