@@ -62,7 +62,7 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	}
 	s, err := release.Load(o.content)
 	if err != nil {
-		return printProblems(stderr, err)
+		return printProblems(stderr, err, "nothing was written")
 	}
 	if baseURL != "" {
 		s.BaseURL = baseURL
@@ -208,13 +208,14 @@ func tally(dir string) (files int, bytes int64, err error) {
 	return files, bytes, err
 }
 
-// printProblems prints every problem of the notes, each with its place.
-func printProblems(stderr io.Writer, err error) error {
+// printProblems prints every problem of the notes, each with its place, and what
+// came of them.
+func printProblems(stderr io.Writer, err error, then string) error {
 	var problems fields.Errors
 	if !errors.As(err, &problems) {
 		return err
 	}
 	fmt.Fprintln(stderr, strings.TrimRight(problems.Excerpts(), "\n"))
-	fmt.Fprintf(stderr, "%s; nothing was written\n", count(len(problems), "problem"))
+	fmt.Fprintf(stderr, "%s; %s\n", count(len(problems), "problem"), then)
 	return errInput
 }

@@ -4,12 +4,10 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strconv"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
-	"cardback/internal/fields"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
@@ -46,8 +44,8 @@ are both its diameter.`,
 			if err := checkPlate(plate); err != nil {
 				return usageError{err}
 			}
-			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string) (answer, error) {
-				return fitOne(ctx, path, plate)
+			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string, on *status) (answer, error) {
+				return fitOne(ctx, path, on, plate)
 			})
 		},
 	}
@@ -57,17 +55,6 @@ are both its diameter.`,
 	f.BoolVar(&round, "round", false, "the plate is round; width and depth are its diameter")
 	f.BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
 	return cmd
-}
-
-// length is a flag's value in mm, written as the notes write lengths.
-type length float64
-
-func (l *length) String() string { return strconv.FormatFloat(float64(*l), 'g', -1, 64) }
-func (l *length) Type() string   { return "length" }
-func (l *length) Set(s string) error {
-	mm, err := fields.ParseLength(s)
-	*l = length(mm)
-	return err
 }
 
 func checkPlate(p fit.Plate) error {
@@ -80,11 +67,13 @@ func checkPlate(p fit.Plate) error {
 	return nil
 }
 
-func fitOne(ctx context.Context, path string, plate fit.Plate) (answer, error) {
+func fitOne(ctx context.Context, path string, on *status, plate fit.Plate) (answer, error) {
+	on.step("reading")
 	m, _, err := mesh.ReadFile(ctx, path)
 	if err != nil {
 		return answer{}, err
 	}
+	on.step("trying the plate")
 	hull, err := measure.Hull(ctx, m)
 	if err != nil {
 		return answer{}, err

@@ -2,162 +2,113 @@ package cli
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"math"
-	"strconv"
-	"text/tabwriter"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"cardback/internal/measure"
+	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 )
 
 func measureCommand() *cobra.Command {
-	var asJSON bool
+	var (
+		asJSON bool
+		size   scale
+		pose   poseFlags
+		limits limitFlags
+	)
 	cmd := &cobra.Command{
 		Use:   "measure MESH…",
-		Short: "Measure meshes: size, volume, area, soundness",
+		Short: "Measure meshes: size, soundness, thin places, holes, layers, amounts",
 		Long: `Measure reads STL (binary or ASCII) and 3MF files and prints what it finds in
 millimetres. STL files carry no unit; millimetres are assumed, and a size that
 makes another unit likely is pointed out.
 
+With --scale everything is measured at the printed scale; the fingerprint stays
+that of the file. --tilt and --about lay the part over before it is cut into
+layers. Given a material of your bench, or limits of your own, measure says
+which places are too thin; given a rod, how it goes into each hole.
+
 A file that cannot be read is reported, the others are measured all the same,
 and the exit code is 1.`,
 		Example: `  cardback measure torso.stl
+  cardback measure wing.stl --tilt 40 --about x --layer 0.05
+  cardback measure torso.stl --scale 110% --material rigid-resin --rod 1.5
+  cardback measure torso.stl --wall 0.8 --pin 2 --rod 1.5 --allowance 0.15
   cardback measure --json parts/*/resin.stl`,
 		Args: needMeshes,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return eachMesh(cmd, args, asJSON, measureOne)
+			slicing, err := pose.options(cmd.Flags())
+			if err != nil {
+				return usageError{err}
+			}
+			lim, err := limits.read(cmd)
+			if err != nil {
+				return err
+			}
+			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string, on *status) (answer, error) {
+				return measureOne(ctx, path, on, float64(size), slicing, lim)
+			})
 		},
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.Var(&size, "scale", "measure at this printed scale: 110% or 1.1")
+	pose.add(f)
+	limits.add(f)
+	f.BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
 	return cmd
 }
 
-// answer is what a command has to say of one mesh file: a value for --json and
-// a table for people.
-type answer struct {
-	value any
-	table func(w io.Writer)
+// measured is the --json object of a measured file: the contract, and what was
+// asked beside it.
+type measured struct {
+	measure.Contract
+	Scale  *float64   `json:"scale,omitempty"` // where one was given
+	Judged *judgement `json:"judged,omitempty"`
 }
 
-// unreadable is the --json object of a file that could not be read.
-type unreadable struct {
-	Path  string `json:"path"`
-	Error string `json:"error"`
-}
-
-// eachMesh runs one over every file, prints the answers, and goes on past files
-// that cannot be read.
-func eachMesh(cmd *cobra.Command, paths []string, asJSON bool, one func(ctx context.Context, path string) (answer, error)) error {
-	values := []any{}
-	failed := false
-	for i, path := range paths {
-		a, err := one(cmd.Context(), path)
-		if ctxErr := cmd.Context().Err(); ctxErr != nil {
-			return ctxErr
-		}
-		if err != nil {
-			failed = true
-			text := err.Error() // it begins with the path
-			if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
-				text = fmt.Sprintf("%s: %v", path, pe.Err) // without the system call
-			}
-			fmt.Fprintln(cmd.ErrOrStderr(), text)
-			values = append(values, unreadable{path, text})
-			continue
-		}
-		values = append(values, a.value)
-		if !asJSON {
-			if i > 0 {
-				fmt.Fprintln(cmd.OutOrStdout())
-			}
-			a.table(cmd.OutOrStdout())
-		}
-	}
-	if asJSON {
-		enc := json.NewEncoder(cmd.OutOrStdout())
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		if err := enc.Encode(values); err != nil {
-			return err
-		}
-	}
-	if failed {
-		return errInput
-	}
-	return nil
-}
-
-func measureOne(ctx context.Context, path string) (answer, error) {
+func measureOne(ctx context.Context, path string, on *status, factor float64, slicing slice.Options, lim limits) (answer, error) {
+	on.step("reading")
 	m, info, err := mesh.ReadFile(ctx, path)
 	if err != nil {
 		return answer{}, err
 	}
-	r, err := measure.Measure(ctx, m)
+	printed := m
+	if factor != 0 {
+		printed = scaled(m, factor)
+	}
+	on.step("measuring " + count(len(m.Triangles), "triangle"))
+	r, err := measure.Measure(ctx, printed)
 	if err != nil {
-		return answer{}, err
+		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}
-	c := measure.NewContract(path, info, r)
-	return answer{c, func(w io.Writer) { measureTable(w, path, info, r) }}, nil
+	if factor != 0 {
+		r.Fingerprint = m.Fingerprint()
+	}
+	on.step("cutting layers")
+	l, err := slice.Cut(ctx, printed, slicing)
+	if err != nil && !errors.Is(err, slice.ErrTooManyLayers) {
+		return answer{}, fmt.Errorf("%s: %w", path, err)
+	}
+	v := measured{Contract: measure.NewContract(path, info, r, slicing, l)}
+	v.Amounts = measure.NewAmounts(r, lim.stock())
+	if factor != 0 {
+		v.Scale = &factor
+	}
+	v.Judged = lim.judge(r)
+	return answer{v, func(w io.Writer) { measureTable(w, v, r, slicing.Pose, lim) }}, nil
 }
 
-func measureTable(w io.Writer, path string, info mesh.Info, r *measure.Report) {
-	fmt.Fprintf(w, "%s  (%s)\n", path, info.Format)
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	row := func(name, format string, args ...any) {
-		fmt.Fprintf(t, "  %s\t%s\n", name, fmt.Sprintf(format, args...))
+// scaled is the mesh at another size.
+func scaled(m *mesh.Mesh, factor float64) *mesh.Mesh {
+	out := &mesh.Mesh{Vertices: slices.Clone(m.Vertices), Triangles: m.Triangles}
+	for i, p := range out.Vertices {
+		out.Vertices[i] = p.Scale(factor)
 	}
-	size := r.Bounds.Size()
-	row("size", "%s × %s × %s mm", number(size.X), number(size.Y), number(size.Z))
-	row("from, to", "%s, %s", point(r.Bounds.Min), point(r.Bounds.Max))
-	row("diameter", "%s mm", number(r.Diameter))
-	row("volume", "%s mm³", number(r.Volume))
-	row("area", "%s mm²", number(r.Area))
-	row("centroid", "%s", point(r.Centroid))
-	row("convex hull", "%s mm³, %s mm²", number(r.HullVolume), number(r.HullArea))
-	row("silhouette", "front %s, side %s, top %s mm²", number(r.Silhouette[measure.Front]), number(r.Silhouette[measure.Side]), number(r.Silhouette[measure.Top]))
-	row("mesh", "%d triangles, %d vertices, %s", r.Triangles, r.Vertices, count(r.Shells, "shell"))
-	row("surface", "%s", surface(r))
-	row("fingerprint", "%s", r.Fingerprint)
-	t.Flush()
-	for _, f := range measure.NewContract(path, info, r).Findings {
-		fmt.Fprintf(w, "  %s: %s\n", f.Level, f.Text)
-	}
-}
-
-func surface(r *measure.Report) string {
-	switch {
-	case r.Closed && r.ConsistentlyOriented && r.Genus != nil:
-		return fmt.Sprintf("closed, consistently oriented, genus %d", *r.Genus)
-	case r.Closed:
-		return "closed, not consistently oriented"
-	default:
-		return fmt.Sprintf("not closed: %s, %s", count(r.OpenEdges, "open edge"), count(r.NonManifoldEdges, "non-manifold edge"))
-	}
-}
-
-// number writes a measure to a hundredth, and a small one to four digits.
-func number(v float64) string {
-	if v != 0 && math.Abs(v) < 1 {
-		return strconv.FormatFloat(v, 'g', 4, 64)
-	}
-	return strconv.FormatFloat(v, 'f', 2, 64)
-}
-
-func point(p mesh.Vec) string {
-	return fmt.Sprintf("(%s, %s, %s)", number(p.X), number(p.Y), number(p.Z))
-}
-
-// count writes "1 shell", "2 shells".
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return out
 }

@@ -17,6 +17,19 @@ func LiquidResin(solid, shrinkage float64) float64 { return solid / (1 - shrinka
 // Grams is the mass of mm3 cubic millimetres at density g/cm³.
 func Grams(mm3, density float64) float64 { return float64(mm3*density) / 1000 }
 
+// Stock is what amounts are reckoned with.
+type Stock struct {
+	Shrinkage       float64 // of liquid resin, a share of its volume
+	ResinDensity    float64 // cured, g/cm³
+	FilamentDensity float64 // g/cm³
+	Diameter        float64 // of the filament, mm
+	Filling         Filling
+}
+
+// UsualStock is a cured rigid resin of 1.18 g/cm³ (common practice, no source)
+// and a PLA of 1.24 g/cm³ (published filament tables).
+var UsualStock = Stock{Shrinkage: VatShrinkage, ResinDensity: 1.18, FilamentDensity: 1.24, Diameter: FilamentDiameter, Filling: UsualFilling}
+
 // FilamentDiameter is the usual filament's, in mm.
 const FilamentDiameter = 1.75
 

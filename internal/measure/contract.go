@@ -1,6 +1,14 @@
 package measure
 
-import "cardback/internal/mesh"
+import (
+	"cmp"
+	"slices"
+
+	"cardback/internal/measure/slice"
+	"cardback/internal/measure/stack"
+	"cardback/internal/measure/thin"
+	"cardback/internal/mesh"
+)
 
 // Contract is one measured file as other programs read it: lengths in mm, areas
 // in mm², volumes in mm³, points as [x, y, z]. Its field names are kept from
@@ -27,11 +35,28 @@ type Contract struct {
 	DegenerateTriangles int `json:"degenerate_triangles"`
 	DuplicateTriangles  int `json:"duplicate_triangles"`
 
+	SelfIntersections int                `json:"self_intersections"` // pairs of triangles, those that only touch included
+	Touching          int                `json:"touching"`           // of these, the ones that only touch
+	Crossings         []ContractCrossing `json:"crossings"`          // some of them, spread over the surface
+	Cavities          int                `json:"cavities"`
+	InvertedShells    int                `json:"inverted_shells"`
+
 	HullVolume float64            `json:"hull_volume_mm3"`
 	HullArea   float64            `json:"hull_area_mm2"`
 	Diameter   float64            `json:"diameter_mm"`
 	Silhouette ContractSilhouette `json:"silhouette_mm2"`
-	Findings   []Finding          `json:"findings"` // never null
+
+	ThinnestWall *float64       `json:"thinnest_wall_mm"` // null where no wall is as thin as thin_limit_mm
+	ThinnestPin  *float64       `json:"thinnest_pin_mm"`  // likewise
+	ThinLimit    float64        `json:"thin_limit_mm"`
+	Thin         []ContractThin `json:"thin"` // thinnest first
+	Holes        []ContractHole `json:"holes"`
+	Pins         []ContractPin  `json:"pins"`
+
+	Amounts *ContractAmounts `json:"amounts"` // null unless closed, consistently oriented and right way out
+	ContractLayers
+
+	Findings []Finding `json:"findings"` // never null
 }
 
 // ContractBounds are the extreme corners of the bounds.
@@ -47,15 +72,122 @@ type ContractSilhouette struct {
 	Top   float64 `json:"top"`
 }
 
-// NewContract puts a report in the form that other programs read. What reading
-// the file told comes first among the findings, as notes.
-func NewContract(path string, info mesh.Info, r *Report) Contract {
+// ContractCrossing is a pair of triangles, by number in the file, that meet
+// otherwise than along what they share.
+type ContractCrossing struct {
+	Triangles [2]int32   `json:"triangles"`
+	At        [3]float64 `json:"at_mm"`
+	Touch     bool       `json:"touch"`
+}
+
+// ContractThin is a thin stretch: thin.Place.
+type ContractThin struct {
+	Kind      thin.Kind  `json:"kind"`
+	Thickness float64    `json:"thickness_mm"`
+	At        [3]float64 `json:"at_mm"`
+	Extent    float64    `json:"extent_mm"`
+}
+
+// ContractHole is one cylindrical stretch of a hole: bore.Hole.
+type ContractHole struct {
+	Diameter float64    `json:"diameter_mm"`
+	Free     float64    `json:"free_diameter_mm"`
+	Depth    float64    `json:"depth_mm"`
+	Through  bool       `json:"through"`
+	Stepped  bool       `json:"stepped"`
+	Group    int        `json:"group"` // the same for all stretches of one hole
+	Axis     [3]float64 `json:"axis"`
+	Centre   [3]float64 `json:"centre_mm"`
+	Residual float64    `json:"residual_mm"`
+}
+
+// ContractPin is a cylindrical stretch that stands out: bore.Pin.
+type ContractPin struct {
+	Diameter float64    `json:"diameter_mm"`
+	Length   float64    `json:"length_mm"`
+	Axis     [3]float64 `json:"axis"`
+	Centre   [3]float64 `json:"centre_mm"`
+	Residual float64    `json:"residual_mm"`
+}
+
+// ContractAmounts is what the solid takes to print, beside the assumptions. See
+// LiquidResin and Filling.Extruded for what is not in it.
+type ContractAmounts struct {
+	Solid           float64 `json:"solid_ml"`
+	LiquidResin     float64 `json:"liquid_resin_ml"`
+	Shrinkage       float64 `json:"shrinkage"` // share of the liquid's volume
+	ResinGrams      float64 `json:"resin_g"`   // cured
+	ResinDensity    float64 `json:"resin_density_g_cm3"`
+	Filament        float64 `json:"filament_m"`
+	FilamentFull    float64 `json:"filament_solid_m"` // filled throughout: no fill takes more
+	FilamentLow     float64 `json:"filament_least_m"` // with the assumed filling it takes no less
+	FilamentGrams   float64 `json:"filament_g"`
+	FilamentDensity float64 `json:"filament_density_g_cm3"`
+	Diameter        float64 `json:"filament_diameter_mm"`
+	Lines           int     `json:"lines"`
+	LineWidth       float64 `json:"line_width_mm"`
+	Infill          float64 `json:"infill"` // share of the core
+}
+
+// ContractLayers is the solid in layers, in one pose. All but the pose is null
+// for a part too tall to have layers (slice.ErrTooManyLayers), and what needs an
+// inside is null where the surface encloses nothing (slice.Layers.Encloses).
+// Places are in the part as supplied, the largest first, up to MostPlaces of each
+// kind; only a hollow's rim is a height in the pose.
+type ContractLayers struct {
+	Tilt     float64  `json:"tilt_deg"`
+	About    *string  `json:"about"` // "x" or "y"; null as supplied
+	Layer    float64  `json:"layer_mm"`
+	Limit    float64  `json:"overhang_limit_deg"` // from the vertical
+	Height   *float64 `json:"height_mm"`
+	Layers   *int     `json:"layers"`
+	Overhang *float64 `json:"overhang_mm2"`
+
+	Peak      *float64 `json:"peak_layer_mm2"`
+	PeakLayer *int     `json:"peak_layer"`          // from 0
+	FlatPeak  *float64 `json:"flat_peak_layer_mm2"` // as supplied
+	Jump      *float64 `json:"worst_jump_mm2"`
+	JumpRatio *float64 `json:"worst_jump_ratio"` // greater over lesser; 0 from nothing
+	JumpLayer *int     `json:"worst_jump_layer"` // the upper of the two
+
+	Islands      *int             `json:"islands"`
+	Cups         *int             `json:"cups"`
+	Wells        *int             `json:"wells"`
+	Trapped      *int             `json:"trapped"`
+	IslandPlaces []ContractIsland `json:"island_places"`
+	Hollows      []ContractHollow `json:"hollows"`
+}
+
+// MostPlaces is how many places of each kind the layers' lists hold; all are
+// counted.
+const MostPlaces = 20
+
+// ContractIsland is a region that begins with nothing under it.
+type ContractIsland struct {
+	At    [3]float64 `json:"at_mm"`
+	Area  float64    `json:"area_mm2"`
+	Layer int        `json:"layer"`
+}
+
+// ContractHollow is an empty region that the solid closes off: see
+// stack.Hollow.
+type ContractHollow struct {
+	Kind   string     `json:"kind"` // "cup", "well" or "trapped"
+	At     [3]float64 `json:"at_mm"`
+	Rim    float64    `json:"rim_mm"`
+	Volume float64    `json:"volume_mm3"`
+}
+
+// NewContract puts a report, and the layers it was cut into, in the form that
+// other programs read. l is nil for a part too tall to have layers; o says how it
+// was to be cut. What reading the file told comes first among the findings, as
+// notes.
+func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *slice.Layers) Contract {
 	findings := []Finding{}
 	for _, n := range info.Notes {
 		findings = append(findings, Finding{Level: Note, Code: "reading", Text: n})
 	}
-	point := func(p mesh.Vec) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }
-	return Contract{
+	c := Contract{
 		Path: path, Format: info.Format, Fingerprint: r.Fingerprint,
 		Triangles: r.Triangles, Vertices: r.Vertices,
 		Bounds: ContractBounds{point(r.Bounds.Min), point(r.Bounds.Max)},
@@ -63,8 +195,95 @@ func NewContract(path string, info mesh.Info, r *Report) Contract {
 		Closed: r.Closed, OpenEdges: r.OpenEdges, NonManifoldEdges: r.NonManifoldEdges,
 		ConsistentlyOriented: r.ConsistentlyOriented, Shells: r.Shells, Euler: r.Euler, Genus: r.Genus,
 		DegenerateTriangles: r.DegenerateTriangles, DuplicateTriangles: r.DuplicateTriangles,
+		SelfIntersections: r.Crossings.Count, Touching: r.Crossings.Touching, Crossings: []ContractCrossing{},
+		Cavities: len(r.Nesting.Cavities), InvertedShells: len(r.Nesting.Inverted),
 		HullVolume: r.HullVolume, HullArea: r.HullArea, Diameter: r.Diameter,
-		Silhouette: ContractSilhouette{Front: r.Silhouette[Front], Side: r.Silhouette[Side], Top: r.Silhouette[Top]},
-		Findings:   append(findings, r.Findings...),
+		Silhouette:   ContractSilhouette{Front: r.Silhouette[Front], Side: r.Silhouette[Side], Top: r.Silhouette[Top]},
+		ThinnestWall: r.Thin.Wall, ThinnestPin: r.Thin.Pin, ThinLimit: r.Thin.Limit,
+		Thin: []ContractThin{}, Holes: []ContractHole{}, Pins: []ContractPin{},
+		Amounts:        NewAmounts(r, UsualStock),
+		ContractLayers: newContractLayers(o, l),
+		Findings:       append(findings, r.Findings...),
+	}
+	for _, x := range r.Crossings.Places {
+		c.Crossings = append(c.Crossings, ContractCrossing{x.Triangles, point(x.At), x.Touch})
+	}
+	for _, p := range r.Thin.Places {
+		c.Thin = append(c.Thin, ContractThin{p.Kind, p.Thickness, point(p.At), p.Extent})
+	}
+	for _, h := range r.Bores.Holes {
+		c.Holes = append(c.Holes, ContractHole{h.Diameter, h.Free, h.Depth, h.Through, h.Stepped, h.Group, point(h.Axis), point(h.Centre), h.Residual})
+	}
+	for _, p := range r.Bores.Pins {
+		c.Pins = append(c.Pins, ContractPin{p.Diameter, p.Length, point(p.Axis), point(p.Centre), p.Residual})
+	}
+	return c
+}
+
+// Solid reports whether the surface has an inside and an outside: what needs one
+// (layers' areas, amounts) means nothing otherwise.
+func (r *Report) Solid() bool { return r.Closed && r.ConsistentlyOriented }
+
+// NewAmounts is what r's solid takes of a stock; nil where it is none, or inside
+// out.
+func NewAmounts(r *Report, s Stock) *ContractAmounts {
+	if !r.Solid() || r.Volume <= 0 {
+		return nil
+	}
+	about, least := s.Filling.Extruded(r.Volume, r.Area)
+	metres := func(volume float64) float64 { return FilamentLength(volume, s.Diameter) / 1000 }
+	return &ContractAmounts{
+		Solid: r.Volume / 1000, LiquidResin: LiquidResin(r.Volume, s.Shrinkage) / 1000, Shrinkage: s.Shrinkage,
+		ResinGrams: Grams(r.Volume, s.ResinDensity), ResinDensity: s.ResinDensity,
+		Filament: metres(about), FilamentFull: metres(r.Volume), FilamentLow: metres(least), Diameter: s.Diameter,
+		FilamentGrams: Grams(about, s.FilamentDensity), FilamentDensity: s.FilamentDensity,
+		Lines: s.Filling.Lines, LineWidth: s.Filling.LineWidth, Infill: s.Filling.Infill,
 	}
 }
+
+func newContractLayers(o slice.Options, l *slice.Layers) ContractLayers {
+	c := ContractLayers{Tilt: o.Pose.Tilt, Layer: o.Layer, Limit: o.Limit, IslandPlaces: []ContractIsland{}, Hollows: []ContractHollow{}}
+	if o.Pose.Tilt != 0 {
+		c.About = &o.Pose.About
+	}
+	if l == nil {
+		return c
+	}
+	number := func(n int) *int { return &n }
+	c.Layer, c.Limit = l.Options.Layer, l.Options.Limit // with the defaults put in
+	c.Height, c.Layers, c.Overhang = &l.Height, number(len(l.Areas)), &l.Overhang
+	if !l.Encloses {
+		return c
+	}
+	c.Peak, c.PeakLayer, c.FlatPeak = &l.Peak, &l.PeakLayer, &l.FlatPeak
+	c.Jump, c.JumpRatio, c.JumpLayer = &l.Jump, &l.JumpRatio, &l.JumpLayer
+	c.Islands, c.Cups = number(len(l.Islands)), number(len(l.Cups))
+	c.Wells, c.Trapped = number(len(l.Wells)), number(len(l.Trapped))
+	for _, i := range largest(l.Islands, func(i stack.Island) float64 { return i.Area }) {
+		c.IslandPlaces = append(c.IslandPlaces, ContractIsland{asSupplied(o.Pose, i.At), i.Area, i.Layer})
+	}
+	for _, kind := range []struct {
+		name    string
+		hollows []stack.Hollow
+	}{{"cup", l.Cups}, {"well", l.Wells}, {"trapped", l.Trapped}} {
+		for _, h := range largest(kind.hollows, func(h stack.Hollow) float64 { return h.Volume }) {
+			c.Hollows = append(c.Hollows, ContractHollow{kind.name, asSupplied(o.Pose, h.At), h.Rim, h.Volume})
+		}
+	}
+	return c
+}
+
+// largest is the first places of a list by size, ties in the order given.
+func largest[T any](list []T, size func(T) float64) []T {
+	out := slices.Clone(list)
+	slices.SortStableFunc(out, func(a, b T) int { return cmp.Compare(size(b), size(a)) })
+	return out[:min(len(out), MostPlaces)]
+}
+
+// asSupplied turns a point of a tilted part back.
+func asSupplied(p slice.Pose, at mesh.Vec) [3]float64 {
+	back := slice.Pose{Tilt: -p.Tilt, About: p.About}
+	return point(back.Apply(&mesh.Mesh{Vertices: []mesh.Vec{at}}).Vertices[0])
+}
+
+func point(p mesh.Vec) [3]float64 { return [3]float64{p.X, p.Y, p.Z} }

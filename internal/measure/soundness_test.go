@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"encoding/json"
 	"math"
 	"testing"
 
@@ -108,28 +107,6 @@ func TestGenus(t *testing.T) {
 	require.Nil(t, r.Genus)
 }
 
-func TestContract(t *testing.T) {
-	r := measured(t, meshtest.Box(30, 20, 10), t)
-	text, err := json.MarshalIndent(NewContract("a/any.stl", mesh.Info{Format: mesh.STLBinary}, r), "", " ")
-	require.NoError(t, err)
-	require.JSONEq(t, `{"path": "a/any.stl", "format": "stl-binary", "fingerprint": "`+r.Fingerprint+`",
-		"triangles": 12, "vertices": 8, "bounds_mm": {"min": [0, 0, 0], "max": [30, 20, 10]},
-		"volume_mm3": 6000, "area_mm2": 2200, "centroid_mm": [15, 10, 5],
-		"closed": true, "open_edges": 0, "non_manifold_edges": 0, "consistently_oriented": true,
-		"shells": 1, "euler": 2, "genus": 0, "degenerate_triangles": 0, "duplicate_triangles": 0,
-		"hull_volume_mm3": 6000, "hull_area_mm2": 2200, "diameter_mm": 37.416573867739416,
-		"silhouette_mm2": {"front": 300, "side": 200, "top": 600}, "findings": []}`, string(text))
-
-	open := NewContract("b", mesh.Info{Format: mesh.STLASCII, Notes: []string{"Two solids."}}, measured(t, meshtest.Without(meshtest.Box(3, 2, 1), 0), t))
-	require.Nil(t, open.Genus)
-	require.Equal(t, Finding{Note, "reading", "Two solids.", nil}, open.Findings[0])
-	require.Equal(t, "open-edges", open.Findings[1].Code)
-	text, err = json.Marshal(open)
-	require.NoError(t, err)
-	require.Contains(t, string(text), `"genus":null`)
-	requireRoundTrip(t, r)
-}
-
 // A closed shell without thickness has a volume of nothing but rounding, of
 // either sign; it is no shell that faces inward.
 func TestFlatShellFacesNowhere(t *testing.T) {
@@ -140,28 +117,6 @@ func TestFlatShellFacesNowhere(t *testing.T) {
 	for _, m := range []*mesh.Mesh{flat, meshtest.InsideOut(flat)} {
 		for _, f := range measured(t, meshtest.Together(meshtest.Box(9, 9, 9), m), t).Findings {
 			require.Equal(t, "several-shells", f.Code)
-		}
-	}
-}
-
-// The encoder refuses what is not a number or not finite: nothing that a mesh
-// may hold brings either about.
-func TestContractOfExtremes(t *testing.T) {
-	const most, least = math.MaxFloat32, math.SmallestNonzeroFloat32
-	reach := func(s mesh.Vec) *mesh.Mesh {
-		return meshtest.Moved(meshtest.Box(2, 2, 2), func(p mesh.Vec) mesh.Vec {
-			return mesh.Vec{X: (p.X - 1) * s.X, Y: (p.Y - 1) * s.Y, Z: (p.Z - 1) * s.Z}
-		})
-	}
-	for _, m := range []*mesh.Mesh{
-		{}, reach(mesh.Vec{X: most, Y: most, Z: most}), reach(mesh.Vec{X: least, Y: least, Z: least}),
-		reach(mesh.Vec{X: most, Y: least, Z: 1}), reach(mesh.Vec{X: most}), reach(mesh.Vec{}),
-		meshtest.Moved(reach(mesh.Vec{X: 1, Y: 1, Z: 1}), meshtest.Shift(most/2, -most/2, most/4)),
-	} {
-		for _, m := range []*mesh.Mesh{m, meshtest.InsideOut(m), {Vertices: m.Vertices, Triangles: m.Triangles[:len(m.Triangles)/2]}} {
-			text, err := json.Marshal(NewContract("a", mesh.Info{}, measured(t, m, t)))
-			require.NoError(t, err)
-			require.Contains(t, string(text), `"findings":[`)
 		}
 	}
 }

@@ -1,0 +1,325 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/slice"
+	"cardback/internal/mesh"
+)
+
+// How many lines of a kind a table shows; --json has all.
+const (
+	mostAlike  = 4 // findings of one code
+	mostThin   = 6
+	mostBores  = 12
+	mostPlaces = 3 // on one line
+)
+
+func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, lim limits) {
+	at := ""
+	if v.Scale != nil {
+		at = fmt.Sprintf(", at %s %%", plain(*v.Scale*100))
+	}
+	fmt.Fprintf(w, "%s  (%s)%s\n", v.Path, v.Format, at)
+	s := sheet{w}
+	size := r.Bounds.Size()
+	s.row("size", "%s × %s × %s mm", number(size.X), number(size.Y), number(size.Z))
+	s.row("surface", "%s", surface(r))
+	findingRows(s, v.Findings)
+	thinRows(s, r, v.Judged)
+	boreRows(s, r, v.Judged)
+	layerRows(s, v.ContractLayers, pose)
+	amountRows(s, v.Amounts, lim.material)
+	s.row("volume", "%s mm³", number(r.Volume))
+	s.row("area", "%s mm²", number(r.Area))
+	s.row("centroid", "%s", point(r.Centroid))
+	s.row("from, to", "%s, %s", point(r.Bounds.Min), point(r.Bounds.Max))
+	s.row("diameter", "%s mm", number(r.Diameter))
+	s.row("convex hull", "%s mm³, %s mm²", number(r.HullVolume), number(r.HullArea))
+	s.row("silhouette", "front %s, side %s, top %s mm²", number(r.Silhouette[measure.Front]), number(r.Silhouette[measure.Side]), number(r.Silhouette[measure.Top]))
+	s.row("mesh", "%s, %d vertices, %s", count(r.Triangles, "triangle"), r.Vertices, count(r.Shells, "shell"))
+	s.row("fingerprint", "%s", r.Fingerprint)
+}
+
+func surface(r *measure.Report) string {
+	var parts []string
+	switch {
+	case r.Closed && r.ConsistentlyOriented && r.Genus != nil:
+		parts = append(parts, fmt.Sprintf("closed, consistently oriented, genus %d", *r.Genus))
+	case r.Closed:
+		parts = append(parts, "closed, not consistently oriented")
+	default:
+		parts = append(parts, fmt.Sprintf("not closed: %s, %s", count(r.OpenEdges, "open edge"), count(r.NonManifoldEdges, "non-manifold edge")))
+	}
+	say := func(n int, one, many string) {
+		switch {
+		case n == 1:
+			parts = append(parts, "1 "+one)
+		case n > 1:
+			parts = append(parts, fmt.Sprintf("%d %s", n, many))
+		}
+	}
+	say(r.Crossings.Count-r.Crossings.Touching, "pair of triangles crosses", "pairs of triangles cross")
+	say(r.Crossings.Touching, "pair touches", "pairs touch")
+	say(len(r.Nesting.Cavities), "cavity", "cavities")
+	say(len(r.Nesting.Inverted), "shell inside out", "shells inside out")
+	return strings.Join(parts, "; ")
+}
+
+// findingRows prints the findings, faults first.
+func findingRows(s sheet, found []measure.Finding) {
+	levels := []measure.Level{measure.Fault, measure.Caution, measure.Note}
+	found = slices.Clone(found)
+	slices.SortStableFunc(found, func(a, b measure.Finding) int {
+		return slices.Index(levels, a.Level) - slices.Index(levels, b.Level)
+	})
+	alike := map[string]int{}
+	for _, f := range found {
+		alike[f.Code]++
+	}
+	shown := map[string]int{}
+	for _, f := range found {
+		shown[f.Code]++
+		switch n := shown[f.Code]; {
+		case n <= mostAlike:
+			text := f.Text
+			if f.At != nil {
+				text += " It is at" + hard + place(mesh.Vec{X: f.At[0], Y: f.At[1], Z: f.At[2]}) + "."
+			}
+			s.row(string(f.Level), "%s", text)
+		case n == mostAlike+1:
+			s.row("", "And %d more like it; --json lists them.", alike[f.Code]-mostAlike)
+		}
+	}
+}
+
+// thinRows prints the thinnest places; where limits were given, those under
+// them.
+func thinRows(s sheet, r *measure.Report, j *judgement) {
+	var rows [][]string
+	switch {
+	case j == nil || j.Wall == nil && j.Pin == nil:
+		for _, p := range r.Thin.Places {
+			rows = append(rows, []string{string(p.Kind), hundredths(p.Thickness) + " mm", "over " + tenths(p.Extent) + " mm", "at" + hard + place(p.At)})
+		}
+		if len(rows) == 0 {
+			s.row("thinnest", "nothing under %s mm", plain(r.Thin.Limit))
+			return
+		}
+		s.columns("thinnest", "lrrl", rows[:min(len(rows), mostThin)])
+	default:
+		for _, p := range j.TooThin {
+			at := mesh.Vec{X: p.At[0], Y: p.At[1], Z: p.At[2]}
+			rows = append(rows, []string{string(p.Kind), hundredths(p.Thickness) + " mm", "under " + plain(p.Limit), "over " + tenths(p.Extent) + " mm", "at" + hard + place(at)})
+		}
+		if len(rows) == 0 {
+			s.row("too thin", "nothing: %s", limitsText(j))
+		} else {
+			s.columns("too thin", "lrlrl", rows[:min(len(rows), mostThin)])
+		}
+		for _, k := range j.Unknown {
+			s.row("", "Of %ss, only those under %s mm were looked for.", k, plain(r.Thin.Limit))
+		}
+	}
+	if n := len(rows) - mostThin; n > 0 {
+		s.row("", "and %s; --json lists them", count(n, "more place"))
+	}
+}
+
+func limitsText(j *judgement) string {
+	var parts []string
+	if j.Wall != nil {
+		parts = append(parts, fmt.Sprintf("walls may be %s mm", plain(*j.Wall)))
+	}
+	if j.Pin != nil {
+		parts = append(parts, fmt.Sprintf("pins %s mm", plain(*j.Pin)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// group is rows that read the same but for their place.
+type group struct {
+	cells []string
+	n     int
+	at    mesh.Vec
+}
+
+// grouped counts rows alike, in the order of the first of each.
+func grouped(n int, row func(i int) (cells []string, at mesh.Vec)) []group {
+	var out []group
+	index := map[string]int{}
+	for i := range n {
+		cells, at := row(i)
+		key := strings.Join(cells, "\x00")
+		if k, seen := index[key]; seen {
+			out[k].n++
+			continue
+		}
+		index[key] = len(out)
+		out = append(out, group{cells, 1, at})
+	}
+	return out
+}
+
+// groupRows prints groups with their numbers, and the place of single ones.
+func groupRows(s sheet, label, align string, groups []group, places bool) {
+	var rows [][]string
+	for _, g := range groups[:min(len(groups), mostBores)] {
+		row := append([]string{fmt.Sprint(g.n)}, g.cells...)
+		if places {
+			at := ""
+			if g.n == 1 {
+				at = "at" + hard + place(g.at)
+			}
+			row = append(row, at)
+		}
+		rows = append(rows, row)
+	}
+	s.columns(label, align, rows)
+	if len(groups) > mostBores {
+		rest := 0
+		for _, g := range groups[mostBores:] {
+			rest += g.n
+		}
+		s.row("", "and %d more; --json lists them", rest)
+	}
+}
+
+func boreRows(s sheet, r *measure.Report, j *judgement) {
+	holes := r.Bores.Holes
+	if len(holes) == 0 {
+		s.row("holes", "none")
+	} else {
+		groupRows(s, "holes", "rrrlrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
+			h := holes[i]
+			return []string{"Ø" + hundredths(h.Diameter), "free " + down(h.Free), opening(h), tenths(h.Depth) + " deep"}, h.Centre
+		}), true)
+	}
+	if j != nil && j.Rod != nil && len(holes) > 0 {
+		groupRows(s, "rod "+plain(*j.Rod), "rrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
+			return []string{"Ø" + hundredths(holes[i].Diameter), j.Rods[i].Text}, mesh.Vec{}
+		}), false)
+	}
+	if pins := r.Bores.Pins; len(pins) > 0 {
+		groupRows(s, "pins", "rrrl", grouped(len(pins), func(i int) ([]string, mesh.Vec) {
+			return []string{"Ø" + hundredths(pins[i].Diameter), tenths(pins[i].Length) + " long"}, pins[i].Centre
+		}), true)
+	}
+}
+
+func opening(h bore.Hole) string {
+	if h.Through {
+		return "through"
+	}
+	return "blind"
+}
+
+func layerRows(s sheet, c measure.ContractLayers, pose slice.Pose) {
+	if c.Layers == nil {
+		s.row("layers", "none: it is too tall for layers of %s mm, and may be in another unit", plain(c.Layer))
+		return
+	}
+	s.row("layers", "%d of %s mm, %s, %s mm high", *c.Layers, plain(c.Layer), pose, number(*c.Height))
+	if c.Peak == nil {
+		s.row("peak layer", "unknown: the surface has no inside")
+	} else {
+		height := func(k int) string { return plain((float64(k) + 0.5) * c.Layer) }
+		peak := fmt.Sprintf("%s mm², %s mm up", number(*c.Peak), height(*c.PeakLayer))
+		if c.About != nil && *c.FlatPeak > 0 {
+			peak += fmt.Sprintf("; %s of the %s mm² as supplied", percent(*c.Peak / *c.FlatPeak), number(*c.FlatPeak))
+		}
+		s.row("peak layer", "%s", peak)
+		if *c.Jump > 0 {
+			s.row("worst jump", "%s mm² more than the layer before, %s mm up", number(*c.Jump), height(*c.JumpLayer))
+		}
+	}
+	s.row("overhang", "%s mm² leans out more than %s° from the vertical", number(*c.Overhang), plain(c.Limit))
+	if c.Peak == nil {
+		return
+	}
+	if *c.Islands > 0 {
+		var at []string
+		for _, i := range c.IslandPlaces {
+			at = append(at, place(mesh.Vec{X: i.At[0], Y: i.At[1], Z: i.At[2]}))
+		}
+		begin := "begin"
+		if *c.Islands == 1 {
+			begin = "begins"
+		}
+		s.row("islands", "%d %s in mid-air, at %s", *c.Islands, begin, few(at))
+	} else {
+		s.row("islands", "none")
+	}
+	if len(c.Hollows) == 0 {
+		s.row("hollows", "none")
+	}
+	label := "hollows"
+	for _, k := range []struct {
+		kind, one, many string
+		n               int
+	}{
+		{"cup", "cup that opens downwards", "cups that open downwards", *c.Cups},
+		{"well", "well that opens upwards", "wells that open upwards", *c.Wells},
+		{"trapped", "hollow closed all round", "hollows closed all round", *c.Trapped},
+	} {
+		var at []string
+		largest := 0.0
+		for _, h := range c.Hollows {
+			if h.Kind == k.kind {
+				at = append(at, place(mesh.Vec{X: h.At[0], Y: h.At[1], Z: h.At[2]}))
+				largest = max(largest, h.Volume)
+			}
+		}
+		switch {
+		case k.n == 1:
+			s.row(label, "1 %s, of %s mm³, at %s", k.one, number(largest), at[0])
+		case k.n > 1:
+			s.row(label, "%d %s, of up to %s mm³, at %s", k.n, k.many, number(largest), few(at))
+		default:
+			continue
+		}
+		label = ""
+	}
+}
+
+// few is the first places of a list, in a line.
+func few(places []string) string {
+	text := strings.Join(places[:min(len(places), mostPlaces)], ", ")
+	if len(places) > mostPlaces {
+		text += ", …"
+	}
+	return text
+}
+
+// amountRows prints what the solid takes, with what was assumed: of the
+// material's process, or of both.
+func amountRows(s sheet, a *measure.ContractAmounts, m *bench.Material) {
+	if a == nil {
+		return
+	}
+	if m == nil || m.Process == bench.Resin {
+		s.row("resin", "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), percent(a.Shrinkage), plain(a.ResinDensity))
+	}
+	if m == nil || m.Process == bench.Filament {
+		s.row("filament", "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm filament of %s g/cm³",
+			about(a.Filament), about(a.FilamentGrams), about(a.FilamentLow), about(a.FilamentFull),
+			count(a.Lines, "line"), plain(a.LineWidth), percent(a.Infill), plain(a.Diameter), plain(a.FilamentDensity))
+	}
+}
+
+// percent writes a share with up to two decimals.
+func percent(share float64) string { return trimmed(fixed(share*100, 2)) + " %" }
+
+// trimmed takes trailing zeros after the point away.
+func trimmed(s string) string {
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
