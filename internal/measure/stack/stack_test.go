@@ -171,7 +171,7 @@ func TestWorkIsBounded(t *testing.T) {
 
 	slivers := &mesh.Mesh{}
 	rng := rand.New(rand.NewPCG(3, 4))
-	for i := range uint32(300_000) {
+	for i := range uint32(100_000) {
 		for range 3 {
 			slivers.Vertices = append(slivers.Vertices, mesh.Vec{X: 100 * rng.Float64(), Y: 100 * rng.Float64(), Z: 100 * rng.Float64()})
 		}
