@@ -1,12 +1,18 @@
-// Package sound finds what is wrong with a surface, and where.
+// Package sound finds what is wrong with a surface, and where: triangles that
+// cross (Cross), shells that lie in each other or run the wrong way (Nest), seams
+// that look closed and are not (Crack), and where the edges and triangles are
+// that mesh.Topology only counts (Spot).
+//
+// Whether triangles meet, and on which side of a surface a point lies, is decided
+// by exact predicates, never by a tolerance. Tolerances are met in Crack alone,
+// which asks what was meant rather than what is; they are derived there.
+//
+// Every answer is the same to the last bit on any number of processors. Work is
+// bounded on any input, and where a bound was reached the answer says so.
+// Nothing is ever mended.
 package sound
 
-import (
-	"context"
-
-	"cardback/internal/measure/tree"
-	"cardback/internal/mesh"
-)
+import "cardback/internal/mesh"
 
 // MostPlaces is how many places of each kind are given; all are counted.
 const MostPlaces = 20
@@ -14,7 +20,7 @@ const MostPlaces = 20
 // Crossing is a pair of triangles that meet otherwise than along what they share.
 type Crossing struct {
 	Triangles [2]int32 // by number, the lesser first
-	At        mesh.Vec // a point of both, in mm
+	At        mesh.Vec // a point of both, in mm, each coordinate rounded once
 	Touch     bool     // they meet without passing through each other
 }
 
@@ -22,11 +28,11 @@ type Crossing struct {
 type Crossings struct {
 	Count    int        // pairs, touching ones included
 	Touching int        // of these, pairs that touch only
-	Places   []Crossing // up to MostPlaces, spread over the surface
+	Places   []Crossing // up to MostPlaces, spread over the surface, crossing ones first
+	// Partial says that looking ended at its bound, so that there are at least
+	// Count pairs: see ration.
+	Partial bool
 }
-
-// Cross finds the pairs of triangles that cross or touch.
-func Cross(ctx context.Context, t *tree.Tree) (Crossings, error) { panic("to be written") }
 
 // Shell is one connected piece of surface, told by a triangle of it.
 type Shell struct {
@@ -36,20 +42,26 @@ type Shell struct {
 	At        mesh.Vec // a corner of it, mm
 }
 
-// Shells says how the closed shells of a mesh lie in each other. Open shells and
-// shells without volume are in none of the lists.
+// Shells says how the closed shells of a mesh lie in each other. Open shells,
+// shells that are not wound one way throughout and shells without volume are in
+// none of the lists. A list holds up to MostPlaces, by number; all are counted.
 type Shells struct {
 	Cavities []Shell // run inward, inside a solid: a hollow
 	Inverted []Shell // run inward, not inside any solid: inside out
 	Buried   []Shell // run outward, wholly inside a solid
-	// Overlapping are pairs of outward shells that cross; Coincident pairs that
-	// are the same surface twice.
+	Breaking []Shell // run inward and cross an outward shell: a hollow that breaks the surface
+	// Overlapping are pairs of outward shells that have room in common and cross
+	// or touch; Coincident pairs that are the same surface twice, whichever way
+	// wound. Of several coincident shells, each is paired with the first.
 	Overlapping, Coincident [][2]Shell
-}
 
-// Nest sorts the shells.
-func Nest(ctx context.Context, t *tree.Tree, top mesh.Topology, c Crossings) (Shells, error) {
-	panic("to be written")
+	CavityCount, InvertedCount, BuriedCount, BreakingCount, OverlappingCount, CoincidentCount int
+	// Undecided shells run inward, and whether inside a solid could not be told:
+	// they touch other shells wherever they were looked at, or lie behind more
+	// surface than is looked through.
+	Undecided int
+	// Partial says that looking for overlaps ended at its bound: see ration.
+	Partial bool
 }
 
 // Cracks are places where a surface does not close though it looks closed.
@@ -59,9 +71,8 @@ type Cracks struct {
 	NearDuplicates int        // vertices of an open border with another one closer than Weld
 	NearPlaces     []mesh.Vec // up to MostPlaces
 	// Weld is the tolerance in mm that would join the near duplicates and nothing
-	// else; zero where there are none.
+	// else; zero where there are none, or where no tolerance would do that.
 	Weld float64
+	// Partial says that looking ended at its bound, so that there may be more.
+	Partial bool
 }
-
-// Crack looks along the open borders.
-func Crack(ctx context.Context, m *mesh.Mesh) (Cracks, error) { panic("to be written") }

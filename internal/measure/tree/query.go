@@ -2,6 +2,7 @@ package tree
 
 import (
 	"context"
+	"iter"
 	"math"
 
 	"cardback/internal/mesh"
@@ -155,11 +156,12 @@ func gap(nd *node, p mesh.Vec) float64 {
 	return math.Sqrt(x*x+y*y+z*z) * (1 - 4*0x1p-53)
 }
 
-// Pairs calls f once for every two different triangles whose boxes meet. The
-// pairs are found in tasks that run side by side: f is told its task, of tasks in
-// all, and calls of one task come one after another and in the same order on any
-// machine. The error is the context's.
-func (t *Tree) Pairs(ctx context.Context, begin func(tasks int), f func(task int, a, b int32)) error {
+// Pairs finds every two different triangles whose boxes meet, each pair once. The
+// work is divided into tasks that run side by side: begin is told how many, then
+// do is called for each with its number and its pairs, which come in the same
+// order on any machine. What do does not take of them is not looked for. Low
+// numbers begin first. The error is the context's; the pairs end early where it ends.
+func (t *Tree) Pairs(ctx context.Context, begin func(tasks int), do func(task int, pairs iter.Seq2[int32, int32])) error {
 	const enough = 1 << 10
 	todo := [][2]int32{{0, 0}}
 	for len(todo) < enough {
@@ -174,32 +176,37 @@ func (t *Tree) Pairs(ctx context.Context, begin func(tasks int), f func(task int
 	}
 	begin(len(todo))
 	return parallel.Tasks(ctx, len(todo), func(i int) {
-		stack := append(make([][2]int32, 0, 4*depth), todo[i])
-		for steps := 0; len(stack) > 0; steps++ {
-			if steps%4096 == 4095 && ctx.Err() != nil {
-				return
+		do(i, func(yield func(a, b int32) bool) { t.pairsOf(ctx, todo[i], yield) })
+	})
+}
+
+// pairsOf yields the pairs of triangles from two nodes, which may be the same one.
+func (t *Tree) pairsOf(ctx context.Context, nodes [2]int32, yield func(a, b int32) bool) {
+	stack := append(make([][2]int32, 0, 4*depth), nodes)
+	for steps := 0; len(stack) > 0; steps++ {
+		if steps%4096 == 4095 && ctx.Err() != nil {
+			return
+		}
+		p := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		a, b := &t.nodes[p[0]], &t.nodes[p[1]]
+		if a.count > leaf || b.count > leaf {
+			stack = t.halve(p, stack)
+			continue
+		}
+		for k, s := range t.order[a.first : a.first+a.count] {
+			others := t.order[b.first : b.first+b.count]
+			if p[0] == p[1] {
+				others = others[k+1:]
 			}
-			p := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			a, b := &t.nodes[p[0]], &t.nodes[p[1]]
-			if a.count > leaf || b.count > leaf {
-				stack = t.halve(p, stack)
-				continue
-			}
-			for k, s := range t.order[a.first : a.first+a.count] {
-				others := t.order[b.first : b.first+b.count]
-				if p[0] == p[1] {
-					others = others[k+1:]
-				}
-				lo, hi := extremes(t.Mesh, s)
-				for _, u := range others {
-					if lo2, hi2 := extremes(t.Mesh, u); meet(lo, hi, lo2, hi2) {
-						f(i, s, u)
-					}
+			lo, hi := extremes(t.Mesh, s)
+			for _, u := range others {
+				if lo2, hi2 := extremes(t.Mesh, u); meet(lo, hi, lo2, hi2) && !yield(s, u) {
+					return
 				}
 			}
 		}
-	})
+	}
 }
 
 // halve appends the pairs of halves of two nodes whose boxes meet, or the pair

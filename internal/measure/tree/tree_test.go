@@ -2,6 +2,7 @@ package tree_test
 
 import (
 	"context"
+	"iter"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -84,8 +85,10 @@ func TestQueriesMissNothing(t *testing.T) {
 
 		pairs := map[[2]int32]int{}
 		found := make([][][2]int32, 0)
-		require.NoError(t, tr.Pairs(context.Background(), func(n int) { found = make([][][2]int32, n) }, func(task int, a, b int32) {
-			found[task] = append(found[task], [2]int32{min(a, b), max(a, b)})
+		require.NoError(t, tr.Pairs(context.Background(), func(n int) { found = make([][][2]int32, n) }, func(task int, all iter.Seq2[int32, int32]) {
+			for a, b := range all {
+				found[task] = append(found[task], [2]int32{min(a, b), max(a, b)})
+			}
 		}))
 		for _, f := range found {
 			for _, p := range f {

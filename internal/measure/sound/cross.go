@@ -1,0 +1,108 @@
+package sound
+
+import (
+	"context"
+	"iter"
+
+	"cardback/internal/measure/tree"
+	"cardback/internal/mesh"
+)
+
+// Cross finds the pairs of triangles that cross or touch otherwise than along
+// what they share. Each pair is decided exactly; see meet for the definition,
+// which is that of CGAL's self_intersections (Polygon mesh processing manual).
+// Triangles without area take no part.
+//
+// Time is in proportion to the pairs of triangles whose boxes meet, up to a
+// bound: where it is reached, Partial is set, and Count says how many were found
+// until then.
+func Cross(ctx context.Context, t *tree.Tree) (Crossings, error) {
+	m := t.Mesh
+	var found []taskCrossings
+	ration := ration{most: mostLooks + looksEach*len(m.Triangles)}
+	err := t.Pairs(ctx, func(tasks int) {
+		found = make([]taskCrossings, tasks)
+		ration.begin(tasks)
+	}, func(task int, pairs iter.Seq2[int32, int32]) {
+		looks := ration.of(task)
+		for a, b := range pairs {
+			if !looks.more() {
+				break
+			}
+			if hasRepeat(m.Triangles[a]) || hasRepeat(m.Triangles[b]) {
+				continue
+			}
+			if how := meet(m, a, b); how != apart && haveArea(m, a, b) {
+				found[task].add(pair{min(a, b), max(a, b)}, how)
+			}
+		}
+		looks.end()
+	})
+	if err != nil {
+		return Crossings{}, err
+	}
+	all := Crossings{}
+	tasks, partial := ration.spent()
+	all.Partial = partial
+	var crossing, touching []pair
+	for i := range found[:tasks] {
+		f := &found[i]
+		all.Count += f.crossing.count + f.touching.count
+		all.Touching += f.touching.count
+		crossing = append(crossing, f.crossing.kept...)
+		touching = append(touching, f.touching.kept...)
+	}
+	all.Places = spread(m, crossing, touching)
+	return all, nil
+}
+
+// haveArea decides exactly whether both triangles have an area.
+func haveArea(m *mesh.Mesh, a, b int32) bool {
+	s, t := cornersOf(m, a), cornersOf(m, b)
+	return s.hasArea() && t.hasArea()
+}
+
+func hasRepeat(t [3]uint32) bool { return t[0] == t[1] || t[1] == t[2] || t[2] == t[0] }
+
+// pair is two triangles, the lesser number first.
+type pair [2]int32
+
+// taskCrossings are what one task found.
+type taskCrossings struct {
+	crossing, touching sample
+}
+
+func (f *taskCrossings) add(p pair, how meeting) {
+	if how == through {
+		f.crossing.add(p)
+	} else {
+		f.touching.add(p)
+	}
+}
+
+// sample counts pairs and keeps an even choice of them: every stride-th, where
+// the stride doubles each time that too many are kept.
+type sample struct {
+	count int
+	kept  []pair
+	skip  int // stride less 1
+}
+
+// mostKept is how many pairs a task keeps to choose places from.
+const mostKept = 32
+
+func (s *sample) add(p pair) {
+	if s.count&s.skip == 0 {
+		if len(s.kept) == mostKept {
+			for i := range mostKept / 2 {
+				s.kept[i] = s.kept[2*i]
+			}
+			s.kept = s.kept[:mostKept/2]
+			s.skip = 2*s.skip + 1
+		}
+		if s.count&s.skip == 0 {
+			s.kept = append(s.kept, p)
+		}
+	}
+	s.count++
+}
