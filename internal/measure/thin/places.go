@@ -1,0 +1,198 @@
+package thin
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"cardback/internal/measure/tree"
+	"cardback/internal/mesh"
+)
+
+const (
+	// band is how much thicker than its least a place may be.
+	band = 1.25
+	// link is how far apart, in spacings, the middles of neighbours are at most. On
+	// a surface the lattice leaves no gap wider than 1.7 spacings (it is 1/√3 as
+	// dense at the worst slope); on a narrow pin gaps are irregular.
+	link = 2.5
+	// fewGauges is how many gauges it takes to be sure of a thickness.
+	fewGauges = 3
+	// leastArea, mm², is the surface that a place has at least: that of one disc. It
+	// also has that of a wall as long and wide as it is thick, both sides; a smaller
+	// one is a corner of something, or what is left between two kinds.
+	leastArea = math.Pi * disc * disc
+)
+
+// places joins gauges to places, for walls and pins apart.
+//
+// It goes through the gauges from the thinnest on. One that is connected with
+// places in whose band its thickness lies joins them, and them with each other;
+// otherwise it begins a place. A place that begins where nothing thinner adjoins is
+// a hollow in the landscape of thickness and is listed: the thinnest stretch about.
+// A place that begins on the slope of a thinner one is listed only if it is level,
+// with half of its surface in a fifth of its band: a thicker wall or step that a
+// thin one grows from. Otherwise it is the slope of a wedge, or a thickening between
+// two thin places, and those speak for it.
+func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Place, error) {
+	reach := max(disc, discs*from.spacing)
+	near := link * from.spacing
+	h := newHood(all, max(reach, near), from.centre)
+	if err := h.smoothed(ctx, reach); err != nil {
+		return nil, err
+	}
+	pr := newProbe(t)
+	order := make([]int32, 0, len(all))
+	for i := range all {
+		if !math.IsInf(all[i].smooth, 1) {
+			order = append(order, int32(i))
+		}
+	}
+	slices.SortFunc(order, func(a, b int32) int {
+		if c := compare(all[a].smooth, all[b].smooth); c != 0 {
+			return c
+		}
+		return int(a - b)
+	})
+
+	// root is a forest of gauges; a place is a tree, and its root its thinnest.
+	root := make([]int32, len(all))
+	slope := make([]bool, len(all))
+	for i := range root {
+		root[i] = -1
+	}
+	find := func(i int32) int32 {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	for k, i := range order {
+		if k%64 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		g := &all[i]
+		root[i] = i
+		var tried []int32 // places of another band that are known to adjoin
+		h.each(i, near, func(j int32) {
+			if root[j] < 0 || j == i || all[j].steady != g.steady {
+				return
+			}
+			a, b := find(i), find(j)
+			if a == b || slices.Contains(tried, b) || !pr.seen(g.c, all[j].c) {
+				return
+			}
+			if g.smooth > band*all[b].smooth {
+				tried = append(tried, b)
+				return
+			}
+			if all[a].smooth < all[b].smooth || all[a].smooth == all[b].smooth && a < b {
+				a, b = b, a
+			}
+			slope[b] = slope[b] && (a == i || slope[a]) // one hollow among them makes it one
+			root[a] = b
+		})
+		if find(i) == i {
+			slope[i] = len(tried) > 0
+		}
+	}
+
+	members := map[int32][]int32{}
+	var roots []int32
+	for _, i := range order {
+		r := find(i)
+		if r == i {
+			roots = append(roots, i) // in the order of thickness
+		}
+		members[r] = append(members[r], i)
+	}
+	var out []Place
+	count := map[Kind]int{}
+	for _, r := range roots {
+		mine := members[r]
+		thickness := all[r].smooth
+		if len(mine) < fewGauges {
+			continue
+		}
+		at := r
+		if slope[r] {
+			k, ok := level(all, mine)
+			if !ok {
+				continue
+			}
+			at, thickness = mine[k], all[mine[k]].smooth
+		}
+		if thickness > Limit {
+			continue
+		}
+		p := Place{Kind: all[r].steady, Thickness: thickness, At: all[at].c}
+		points := make([]mesh.Vec, len(mine))
+		for k, i := range mine {
+			points[k] = all[i].p
+			p.Area += all[i].area
+		}
+		if p.Area < max(leastArea, float64(2*thickness*thickness)) {
+			continue
+		}
+		p.Extent = extent(points)
+		out = append(out, p)
+	}
+	slices.SortStableFunc(out, func(a, b Place) int { return compare(a.Thickness, b.Thickness) })
+	return slices.DeleteFunc(out, func(p Place) bool { count[p.Kind]++; return count[p.Kind] > most }), nil
+}
+
+// seen is whether the straight line between two points crosses no surface.
+func (pr *probe) seen(a, b mesh.Vec) bool {
+	d := b.Sub(a)
+	u, ok := unit(d)
+	if !ok {
+		return true
+	}
+	_, hit := pr.crossing(a, u, -1, d.Norm(), false)
+	return hit < 0
+}
+
+// level looks for half of a place's gauges, in order of thickness, within a fifth
+// of its band, and gives the first of the narrowest such half.
+func level(all []gauge, mine []int32) (first int, ok bool) {
+	half := len(mine) / 2
+	best := math.Inf(1)
+	for k := 0; k+half < len(mine); k++ {
+		if w := all[mine[k+half]].smooth / all[mine[k]].smooth; w < best {
+			best, first = w, k
+		}
+	}
+	return first, best < 1+(band-1)/5
+}
+
+// extent is the greatest distance between two of the points, to 2%: between the
+// extreme ones along 100 directions. Those are spread evenly on a half sphere, each
+// for 2π/100 of it, so that none is farther than 0.2 from the true one, and
+// cos 0.2 = 0.98.
+func extent(points []mesh.Vec) float64 {
+	const directions = 100
+	var ends []mesh.Vec
+	for k := range directions {
+		z := (float64(k) + 0.5) / directions
+		sin, cos := math.Sincos(float64(k) * math.Pi * (3 - math.Sqrt(5)))
+		d := mesh.Vec{X: cos, Y: sin}.Scale(math.Sqrt(1 - z*z)).Add(mesh.Vec{Z: z})
+		lo, hi := points[0], points[0]
+		for _, p := range points[1:] {
+			if p.Dot(d) < lo.Dot(d) {
+				lo = p
+			}
+			if p.Dot(d) > hi.Dot(d) {
+				hi = p
+			}
+		}
+		ends = append(ends, lo, hi)
+	}
+	most := 0.0
+	for i, p := range ends {
+		for _, q := range ends[:i] {
+			most = max(most, p.Sub(q).Norm())
+		}
+	}
+	return most
+}

@@ -1,0 +1,226 @@
+package thin
+
+import (
+	"math"
+
+	"cardback/internal/measure/tree"
+	"cardback/internal/mesh"
+)
+
+// opposed is the cosine of the greatest angle between two outward normals at which
+// their surfaces count as the two sides of something thin: 140°. Facets of a pin
+// face each other within 180° − 180°/n for odd n, so a pin of five sides (144°) is
+// seen, and faces that meet at more than 40° are an edge, not a wall.
+const opposed = -0.7660444431189780 // cos 140°
+
+// probe asks a mesh about lengths inside it.
+type probe struct {
+	tree *tree.Tree
+	mesh *mesh.Mesh
+	eps  float64 // mm: what roundings of coordinates can come to
+	far  float64 // mm: longer than the mesh
+}
+
+func newProbe(t *tree.Tree) *probe {
+	b := t.Mesh.Bounds()
+	size := max(b.Size().X, b.Size().Y, b.Size().Z)
+	most := max(math.Abs(b.Min.X), math.Abs(b.Min.Y), math.Abs(b.Min.Z), math.Abs(b.Max.X), math.Abs(b.Max.Y), math.Abs(b.Max.Z))
+	// A point of a triangle is a sum of three products: a few units in the last
+	// place of its coordinates; a crossing doubles that, and its division by the
+	// slant of the ray is a few times more. 64 of them are on the safe side.
+	return &probe{tree: t, mesh: t.Mesh, eps: 64 * 0x1p-53 * most, far: 2 * size}
+}
+
+// exit is how far the line from p along d (unit) runs until it leaves a solid: the
+// nearest crossing with a surface that it meets from within, other than of the
+// triangle own, within far. It is +Inf, and the triangle −1, where there is none.
+func (pr *probe) exit(p, d mesh.Vec, own int32, far float64) (float64, int32) {
+	return pr.crossing(p, d, own, far, true)
+}
+
+// crossing is exit if leaving, else the nearest crossing of any kind.
+func (pr *probe) crossing(p, d mesh.Vec, own int32, far float64, leaving bool) (float64, int32) {
+	best, hit := min(far, pr.far), int32(-1)
+	pr.tree.AlongRay(p, d, best, func(t int32) float64 {
+		if t == own {
+			return best
+		}
+		a, b, c := pr.mesh.Corners(int(t))
+		s, out, ok := cross(p, d, a, b, c)
+		if ok && s > pr.eps && (s < best || s == best && hit >= 0 && t < hit) && (out || !leaving) {
+			best, hit = s, t
+		}
+		return best
+	})
+	if hit < 0 {
+		return math.Inf(1), -1
+	}
+	return best, hit
+}
+
+// cross is where the line p + s·d meets the triangle abc, and whether it meets it
+// from behind (Möller and Trumbore, 1997). Places within 1e-9 of the triangle's
+// size beside it count, so that no ray slips through along an edge.
+func cross(p, d, a, b, c mesh.Vec) (s float64, fromBehind, ok bool) {
+	e, f := b.Sub(a), c.Sub(a)
+	h := d.Cross(f)
+	det := e.Dot(h)
+	if det == 0 || math.IsNaN(det) {
+		return 0, false, false
+	}
+	inv := 1 / det
+	if math.IsInf(inv, 0) {
+		return 0, false, false
+	}
+	const beside = 1e-9
+	v := p.Sub(a)
+	x := v.Dot(h) * inv
+	if !(x >= -beside && x <= 1+beside) {
+		return 0, false, false
+	}
+	q := v.Cross(e)
+	y := d.Dot(q) * inv
+	if !(y >= -beside && x+y <= 1+beside) {
+		return 0, false, false
+	}
+	// det = −d·(e×f): the normal is along d where det is below zero.
+	return f.Dot(q) * inv, det < 0, true
+}
+
+// shrink is the radius of the largest ball that touches the surface at p from
+// within, its centre on the inward normal, with no other surface inside; at most
+// r. contact is the triangle that it touches on its far side, −1 if r was small
+// enough as it was. If among is not nil, only triangles for which it is true count.
+//
+// The method is that of Ma, Bae and Choi (2012): the ball's nearest surface point
+// q gives the next smaller ball, through p and q; here q is the first such point
+// that comes up, the nearer boxes being searched first, which is found much sooner
+// and leads to the same ball. A ball through q that is tangent
+// to the plane at p has radius |pq|²/2h where h is q's depth below the plane; each
+// next ball lies within the one before, so that no surface is passed over. It ends
+// when no surface is nearer to the centre than r(1 − slack), and on the triangle
+// that it touches last the radius is then made exact.
+//
+// What else may reach into the ball by slack·r makes the radius too great by
+// slack·r/(1 − cos φ) at most, where φ is the angle at which p and q are seen from
+// the centre: a point q at the distance s below p's plane, seen under φ, is at
+// s + r·cos φ from the centre's height, and that grows by 1 − cos φ as fast as r. For
+// opposed surfaces, φ ≥ 140°, that is 0.0085·r, for a right angle 0.015·r.
+func (pr *probe) shrink(p, n mesh.Vec, own int32, r float64, among func(t int32) bool) (radius float64, contact int32) {
+	contact = -1
+	for range 1000 {
+		c := p.Sub(n.Scale(r))
+		reach := r - max(slack*r, pr.eps)
+		next, touch := r, int32(-1)
+		still := reach
+		pr.tree.Near(c, reach, func(t int32) float64 {
+			if t == own {
+				return still
+			}
+			if d, through := pr.through(p, n, c, t); d < reach && through < next && (among == nil || among(t)) {
+				next, touch, still = through, t, -1 // enough: ask again about the smaller ball
+			}
+			return still
+		})
+		if touch < 0 {
+			break
+		}
+		r, contact = next, touch
+	}
+	if contact >= 0 {
+		for range 40 {
+			d, next := pr.through(p, n, p.Sub(n.Scale(r)), contact)
+			if !(d < r-max(1e-9*r, pr.eps) && next < r) {
+				break
+			}
+			r = next
+		}
+	}
+	return r, contact
+}
+
+// slack is how far a surface may reach into a ball, as a share of its radius. With
+// a much smaller one, every triangle of the surface about p, and all of those round
+// a tube whose every point the ball touches, would have to be looked at: their boxes
+// reach into the ball though they themselves do not.
+const slack = 0.015
+
+// through is how far triangle t is from the centre c, and the radius of the ball
+// tangent to the plane at p that passes through its point nearest to c.
+func (pr *probe) through(p, n, c mesh.Vec, t int32) (distance, radius float64) {
+	a, b, d := pr.mesh.Corners(int(t))
+	q := nearest(c, a, b, d)
+	pq := p.Sub(q)
+	h := pq.Dot(n)
+	if !(h > 0) {
+		return math.Inf(1), math.Inf(1)
+	}
+	return q.Sub(c).Norm(), pq.Dot(pq) / (2 * h)
+}
+
+// nearest is the point of the triangle abc that is nearest to p (by the regions of
+// Ericson, Real-Time Collision Detection, 2005, section 5.1.5).
+func nearest(p, a, b, c mesh.Vec) mesh.Vec {
+	ab, ac, ap := b.Sub(a), c.Sub(a), p.Sub(a)
+	d1, d2 := ab.Dot(ap), ac.Dot(ap)
+	if d1 <= 0 && d2 <= 0 {
+		return a
+	}
+	bp := p.Sub(b)
+	d3, d4 := ab.Dot(bp), ac.Dot(bp)
+	if d3 >= 0 && d4 <= d3 {
+		return b
+	}
+	vc := float64(d1*d4) - float64(d3*d2)
+	if vc <= 0 && d1 >= 0 && d3 <= 0 {
+		return a.Add(ab.Scale(d1 / (d1 - d3)))
+	}
+	cp := p.Sub(c)
+	d5, d6 := ab.Dot(cp), ac.Dot(cp)
+	if d6 >= 0 && d5 <= d6 {
+		return c
+	}
+	vb := float64(d5*d2) - float64(d1*d6)
+	if vb <= 0 && d2 >= 0 && d6 <= 0 {
+		return a.Add(ac.Scale(d2 / (d2 - d6)))
+	}
+	va := float64(d3*d6) - float64(d5*d4)
+	if va <= 0 && d4 >= d3 && d5 >= d6 {
+		return b.Add(c.Sub(b).Scale((d4 - d3) / ((d4 - d3) + (d5 - d6))))
+	}
+	w := 1 / (va + vb + vc)
+	return a.Add(ab.Scale(vb * w)).Add(ac.Scale(vc * w))
+}
+
+// buried is whether p of triangle t lies inside another solid: the first surface
+// met on the way out is left, not entered. Solids that cross print as one, and what
+// one of them measures inside the other is of no interest.
+func (pr *probe) buried(p, n mesh.Vec, t int32) bool {
+	_, hit := pr.crossing(p, n, t, math.Inf(1), false)
+	if hit < 0 {
+		return false
+	}
+	m, ok := normal(pr.mesh, int(hit))
+	return ok && m.Dot(n) > 0
+}
+
+// chord is the length of the line through c along ±d inside the solid, and its
+// middle, where it is at most most long and ends at surfaces that face each other
+// within 60°; else +Inf. Across the corner of a plate a line may be short, but
+// between faces at a right angle: that is not thinness.
+func (pr *probe) chord(c, d mesh.Vec, most float64) (float64, mesh.Vec) {
+	a, ta := pr.exit(c, d, -1, most)
+	if ta < 0 {
+		return math.Inf(1), c
+	}
+	b, tb := pr.exit(c, d.Scale(-1), -1, most-a)
+	if tb < 0 {
+		return math.Inf(1), c
+	}
+	m, _ := normal(pr.mesh, int(ta))
+	n, _ := normal(pr.mesh, int(tb))
+	if m.Dot(n) > -0.5 {
+		return math.Inf(1), c
+	}
+	return a + b, c.Add(d.Scale((a - b) / 2))
+}
