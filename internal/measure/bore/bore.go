@@ -77,7 +77,9 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 				continue
 			}
 			e := &t.Mesh.Triangles[i]
-			f.tryCrease(i, t.Mesh.Vertices[e[(k+1)%3]].Sub(t.Mesh.Vertices[e[k]]), math.Copysign(1, bend))
+			// Edges of prisms run along the axis.
+			along := unit(t.Mesh.Vertices[e[(k+1)%3]].Sub(t.Mesh.Vertices[e[k]]))
+			f.tryAxis(i, along, math.Copysign(1, bend))
 		}
 	}
 	if err := f.patches(ctx); err != nil {

@@ -144,19 +144,26 @@ func (f *finder) unlikely(w *wall) string {
 	if depth < 0.06*w.radius || depth < 8*f.noise {
 		return "shallow"
 	}
-	facets := 0
+	// A strip between gentle bends is a facet of a curved surface, such as a
+	// sphere's equator or a hose, if what lies beyond is about as wide. Where the
+	// strip is short that is not asked: between two gentle ends half a diameter is
+	// wanted, and 0.15 of one before a single gentle end.
+	facets, gentle := 0, 0
 	region := f.mark
 	for side := range w.ends {
 		e := &w.ends[side]
 		if e.border || e.softness >= soft {
 			continue
 		}
+		gentle++
 		e.beyond = f.flatBeyond(w, side, region)
 		if e.beyond > 0.35*depth && e.beyond < 3*depth {
 			facets++
 		}
 	}
 	switch {
+	case gentle == 2 && depth < w.radius, gentle == 1 && depth < 0.3*w.radius:
+		return "short and gentle"
 	case facets == 2:
 		return "facets of a curve"
 	case facets == 1 && depth < 2*w.radius:

@@ -171,8 +171,10 @@ func (s *surface) valley(i int32, k int, n, m mesh.Vec) float64 {
 
 // follows says whether the surface goes on from triangle i, of normal n, over side
 // k to j, of normal m, as within one wall: bent no sharper than sharpest and not
-// against sign, by more than the doubts and half a degree.
+// against sign, by more than the doubts and against. against is what coordinates
+// with three decimals make of a flat facet with sides of some 0.03 mm.
 func (s *surface) follows(i int32, k int, j int32, n, m mesh.Vec, sign float64) bool {
-	slack := 0.01 + float64(s.doubt[i]) + float64(s.doubt[j])
+	const against = 0.03
+	slack := against + float64(s.doubt[i]) + float64(s.doubt[j])
 	return n.Dot(m) >= cosSharpest-slack && s.valley(i, k, n, m)*sign >= -slack
 }

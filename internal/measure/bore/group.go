@@ -73,7 +73,8 @@ func (w *wall) settle() {
 // bends inwards is a floor, unless the axis runs free for a diameter from there:
 // then it only narrows. The stretch reaches to the mean of a mouth's border, which
 // for a slanting mouth is where the axis passes through it, and to the innermost
-// point of a floor's.
+// point of a floor's. A recess round something that leaves less than half of its
+// diameter free is no hole: nothing that fits it goes in.
 func (f *finder) hole(w *wall) (held, bool) {
 	span := w.ends[1].mean - w.ends[0].mean
 	lo, hi := w.ends[0].mean, w.ends[1].mean
@@ -105,7 +106,7 @@ func (f *finder) hole(w *wall) (held, bool) {
 		Open: [2]bool{w.ends[0].open, w.ends[1].open},
 	}}
 	h.lo, h.hi = -h.Depth/2, h.Depth/2
-	return h, open && free > 0
+	return h, open && free >= w.radius
 }
 
 // group numbers the steps of each hole alike, in the order of their first, and

@@ -61,6 +61,11 @@ func (f *finder) tryPatch(first int32, sign float64) {
 		f.fail("patch is no cylinder")
 		return
 	}
+	tried := slices.Clone(f.region)
+	if f.tryAxis(first, axis, sign) || f.trials[first] == taken {
+		return
+	}
+	f.region = tried
 	c, ok := fitCircle(f.allCorners(), axis)
 	if !ok {
 		f.fail("patch has no circle")

@@ -17,24 +17,23 @@ func (f *finder) fail(why string) {
 	}
 }
 
-// tryCrease grows a wall from an edge that would run along its axis, as edges of
-// prisms do, and keeps it if it is one.
-func (f *finder) tryCrease(first int32, edge mesh.Vec, sign float64) {
-	axis := unit(edge)
+// tryAxis grows a wall of flat facets from one triangle and a guess at its axis,
+// and keeps it if it is one.
+func (f *finder) tryAxis(first int32, axis mesh.Vec, sign float64) (found bool) {
 	for round := range 3 {
 		f.grow(first, axis, sign, tilt, nil, 0)
 		if len(f.region) < fewest {
 			f.fail("small")
-			return
+			return false
 		}
 		if f.sixths(axis) < 3 && (round > 0 || len(f.region) > 60) {
 			f.fail("turns little")
-			return
+			return false
 		}
 		better, ok := f.axisOfRegion()
 		if !ok {
 			f.fail("no axis")
-			return
+			return false
 		}
 		if better.Dot(axis) < 0 {
 			better = better.Scale(-1)
@@ -48,23 +47,23 @@ func (f *finder) tryCrease(first int32, edge mesh.Vec, sign float64) {
 	corners := f.cornersOfRegion(axis, sign)
 	if len(corners) < fewest {
 		f.fail("few corners")
-		return
+		return false
 	}
 	c, ok := fitCircle(corners, axis)
 	if !ok {
 		f.fail("no circle")
-		return
+		return false
 	}
 	c, rms, worst, ok := fitCylinder(corners, c)
 	if !ok {
 		f.fail("no cylinder")
-		return
+		return false
 	}
 	if worst > roundness*c.radius+4*f.noise {
 		f.fail("not round")
-		return
+		return false
 	}
-	f.keep(wall{cylinder: c, sign: sign, rms: rms, corners: slices.Clone(corners)}, 0)
+	return f.keep(wall{cylinder: c, sign: sign, rms: rms, corners: slices.Clone(corners)}, 0)
 }
 
 // keep judges the region as a wall. Its ends must bend by least on average.
