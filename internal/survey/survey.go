@@ -1,9 +1,9 @@
 // Package survey measures a whole site: every cut's mesh is read once, measured,
-// tried on every plate of its process and drawn, and what was found is handed on
-// as plain values. Nothing after it opens a mesh to learn a number.
+// tried on every plate of its process, sliced as the release prints it and drawn,
+// and what was found is handed on as plain values. Nothing after it opens a mesh to learn a number.
 //
-// Results are kept in a store, keyed by the file's bytes and by the plate, so
-// that a mesh is measured once in its life. Meshes are worked on side by side, a
+// Results are kept in a store, keyed by the file's bytes, by the plate and by the
+// settings for slicing, so that a mesh is measured once in its life. Meshes are worked on side by side, a
 // few at a time; the result does not depend on how many.
 package survey
 
@@ -38,8 +38,9 @@ type CutSurvey struct {
 	SHA256  string // of the file's bytes
 	Info    mesh.Info
 	Report  *measure.Report
-	Fits    map[string]fit.Result // by plate id; plates of processes the cut is printed by
-	Drawing [3]*draw.Drawing      // by measure.View
+	Fits    map[string]fit.Result     // by plate id; plates of processes the cut is printed by
+	Layers  map[bench.Process]*Layers // of processes the cut is printed by
+	Drawing [3]*draw.Drawing          // by measure.View
 	Err     error
 }
 
@@ -62,19 +63,19 @@ func (s Survey) Measured(c release.Cut) (cs *CutSurvey, ok bool) {
 // for a store that cannot be written. step, where not nil, is called after each
 // cut, from several goroutines.
 func Run(ctx context.Context, site *release.Site, st *store.Store, step func(done string)) (Survey, error) {
-	cuts := site.Cuts()
-	found := make([]*CutSurvey, len(cuts))
+	jobs := jobsOf(site)
+	found := make([]*CutSurvey, len(jobs))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i, c := range cuts {
+	for i, j := range jobs {
 		g.Go(func() error {
-			cs, err := cut(ctx, c, site.Bench.Plates, st)
+			cs, err := cut(ctx, j, site.Bench.Plates, st)
 			if err != nil {
-				return fmt.Errorf("survey %s: %w", c.Rel, err)
+				return fmt.Errorf("survey %s: %w", j.cut.Rel, err)
 			}
 			found[i] = cs
 			if step != nil {
-				step(c.Rel)
+				step(j.cut.Rel)
 			}
 			return nil
 		})
@@ -82,11 +83,29 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
-	out := make(Survey, len(cuts))
-	for i, c := range cuts {
-		out[c.Rel] = found[i]
+	out := make(Survey, len(jobs))
+	for i, j := range jobs {
+		out[j.cut.Rel] = found[i]
 	}
 	return out, nil
+}
+
+// job is one cut to survey and how it is printed.
+type job struct {
+	cut      release.Cut
+	printing []printed
+}
+
+func jobsOf(site *release.Site) []job {
+	var out []job
+	for _, r := range site.Releases {
+		for _, p := range r.Parts {
+			for _, c := range p.Cuts {
+				out = append(out, job{c, printings(r, p, c)})
+			}
+		}
+	}
+	return out
 }
 
 // measured is what the store keeps for a file: all that depends on its bytes.
@@ -96,7 +115,8 @@ type measured struct {
 	Drawing [3]*draw.Drawing
 }
 
-func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Store) (*CutSurvey, error) {
+func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*CutSurvey, error) {
+	c := j.cut
 	cs := &CutSurvey{Cut: c}
 	f, err := os.Open(c.File)
 	if err != nil {
@@ -111,9 +131,10 @@ func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Sto
 	}
 	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
 
+	read := &reader{file: f, size: cs.Bytes}
 	var got measured
 	if !st.Get(&got, "measured", cs.SHA256) {
-		if got, err = measureFile(ctx, f, cs.Bytes); err != nil {
+		if got, err = measureFile(ctx, read); err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
@@ -151,6 +172,17 @@ func cut(ctx context.Context, c release.Cut, plates []bench.Plate, st *store.Sto
 		}
 		cs.Fits[p.ID] = res
 	}
+
+	cs.Layers = map[bench.Process]*Layers{}
+	for _, w := range j.printing {
+		l, err := layersOf(ctx, w, cs.SHA256, st, func() (*mesh.Mesh, error) { return read.mesh(ctx) })
+		if err != nil {
+			return nil, err
+		}
+		if l != nil {
+			cs.Layers[w.process] = l
+		}
+	}
 	return cs, nil
 }
 
@@ -168,16 +200,33 @@ func withoutPath(err error) error {
 	return err
 }
 
-func measureFile(ctx context.Context, r io.ReadSeeker, size int64) (measured, error) {
-	var out measured
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
-		return out, err
+// reader reads a mesh file when it is first wanted, and once.
+type reader struct {
+	file io.ReadSeeker
+	size int64
+	got  *mesh.Mesh
+	info mesh.Info
+}
+
+func (r *reader) mesh(ctx context.Context) (*mesh.Mesh, error) {
+	if r.got != nil {
+		return r.got, nil
 	}
-	m, info, err := mesh.Read(ctx, r, size)
+	if _, err := r.file.Seek(0, io.SeekStart); err != nil {
+		return nil, err
+	}
+	var err error
+	r.got, r.info, err = mesh.Read(ctx, r.file, r.size)
+	return r.got, err
+}
+
+func measureFile(ctx context.Context, read *reader) (measured, error) {
+	var out measured
+	m, err := read.mesh(ctx)
 	if err != nil {
 		return out, err
 	}
-	out.Info = info
+	out.Info = read.info
 	if out.Report, err = measure.Measure(ctx, m); err != nil {
 		return out, err
 	}

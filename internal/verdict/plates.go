@@ -148,7 +148,8 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 }
 
 // Findings lists what the checks noticed in every cut, by release, part and
-// cut, faults first within a cut.
+// cut, faults first within a cut: what is wrong with the mesh, and what becomes
+// of it in the materials it is meant for.
 func Findings(site *release.Site, s survey.Survey) []Finding {
 	var out []Finding
 	for _, r := range site.Releases {
@@ -164,7 +165,7 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 					out = append(out, place)
 					continue
 				}
-				found := slices.Clone(cs.Report.Findings)
+				found := append(slices.Clone(cs.Report.Findings), judged(r, p, cs, site.Bench.Materials)...)
 				slices.SortStableFunc(found, func(a, b measure.Finding) int { return weight(a.Level) - weight(b.Level) })
 				for _, f := range found {
 					place.Finding = f

@@ -15,9 +15,16 @@ const (
 
 	// lengthSlack, in mm, is what two lengths may differ by and still be the
 	// same: coordinates below 16 mm keep 1e-6 mm in an STL file's 32 bits, so a
-	// diameter meant to be exact is off by no more than a few of those. It is a
+	// length meant to be exact is off by no more than a few of those. It is a
 	// hundredth of what a calliper shows.
 	lengthSlack = 1e-4
+
+	// rodSlack, in mm, is how much more than a hole's free diameter a rod may be
+	// said to need and still pass: what a calliper shows. Files with three decimals
+	// move the flats of a hole by some thousandths; rods are drawn up to 0.006 (h6)
+	// or 0.06 mm (h11) under their size, and prints repeat to 0.1 mm at best
+	// (check values 4.6, 4.7).
+	rodSlack = 0.01
 )
 
 // RodAnswer is how a rod goes into one hole. Lengths are mm at the printed
@@ -42,21 +49,26 @@ type RodAnswer struct {
 // design guides: 0.1 to 0.2 mm in resin, more in filament), so what passes the
 // drawing alone is called tight.
 func Rod(h bore.Hole, rod, allowance, scale float64) RodAnswer {
+	return passage("rod", h, rod, allowance, scale)
+}
+
+// passage is Rod for a thing of any name.
+func passage(thing string, h bore.Hole, rod, allowance, scale float64) RodAnswer {
 	hole := h.Free * scale
-	a := RodAnswer{Passes: hole >= rod-lengthSlack, Spare: hole - rod - allowance}
-	a.Free = a.Passes && a.Spare >= -lengthSlack
+	a := RodAnswer{Passes: hole >= rod-rodSlack, Spare: hole - rod - allowance}
+	a.Free = a.Passes && a.Spare >= -rodSlack
 	if !a.Free {
 		a.Drill = DrillFor(rod)
 	}
 	switch d := size(rod); {
 	case a.Free:
 		a.Spare = max(a.Spare, 0)
-		a.Sentence = fmt.Sprintf("Passes a %s mm rod with %s mm to spare.", d, hundredths(a.Spare))
+		a.Sentence = fmt.Sprintf("Passes a %s mm %s with %s mm to spare.", d, thing, hundredths(a.Spare))
 	case a.Passes:
-		a.Sentence = fmt.Sprintf("Passes a %s mm rod tightly: %s mm of the %s mm allowed for printing; clear it with a %s mm drill for a free pivot.",
-			d, hundredths(max(hole-rod, 0)), size(allowance), size(a.Drill))
+		a.Sentence = fmt.Sprintf("Passes a %s mm %s tightly: %s mm of the %s mm allowed for printing; clear it with a %s mm drill for a free pivot.",
+			d, thing, hundredths(max(hole-rod, 0)), size(allowance), size(a.Drill))
 	default:
-		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm rod: drill to %s mm.", hundredths(hole), d, size(a.Drill))
+		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm %s: drill to %s mm.", hundredths(hole), d, thing, size(a.Drill))
 	}
 	return a
 }
@@ -68,11 +80,8 @@ func DrillFor(rod float64) float64 {
 	return max(math.Round(steps)*drillStep, leastDrill)
 }
 
-// hundredths writes a measured length, rounded down: nothing passes that is said
-// not to, and 1.499 is not called 1.5.
-func hundredths(v float64) string {
-	return strconv.FormatFloat(math.Floor((v+lengthSlack)*100)/100, 'f', 2, 64)
-}
+// hundredths writes a measured length as a calliper shows it.
+func hundredths(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
 
 // size writes a declared length with the decimals it has, up to four.
 func size(v float64) string {

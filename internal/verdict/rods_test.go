@@ -27,12 +27,18 @@ func TestRodInAHole(t *testing.T) {
 			Sentence: "Passes a 1.5 mm rod tightly: 0.10 mm of the 0.15 mm allowed for printing; clear it with a 1.6 mm drill for a free pivot."}},
 		// Check values, section 4.7: a polygon of 12 sides drawn at 1.5 passes 1.44889.
 		{"twelve sides drawn at the rod's size", 1.44889, 1.5, .15, 1, verdict.RodAnswer{Spare: -.20111, Drill: 1.6,
-			Sentence: "Passes 1.44 mm and no 1.5 mm rod: drill to 1.6 mm."}},
+			Sentence: "Passes 1.45 mm and no 1.5 mm rod: drill to 1.6 mm."}},
 		// The same section: "a 1.5 hole refuses 1/16 in rod".
 		{"an inch rod in a metric hole", 1.5, 1.5875, 0, 1, verdict.RodAnswer{Spare: -.0875, Drill: 1.6,
 			Sentence: "Passes 1.50 mm and no 1.5875 mm rod: drill to 1.6 mm."}},
 		{"as drawn, the rod's own size", 2, 2, 0, 1, verdict.RodAnswer{Passes: true, Free: true,
 			Sentence: "Passes a 2 mm rod with 0.00 mm to spare."}},
+		// The same section: n 32 passes 1.49278, which no calliper tells from 1.5 mm
+		// rod (h11: down to 1.44); n 24 passes 1.48717.
+		{"thirty-two sides", 1.49278, 1.5, 0, 1, verdict.RodAnswer{Passes: true, Free: true,
+			Sentence: "Passes a 1.5 mm rod with 0.00 mm to spare."}},
+		{"twenty-four sides", 1.48717, 1.5, 0, 1, verdict.RodAnswer{Spare: -.01283, Drill: 1.6,
+			Sentence: "Passes 1.49 mm and no 1.5 mm rod: drill to 1.6 mm."}},
 		{"printed smaller, with the same rod", 1.8, 1.5, .15, .5, verdict.RodAnswer{Spare: -.75, Drill: 1.6,
 			Sentence: "Passes 0.90 mm and no 1.5 mm rod: drill to 1.6 mm."}},
 	} {
@@ -83,7 +89,7 @@ func ExampleRod() {
 	fmt.Println(verdict.Rod(h, 1.5, 0.3, 1).Sentence)
 	fmt.Println(verdict.Rod(h, 2, 0, 1).Sentence)
 	// Output:
-	// Passes a 1.5 mm rod with 0.06 mm to spare.
-	// Passes a 1.5 mm rod tightly: 0.21 mm of the 0.3 mm allowed for printing; clear it with a 1.6 mm drill for a free pivot.
-	// Passes 1.71 mm and no 2 mm rod: drill to 2.1 mm.
+	// Passes a 1.5 mm rod with 0.07 mm to spare.
+	// Passes a 1.5 mm rod tightly: 0.22 mm of the 0.3 mm allowed for printing; clear it with a 1.6 mm drill for a free pivot.
+	// Passes 1.72 mm and no 2 mm rod: drill to 2.1 mm.
 }

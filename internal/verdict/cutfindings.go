@@ -1,0 +1,228 @@
+package verdict
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/stack"
+	"cardback/internal/measure/thin"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+const (
+	// leastHollow is the volume in mm³ from which a cup or a well is worth a
+	// finding: a tenth of a millilitre, well above what a rod's blind hole holds
+	// (a hole of 2.4 mm, 12 mm deep, holds 54 mm³).
+	leastHollow = 100
+	// leastTrapped is the same for a room that nothing can leave: a cube of a
+	// millimetre is at the edge of what slices half a layer apart can tell.
+	leastTrapped = 1
+	// A thin place is a caution when it is under wellUnder of its limit, and a note
+	// above: published guides to one process differ by more than that about one
+	// feature (check values 4.6: pins in resin 0.5 to 1.5 mm, in filament 2 to 3).
+	// A pin shorter than stubby times its thickness is a bump: it has nothing to
+	// break off by, so it is a note too.
+	wellUnder = 2. / 3
+	stubby    = 2
+	// gain is how much smaller the largest layer has to become by a tilt for a
+	// part to be said to lie flat.
+	gain = 2
+)
+
+// judged says what is found in one cut of a part when its measures are held
+// against the materials it is meant for and the process that prints it.
+func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) []measure.Finding {
+	materials := Meant(p, cs.Cut, all)
+	out := thinFindings(cs.Report.Thin, materials)
+	for _, f := range Items(p, cs.Report.Bores, materials) {
+		out = append(out, f.findings()...)
+	}
+	if l := cs.Layers[bench.Resin]; l != nil && l.Encloses {
+		out = append(out, vatFindings(r, l)...)
+	}
+	return out
+}
+
+// thinFindings gives one finding for the walls and one for the pins, about the
+// thinnest place of each: what holds for it, and how many more there are.
+func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
+	type class struct {
+		limit     float64
+		materials []bench.Material
+	}
+	var out []measure.Finding
+	for _, kind := range []thin.Kind{thin.Wall, thin.Pin} {
+		var below []class // that the thinnest place is under, in bench order
+		var worst ThinPlace
+		places, level := 0, measure.Note
+		for _, m := range materials {
+			var under []ThinPlace
+			for _, t := range TooThin(r, m.WallMin, m.PinMin, 1) {
+				if t.Kind == kind {
+					under = append(under, t)
+				}
+			}
+			if len(under) == 0 {
+				continue
+			}
+			// The thinnest is the same for all, whatever their limit.
+			worst, places = under[0], max(places, len(under))
+			if slices.ContainsFunc(under, grave) {
+				level = measure.Caution
+			}
+			i := slices.IndexFunc(below, func(c class) bool {
+				return c.limit == worst.Limit && c.materials[0].Process == m.Process
+			})
+			if i < 0 {
+				below = append(below, class{limit: worst.Limit})
+				i = len(below) - 1
+			}
+			below[i].materials = append(below[i].materials, m)
+		}
+		if len(below) == 0 {
+			continue
+		}
+		var limits []string
+		for i, c := range below {
+			text := fmt.Sprintf("the %s mm of %s", size(c.limit), Named(c.materials))
+			if i == 0 {
+				text = fmt.Sprintf("the %s mm that a %s needs in %s", size(c.limit), kind, Named(c.materials))
+			}
+			limits = append(limits, text)
+		}
+		text := fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under %s: %s.",
+			kind, Place(worst.At), hundredths(worst.Thickness), tenths(worst.Extent), List(limits), thinHarm(kind))
+		switch n := places - 1; {
+		case n == 1:
+			text += " One other place is under a limit too."
+		case n > 1:
+			text += fmt.Sprintf(" %d other places are under a limit too.", n)
+		}
+		out = append(out, measure.Finding{Level: level, Code: "thin-" + string(kind), Text: text, At: at(worst.At)})
+	}
+	return out
+}
+
+// grave reports whether a thin place is a caution rather than a note.
+func grave(t ThinPlace) bool {
+	return t.Thickness < t.Limit*wellUnder && (t.Kind == thin.Wall || t.Extent >= t.Thickness*stubby)
+}
+
+// findings says what is amiss between an item and its holes.
+func (f *ItemFit) findings() []measure.Finding {
+	thing := fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind)
+	if len(f.Holes) == 0 {
+		return []measure.Finding{{Level: measure.Caution, Code: "no-hole",
+			Text: fmt.Sprintf("The part takes %s, but no round hole near that size was found: it may lie in an open channel, which is not measured, or the hole may be missing.", thing)}}
+	}
+	if f.Item.Kind == bench.Screw {
+		return nil // cuts its own thread, or passes: a hole near its size does for either
+	}
+	place := at(f.Holes[0].Centre)
+	if f.Item.Kind == bench.Magnet {
+		h := slices.MinFunc(f.Holes, func(a, b bore.Hole) int { return cmp.Compare(a.Depth, b.Depth) })
+		if h.Depth < f.Item.Thickness-lengthSlack {
+			return []measure.Finding{{Level: measure.Caution, Code: "shallow-pocket", At: at(h.Centre),
+				Text: fmt.Sprintf("The pocket for the magnet at %s is %s mm deep and the magnet %s mm thick: it stands proud.", Place(h.Centre), hundredths(h.Depth), size(f.Item.Thickness))}}
+		}
+	}
+	where := fmt.Sprintf("The hole for the %s at %s", thing, Place(f.Holes[0].Centre))
+	if n := len(f.Holes); n > 1 {
+		where = fmt.Sprintf("The narrowest of %d holes for the %s, at %s,", n, thing, Place(f.Holes[0].Centre))
+	}
+	for _, b := range f.By {
+		if !b.Narrowest.Passes {
+			return []measure.Finding{{Level: measure.Caution, Code: "hole-too-small", At: place,
+				Text: fmt.Sprintf("%s passes only %s mm: drill it to %s mm.", where, hundredths(f.Holes[0].Free), size(b.Narrowest.Drill))}}
+		}
+	}
+	var tight []string
+	drill := 0.0
+	for _, b := range f.By {
+		if !b.Narrowest.Free {
+			tight = append(tight, fmt.Sprintf("%s mm in %s", size(f.Item.Diameter+f.allowance(b.Materials[0])), Named(b.Materials)))
+			drill = b.Narrowest.Drill
+		}
+	}
+	if len(tight) == 0 {
+		return nil
+	}
+	return []measure.Finding{{Level: measure.Note, Code: "hole-tight", At: place,
+		Text: fmt.Sprintf("%s passes %s mm as drawn; for a free pivot it should pass %s, because printed holes come out small. Clear it with a %s mm drill.", where, hundredths(f.Holes[0].Free), List(tight), size(drill))}}
+}
+
+// vatFindings says what the layers of a resin print bring about.
+func vatFindings(r release.Release, l *survey.Layers) []measure.Finding {
+	var out []measure.Finding
+	say := func(level measure.Level, code string, place *[3]float64, text string, args ...any) {
+		out = append(out, measure.Finding{Level: level, Code: code, At: place, Text: fmt.Sprintf(text, args...)})
+	}
+	if s := l.Steep; s != nil && s.Peak*gain <= l.Peak {
+		say(measure.Caution, "lies-flat", nil, "In resin it lies flat: its largest layer is %.0f mm²; tilted %s° about %s it is %.0f mm². A large layer comes off the film with a jerk that can distort the part or tear it loose.",
+			l.Peak, size(s.Pose.Tilt), s.Pose.About, s.Peak)
+	}
+	if h, n := over(l.Trapped, leastTrapped); n > 0 {
+		say(measure.Caution, "trapped", at(h.At), "In resin, %s closed all round (the largest, at %s, holds %s): uncured resin stays in it, and may seep out and crack the part later. Open a drain hole.",
+			counted(n, "hollow is", "hollows are"), Place(h.At), millilitres(h.Volume))
+	}
+	if h, n := over(l.Wells, leastHollow); n > 0 {
+		say(measure.Caution, "well", at(h.At), "As it is laid for resin%s, %s away from the plate (the largest, at %s, holds %s): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
+			posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume))
+	}
+	if h, n := over(l.Cups, leastHollow); n > 0 {
+		say(measure.Note, "cup", at(h.At), "As it is laid for resin%s, %s towards the plate (the largest, at %s, holds %s): uncured resin stays in it. Pour it out and rinse before curing.",
+			posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume))
+	}
+	supported := slices.ContainsFunc(r.Print, func(s release.PrintSettings) bool {
+		return s.Process == bench.Resin && s.Supports != "" && !strings.HasPrefix(strings.ToLower(s.Supports), "none")
+	})
+	if n := l.IslandCount; n > 0 && !supported {
+		say(measure.Note, "islands", at(l.Islands[0].At), "As it is laid for resin%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
+			posed(l), counted(n, "place begins", "places begin"), Place(l.Islands[0].At), hundredths(l.Islands[0].Area))
+	}
+	return out
+}
+
+// over is the first hollow, which is the largest, and how many of those listed
+// hold at least so many mm³.
+func over(list []stack.Hollow, least float64) (first stack.Hollow, n int) {
+	for _, h := range list {
+		if h.Volume >= least {
+			n++
+		}
+	}
+	if n > 0 {
+		first = list[0]
+	}
+	return first, n
+}
+
+func posed(l *survey.Layers) string {
+	if l.Pose.Tilt == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (tilted %s° about %s)", size(l.Pose.Tilt), l.Pose.About)
+}
+
+func millilitres(mm3 float64) string {
+	if mm3 < 100 {
+		return fmt.Sprintf("%.0f mm³", mm3)
+	}
+	return fmt.Sprintf("%.1f ml", mm3/1000)
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func at(p mesh.Vec) *[3]float64 { return &[3]float64{p.X, p.Y, p.Z} }

@@ -1,0 +1,198 @@
+package verdict_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/slice"
+	"cardback/internal/measure/stack"
+	"cardback/internal/measure/thin"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+var stocks = []bench.Material{
+	{ID: "rf", Name: "Rigid filament", Process: bench.Filament, Stiffness: bench.Rigid, WallMin: .8, PinMin: 2, HoleAllowance: .3},
+	{ID: "ff", Name: "Flexible filament", Process: bench.Filament, Stiffness: bench.Flexible, WallMin: 1, PinMin: 3, HoleAllowance: .4},
+	{ID: "rr", Name: "Rigid resin", Process: bench.Resin, Stiffness: bench.Rigid, WallMin: .6, PinMin: .8, HoleAllowance: .15},
+	{ID: "tr", Name: "Tough resin", Process: bench.Resin, Stiffness: bench.Rigid, WallMin: .6, PinMin: .8, HoleAllowance: .15},
+}
+
+func rod(d float64) bench.Hardware {
+	return bench.Hardware{ID: "rod", Name: "Rod", Kind: bench.Rod, Diameter: d}
+}
+
+func upright(free, x, z float64) bore.Hole {
+	return bore.Hole{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: x, Z: z}, Free: free, Diameter: free, Depth: 4, Group: int(x*100 + z)}
+}
+
+// findings judges one part of one cut.
+func findings(p release.Part, kind release.CutKind, rep measure.Report, l *survey.Layers, print ...release.PrintSettings) []verdict.Finding {
+	c := release.Cut{Kind: kind, Rel: "c"}
+	p.Slug, p.Cuts = "p", []release.Cut{c}
+	site := &release.Site{Bench: bench.Bench{Materials: stocks}, Releases: []release.Release{{Number: 1, Parts: []release.Part{p}, Print: print}}}
+	cs := &survey.CutSurvey{Cut: c, Report: &rep}
+	if l != nil {
+		l.Encloses = true
+		cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: l}
+	}
+	return verdict.Findings(site, survey.Survey{"c": cs})
+}
+
+func TestHolesAreSharedOutAmongTheItems(t *testing.T) {
+	p := release.Part{Takes: []release.HardwareUse{
+		{Item: rod(1.5), Count: 1},
+		{Item: bench.Hardware{ID: "thick", Kind: bench.Rod, Diameter: 2}, Count: 1},
+		{Item: rod(1.5), Count: 2},
+		{Item: bench.Hardware{ID: "glue", Kind: bench.Adhesive}},
+	}}
+	got := verdict.Items(p, bore.Report{Holes: []bore.Hole{
+		upright(2.4, 0, 0), upright(1.8, 10, 0), upright(1.65, 10.1, 8), upright(1.8, 20, 0), upright(9, 30, 0),
+		{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 40}, Diameter: 3.8, Free: 1.6, Group: 9}, // something stands in it
+	}}, stocks)
+	require.Len(t, got, 2, "glue goes into no hole")
+	require.Equal(t, 3, got[0].Count, "one item is judged once")
+	require.Len(t, got[0].Holes, 2, "the ears at x = 10 are one line")
+	require.InDelta(t, 1.65, got[0].Holes[0].Free, 1e-12, "the narrower of the ears is what the rod has to pass")
+	require.InDelta(t, 1.8, got[0].Holes[1].Free, 1e-12)
+	require.Len(t, got[1].Holes, 1)
+	require.InDelta(t, 2.4, got[1].Holes[0].Free, 1e-12)
+
+	by := got[0].By
+	require.Len(t, by, 3, "0.3 and 0.4 mm in filament, 0.15 mm in resin")
+	require.Equal(t, []int{1, 0, 2}, []int{by[0].Free, by[1].Free, by[2].Free})
+	require.Equal(t, []int{2, 2, 2}, []int{by[0].Passes, by[1].Passes, by[2].Passes})
+	require.Len(t, by[2].Materials, 2)
+}
+
+// A moth's body takes wire for its wings and a rod to hover on: each hole is the
+// one's that would be drawn like it.
+func TestAHoleIsForWhatWouldBeDrawnLikeIt(t *testing.T) {
+	p := release.Part{Takes: []release.HardwareUse{
+		{Item: bench.Hardware{ID: "wire", Kind: bench.Wire, Diameter: .8}, Count: 2},
+		{Item: bench.Hardware{ID: "rod", Kind: bench.Rod, Diameter: 1}, Count: 1},
+	}}
+	got := verdict.Items(p, bore.Report{Holes: []bore.Hole{upright(1.1, 0, 0), upright(1.1, 5, 0), upright(1.3, 9, 0)}}, stocks[:1])
+	require.Len(t, got[0].Holes, 2)
+	require.Len(t, got[1].Holes, 1)
+	require.InDelta(t, 1.3, got[1].Holes[0].Free, 1e-12)
+}
+
+func TestACutIsMeantForItsMaterials(t *testing.T) {
+	ids := func(p release.Part, kind release.CutKind) []string {
+		out := []string{}
+		for _, m := range verdict.Meant(p, release.Cut{Kind: kind}, stocks) {
+			out = append(out, m.ID)
+		}
+		return out
+	}
+	both := release.Part{Cuts: []release.Cut{{Kind: release.CutAny}, {Kind: release.CutResin}, {Kind: release.CutFlexible}}}
+	require.Equal(t, []string{"rf"}, ids(both, release.CutAny), "resin has a cut of its own")
+	require.Equal(t, []string{"rr", "tr"}, ids(both, release.CutResin))
+	require.Equal(t, []string{"ff"}, ids(both, release.CutFlexible))
+	both.Only = bench.Resin
+	require.Empty(t, ids(both, release.CutAny))
+}
+
+func TestMaterialsAreNamedTogether(t *testing.T) {
+	require.Equal(t, "rigid and tough resin", verdict.Named(stocks[2:]))
+	require.Equal(t, "rigid filament and rigid resin", verdict.Named([]bench.Material{stocks[0], stocks[2]}))
+	require.Equal(t, "rigid filament", verdict.Named(stocks[:1]))
+	require.Equal(t, "resin and resin", verdict.Named([]bench.Material{{Name: "Resin"}, {Name: "Resin"}}))
+}
+
+func TestThinPlacesAreOneFindingForEachKind(t *testing.T) {
+	r := thin.Report{Limit: 3, Places: []thin.Place{
+		{Kind: thin.Pin, Thickness: .3, Extent: 12, At: mesh.Vec{X: 1, Y: 2, Z: 3}},
+		{Kind: thin.Wall, Thickness: .7, Extent: 5},
+		{Kind: thin.Pin, Thickness: 1.9, Extent: 2},
+		{Kind: thin.Pin, Thickness: 2.5, Extent: 2},
+	}}
+	got := findings(release.Part{}, release.CutAny, measure.Report{Thin: r}, nil)
+	require.Len(t, got, 2)
+	require.Equal(t, "thin-pin", got[0].Code, "cautions come first")
+	got[0], got[1] = got[1], got[0]
+	require.Equal(t, "thin-wall", got[0].Code)
+	require.Equal(t, measure.Note, got[0].Level, "0.7 is not far under 0.8")
+	require.Equal(t, "The wall at (0.0, 0.0, 0.0) is 0.70 mm thick over 5.0 mm, under the 0.8 mm that a wall needs in rigid filament: it may come out with holes, or not at all.", got[0].Text)
+	require.Equal(t, "thin-pin", got[1].Code)
+	require.Equal(t, measure.Caution, got[1].Level)
+	require.Equal(t, "The pin at (1.0, 2.0, 3.0) is 0.30 mm thick over 12.0 mm, under the 2 mm that a pin needs in rigid filament and the 0.8 mm of rigid and tough resin: it may not form, or break off. One other place is under a limit too.", got[1].Text)
+	require.Equal(t, &[3]float64{1, 2, 3}, got[1].At)
+
+	require.Len(t, findings(release.Part{}, release.CutResin, measure.Report{Thin: r}, nil), 1, "the wall is thick enough for resin")
+	r.Places[0].Extent = .5
+	got = findings(release.Part{}, release.CutResin, measure.Report{Thin: r}, nil)
+	require.Equal(t, measure.Note, got[0].Level, "a bump has nothing to break off by")
+}
+
+func TestHolesAgainstWhatThePartTakes(t *testing.T) {
+	takes := func(items ...bench.Hardware) release.Part {
+		p := release.Part{}
+		for _, it := range items {
+			p.Takes = append(p.Takes, release.HardwareUse{Item: it, Count: 1})
+		}
+		return p
+	}
+	one := func(p release.Part, kind release.CutKind, holes ...bore.Hole) verdict.Finding {
+		got := findings(p, kind, measure.Report{Bores: bore.Report{Holes: holes}}, nil)
+		require.Len(t, got, 1)
+		return got[0]
+	}
+	f := one(takes(rod(1.5)), release.CutResin, upright(1.44889, 4, 5))
+	require.Equal(t, "hole-too-small", f.Code)
+	require.Equal(t, measure.Caution, f.Level)
+	require.Equal(t, "The hole for the 1.5 mm rod at (4.0, 0.0, 5.0) passes only 1.45 mm: drill it to 1.6 mm.", f.Text)
+
+	f = one(takes(rod(1.5)), release.CutAny, upright(1.7, 0, 0), upright(1.9, 9, 0))
+	require.Equal(t, "hole-tight", f.Code)
+	require.Equal(t, measure.Note, f.Level)
+	require.Equal(t, "The narrowest of 2 holes for the 1.5 mm rod, at (0.0, 0.0, 0.0), passes 1.70 mm as drawn; for a free pivot it should pass 1.8 mm in rigid filament, because printed holes come out small. Clear it with a 1.6 mm drill.", f.Text)
+
+	require.Equal(t, "no-hole", one(takes(rod(1.5)), release.CutResin, upright(3, 0, 0)).Code)
+	require.Empty(t, findings(takes(rod(1.5)), release.CutResin, measure.Report{Bores: bore.Report{Holes: []bore.Hole{upright(1.65, 0, 0)}}}, nil))
+
+	magnet := bench.Hardware{ID: "m", Kind: bench.Magnet, Diameter: 3, Thickness: 4.5}
+	f = one(takes(magnet), release.CutResin, upright(3.2, 0, 0))
+	require.Equal(t, "The pocket for the magnet at (0.0, 0.0, 0.0) is 4.00 mm deep and the magnet 4.5 mm thick: it stands proud.", f.Text)
+
+	cord := bench.Hardware{ID: "c", Kind: bench.Cord, Diameter: 1}
+	require.Empty(t, findings(takes(cord), release.CutAny, measure.Report{Bores: bore.Report{Holes: []bore.Hole{upright(1.05, 0, 0)}}}, nil), "cord only has to pass")
+	screw := bench.Hardware{ID: "s", Kind: bench.Screw, Diameter: 2}
+	// Check values 7.3: M2 in soft material is drilled 1.60.
+	require.Empty(t, findings(takes(screw), release.CutAny, measure.Report{Bores: bore.Report{Holes: []bore.Hole{upright(1.6, 0, 0)}}}, nil))
+}
+
+func TestLayersInResin(t *testing.T) {
+	codes := func(l survey.Layers, print ...release.PrintSettings) []string {
+		out := []string{}
+		for _, f := range findings(release.Part{}, release.CutAny, measure.Report{}, &l, print...) {
+			out = append(out, f.Code)
+		}
+		return out
+	}
+	flat := survey.Layers{Peak: 2400, Steep: &survey.Trial{Pose: slice.Pose{Tilt: 40, About: "x"}, Peak: 176}}
+	require.Equal(t, []string{"lies-flat"}, codes(flat))
+	got := findings(release.Part{}, release.CutAny, measure.Report{}, &flat)
+	require.Equal(t, "In resin it lies flat: its largest layer is 2400 mm²; tilted 40° about x it is 176 mm². A large layer comes off the film with a jerk that can distort the part or tear it loose.", got[0].Text)
+	flat.Steep.Peak = 1300
+	require.Empty(t, codes(flat), "a tilt that gains little is not worth a word")
+
+	islands := survey.Layers{Report: stack.Report{Islands: []stack.Island{{Area: .4}}}, IslandCount: 1}
+	require.Equal(t, []string{"islands"}, codes(islands))
+	require.Empty(t, codes(islands, release.PrintSettings{Process: bench.Resin, Supports: "light"}), "they stand on supports")
+	require.Equal(t, []string{"islands"}, codes(islands, release.PrintSettings{Process: bench.Resin, Supports: "None at all"}))
+
+	hollow := func(v float64) []stack.Hollow { return []stack.Hollow{{Volume: v}, {Volume: 1}} }
+	require.Equal(t, []string{"trapped", "well", "cup"}, codes(survey.Layers{Report: stack.Report{Cups: hollow(150), Wells: hollow(150), Trapped: hollow(2)}}))
+	require.Equal(t, []string{"trapped"}, codes(survey.Layers{Report: stack.Report{Cups: hollow(54), Wells: hollow(54), Trapped: hollow(54)}}), "a rod's blind hole is no cup")
+	well := survey.Layers{Pose: slice.Pose{Tilt: 40, About: "x"}, Report: stack.Report{Wells: []stack.Hollow{{Volume: 1250, At: mesh.Vec{X: 1}}, {Volume: 1}}}}
+	require.Equal(t, "As it is laid for resin (tilted 40° about x), 1 hollow opens away from the plate (the largest, at (1.0, 0.0, 0.0), holds 1.2 ml): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
+		findings(release.Part{}, release.CutAny, measure.Report{}, &well)[0].Text)
+}
