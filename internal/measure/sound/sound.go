@@ -44,7 +44,8 @@ type Shell struct {
 
 // Shells says how the closed shells of a mesh lie in each other. Open shells,
 // shells that are not wound one way throughout and shells without volume are in
-// none of the lists. A list holds up to MostPlaces, by number; all are counted.
+// none of the lists. Lists of shells are whole; of pairs they hold up to
+// MostPlaces, and all are counted.
 type Shells struct {
 	Cavities []Shell // run inward, inside a solid: a hollow
 	Inverted []Shell // run inward, not inside any solid: inside out
@@ -55,7 +56,8 @@ type Shells struct {
 	// wound. Of several coincident shells, each is paired with the first.
 	Overlapping, Coincident [][2]Shell
 
-	CavityCount, InvertedCount, BuriedCount, BreakingCount, OverlappingCount, CoincidentCount int
+	OverlapPlaces                     []mesh.Vec // a point of both, for each of Overlapping
+	OverlappingCount, CoincidentCount int
 	// Undecided shells run inward, and whether inside a solid could not be told:
 	// they touch other shells wherever they were looked at, or lie behind more
 	// surface than is looked through.
