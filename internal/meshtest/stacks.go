@@ -12,10 +12,10 @@ import (
 // Point2 is a corner of a profile: its distance from the z axis and its height.
 type Point2 struct{ R, Z float64 }
 
-// Lathe turns closed profiles about the z axis in n steps. A profile runs
+// Revolved turns closed profiles about the z axis in n steps. A profile runs
 // counter-clockwise, r to the right and z up, and may have corners on the axis.
 // Corners lie on the circles, so that a section is a regular n-gon.
-func Lathe(n int, profiles ...[]Point2) *mesh.Mesh {
+func Revolved(n int, profiles ...[]Point2) *mesh.Mesh {
 	m := &mesh.Mesh{}
 	for _, profile := range profiles {
 		first := make([]uint32, len(profile))
@@ -83,7 +83,7 @@ func Arc(r, z, from, to float64, steps int) []Point2 {
 // hollowed out of its top, and the volume of that: less than 2πr³/3 by its facets.
 func Bowl(n int, R, h, r float64) (*mesh.Mesh, float64) {
 	hollow := Arc(r, h, -math.Pi/2, 0, n/4)
-	return Lathe(n, append([]Point2{{0, 0}, {R, 0}, {R, h}}, reversed(hollow)...)), Turning(n, hollow...)
+	return Revolved(n, append([]Point2{{0, 0}, {R, 0}, {R, h}}, reversed(hollow)...)), Turning(n, hollow...)
 }
 
 func reversed(p []Point2) []Point2 {
@@ -127,9 +127,9 @@ func HollowBall(n int, R, r, d float64, bottom, top bool) (*mesh.Mesh, float64) 
 	volume := Turning(n, hollow...)
 	var m *mesh.Mesh
 	if bottom || top {
-		m = Lathe(n, append(outer, reversed(inner)...))
+		m = Revolved(n, append(outer, reversed(inner)...))
 	} else {
-		m = Lathe(n, outer, reversed(inner))
+		m = Revolved(n, outer, reversed(inner))
 	}
 	low := m.Bounds().Min.Z
 	return Moved(m, Shift(0, 0, -low)), volume

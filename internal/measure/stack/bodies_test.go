@@ -60,7 +60,7 @@ func TestBowlIsAWellAndOverItIsACup(t *testing.T) {
 }
 
 func TestTubeIsOpen(t *testing.T) {
-	tube := meshtest.Lathe(48, []meshtest.Point2{{R: 3, Z: 0}, {R: 5, Z: 0}, {R: 5, Z: 12}, {R: 3, Z: 12}})
+	tube := meshtest.Revolved(48, []meshtest.Point2{{R: 3, Z: 0}, {R: 5, Z: 0}, {R: 5, Z: 12}, {R: 3, Z: 12}})
 	require.Equal(t, none, counts(of(t, tube, layer)))
 	lying := meshtest.Turned(tube, mesh.Vec{Y: 1}, math.Pi/2)
 	require.Equal(t, none, counts(of(t, lying, layer)))
@@ -147,7 +147,7 @@ func TestStackedBowls(t *testing.T) {
 	lower := []meshtest.Point2{{R: 6, Z: 2}, {R: 8, Z: 5}}
 	upper := []meshtest.Point2{{R: 0, Z: 10}, {R: 5, Z: 14}}
 	const n = 60
-	m := meshtest.Lathe(n, []meshtest.Point2{{R: 0, Z: 0}, {R: 9, Z: 0}, {R: 9, Z: 5}, lower[1], lower[0], {R: 2, Z: 2},
+	m := meshtest.Revolved(n, []meshtest.Point2{{R: 0, Z: 0}, {R: 9, Z: 0}, {R: 9, Z: 5}, lower[1], lower[0], {R: 2, Z: 2},
 		{R: 2, Z: 8}, {R: 6, Z: 14}, upper[1], upper[0]})
 	r := of(t, m, layer)
 	require.Equal(t, [4]int{0, 0, 2, 0}, counts(r))
@@ -161,12 +161,12 @@ func TestStackedBowls(t *testing.T) {
 // A flat cap on a stem begins on what the stem holds; a drooping one begins with
 // its brim, which is one island, a ring, and keeps air under it.
 func TestMushroom(t *testing.T) {
-	flat := meshtest.Lathe(40, []meshtest.Point2{{R: 0, Z: 0}, {R: 2, Z: 0}, {R: 2, Z: 6}, {R: 7, Z: 6}, {R: 0, Z: 9}})
+	flat := meshtest.Revolved(40, []meshtest.Point2{{R: 0, Z: 0}, {R: 2, Z: 0}, {R: 2, Z: 6}, {R: 7, Z: 6}, {R: 0, Z: 9}})
 	require.Equal(t, none, counts(of(t, flat, layer)))
 
 	const n = 40
 	brim := []meshtest.Point2{{R: 2, Z: 7}, {R: 6, Z: 4}, {R: 7, Z: 4}, {R: 0, Z: 9}}
-	droop := meshtest.Lathe(n, append([]meshtest.Point2{{R: 0, Z: 0}, {R: 2, Z: 0}}, brim...))
+	droop := meshtest.Revolved(n, append([]meshtest.Point2{{R: 0, Z: 0}, {R: 2, Z: 0}}, brim...))
 	r := of(t, droop, layer)
 	require.Equal(t, [4]int{1, 1, 0, 0}, counts(r))
 	// A ring from 6 to 7 wide, of n-gons, half a layer above its flat brim: its

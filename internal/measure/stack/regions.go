@@ -14,6 +14,7 @@ type region struct {
 	area   float64 // mm²
 	x, y   float64 // a point of it: the middle of its longest stretch
 	length float64 // mm, of that stretch
+	lo, hi int32   // its first and last row
 }
 
 // link joins a region to one of the layer above.
@@ -138,12 +139,13 @@ func (t *tracer) trace(g *grid) {
 			root := t.find(i)
 			if root == i {
 				t.region[i] = int32(len(*kind))
-				*kind = append(*kind, region{length: -1})
+				*kind = append(*kind, region{length: -1, lo: int32(j)})
 			}
 			t.region[i] = t.region[root]
 			length := t.ends[i] - t.ends[i-1]
 			r := &(*kind)[t.region[i]]
 			r.area += float64(length * g.pitch)
+			r.hi = int32(j)
 			if length > r.length {
 				r.length, r.x, r.y = length, t.ends[i-1]+length/2, g.ys[j]
 			}

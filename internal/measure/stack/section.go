@@ -77,14 +77,21 @@ func (s *sampler) at(k int, out *section) {
 	}
 }
 
-// cut adds the crossings of triangle t with the rows at height z. The two ends of
-// its section are worked out from the edges alone, from the lower end to the
-// upper, so triangles that share an edge agree to the last bit, a closed surface
-// has closed sections, and each row leaves as often as it enters.
-func (s *sampler) cut(t int, z float64) {
-	g := s.grid
+// seam is where a triangle meets a layer: from p to q, p at the lesser y. Its sign
+// is 1 where rows enter the solid.
+type seam struct {
+	p, q  mesh.Vec
+	sign  int32
+	slope float64
+}
+
+// cut returns triangle t's seam at height z, if it has one that rows can cross. Its
+// ends are worked out from the edges alone, from the lower end to the upper, so
+// triangles that share an edge agree to the last bit, a closed surface has closed
+// sections, and each row leaves as often as it enters.
+func (g *grid) cut(t int, z float64) (seam, bool) {
 	a, b, c := g.mesh.Corners(t)
-	var rise, fall mesh.Vec // where the border, with the solid behind it, goes up and down
+	var rise, fall mesh.Vec // where the triangle's outline goes up and down through z
 	ua, ub, uc := a.Z > z, b.Z > z, c.Z > z
 	switch {
 	case !ua && ub && uc:
@@ -100,22 +107,31 @@ func (s *sampler) cut(t int, z float64) {
 	case !ua && !ub && uc:
 		rise, fall = between(b, c, z), between(a, c, z)
 	default:
-		return
+		return seam{}, false
 	}
 	// Seen from outside along +x, a front face has its rising edge at lesser y.
-	sign, p, q := int32(1), rise, fall
-	if p.Y > q.Y {
-		sign, p, q = -1, q, p
+	s := seam{p: rise, q: fall, sign: 1}
+	if rise.Y > fall.Y {
+		s = seam{p: fall, q: rise, sign: -1}
 	}
-	j := firstAbove(g.ys, g.pitch, p.Y, false)
-	if j == len(g.ys) || g.ys[j] >= q.Y {
+	s.slope = (s.q.X - s.p.X) / (s.q.Y - s.p.Y)
+	return s, s.p.Y < s.q.Y
+}
+
+// at is the seam's x at y, which lies in [p.Y, q.Y).
+func (s *seam) at(y float64) float64 {
+	return min(max(s.p.X+float64((y-s.p.Y)*s.slope), min(s.p.X, s.q.X)), max(s.p.X, s.q.X))
+}
+
+// cut adds the crossings of triangle t with the rows at height z.
+func (s *sampler) cut(t int, z float64) {
+	g := s.grid
+	sm, ok := g.cut(t, z)
+	if !ok {
 		return
 	}
-	slope := (q.X - p.X) / (q.Y - p.Y)
-	left, right := min(p.X, q.X), max(p.X, q.X)
-	for ; j < len(g.ys) && g.ys[j] < q.Y; j++ {
-		x := min(max(p.X+float64((g.ys[j]-p.Y)*slope), left), right)
-		s.found = append(s.found, crossing{x, int32(j), sign})
+	for j := firstAbove(g.ys, g.pitch, sm.p.Y, false); j < len(g.ys) && g.ys[j] < sm.q.Y; j++ {
+		s.found = append(s.found, crossing{sm.at(g.ys[j]), int32(j), sm.sign})
 	}
 }
 

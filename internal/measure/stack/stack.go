@@ -13,11 +13,12 @@
 // first layer and over its last is outside.
 //
 // Tolerance. A place is known to a layer in height and a pitch across. A volume is
-// a sum by the midpoint rule over rows and layers; it can be wrong by at most half
-// a layer times the hollow's shadow plus half a pitch times its side view, and is
-// usually a hundred times better. Walls, gaps and necks thinner than a layer or a
-// pitch may be passed over: a wall that thin may leak, and a part that thin may
-// come and go from layer to layer.
+// a sum by the midpoint rule, which errs by at most half a step times the variation
+// of what it sums: half a layer times ∫|n_z| and half a pitch times ∫|n_y| over the
+// hollow's surface, its open end included; usually it is within a thousandth. Solid
+// and gaps thinner than √2 times the greater of layer and pitch may come and go
+// between rows and layers: a wall that thin may leak, and islands that thin are
+// followed down the mesh so that one is not told many times (see islands.go).
 //
 // What is too small to report is told at leastVolume, leastDepth and leastIsland.
 //
@@ -80,8 +81,10 @@ const (
 	// shells and the roughness of a sculpt enclose (common practice, no source).
 	leastVolume = 0.5
 	// leastDepth of an island or a hollow, in layers: what is one layer deep may be
-	// the roughness of a level surface that happens to lie at a layer's height.
-	// Islands count the layers until they meet a region that is held or older.
+	// the roughness of a level surface that happens to lie at a layer's height. So
+	// what stands apart by less than a layer is never reported, and what stands
+	// apart by two always is. An island stands apart until it meets a region that is
+	// held, or is older.
 	leastDepth = 2
 	// leastIsland is the largest area, mm², that an island must reach before it
 	// meets another region: one pixel of a fine mask printer, 0.05 mm wide. No
@@ -102,7 +105,9 @@ func Of(ctx context.Context, m *mesh.Mesh, layer float64) (Report, error) {
 		return Report{}, err
 	}
 	r := Report{Layer: g.layer, Pitch: g.pitch, Layers: g.layers()}
-	r.Islands = g.islands(links)
+	if r.Islands, err = g.islands(ctx, links); err != nil {
+		return Report{}, err
+	}
 	wells, trapped := fill(links, up)
 	cups, _ := fill(links, down)
 	r.Wells = g.hollows(wells, up, &r.Small)

@@ -166,8 +166,8 @@ func told(hollows []stack.Hollow) []spell {
 	return sorted(out)
 }
 
-// With two layers and two rows to a cell every sum is exact, and nothing is too
-// small to report: a cell is 1 mm³ and two layers deep.
+// With eight layers and eight rows to a cell every sum is exact, and nothing is too
+// small or slim to report.
 func TestAgreesWithFloodingAGrid(t *testing.T) {
 	seen := [4]int{}
 	rapid.Check(t, func(t *rapid.T) {
@@ -208,7 +208,7 @@ func TestAgreesWithFloodingAGrid(t *testing.T) {
 			cups[i].bottom, cups[i].rim = 7-cups[i].bottom, 7-cups[i].rim
 		}
 		for _, m := range []*mesh.Mesh{border, meshtest.Together(boxes...)} {
-			r, err := stack.Of(t.Context(), m, 0.5)
+			r, err := stack.Of(t.Context(), m, 0.125)
 			require.NoError(t, err)
 			require.Equal(t, sorted(wells), told(r.Wells))
 			require.Equal(t, sorted(cups), told(r.Cups))
@@ -216,15 +216,15 @@ func TestAgreesWithFloodingAGrid(t *testing.T) {
 			require.Zero(t, r.Small)
 			var islands []spell
 			for _, i := range r.Islands {
-				require.Zero(t, i.Layer%2)
-				islands = append(islands, spell{volume: i.Area, bottom: i.At.Z - 0.25})
+				require.Zero(t, i.Layer%8)
+				islands = append(islands, spell{volume: i.Area, bottom: i.At.Z - 0.0625})
 			}
 			require.Equal(t, sorted(c.islands()), sorted(islands))
 			for k, n := range counts(r) {
 				seen[k] += n
 			}
 		}
-		over, err := stack.Of(t.Context(), meshtest.Over(border), 0.5)
+		over, err := stack.Of(t.Context(), meshtest.Over(border), 0.125)
 		require.NoError(t, err)
 		for i := range wells {
 			wells[i].bottom, wells[i].rim = 7-wells[i].bottom, 7-wells[i].rim
@@ -233,6 +233,9 @@ func TestAgreesWithFloodingAGrid(t *testing.T) {
 		require.Equal(t, len(cups), len(over.Wells))
 	})
 	for k, n := range seen {
+		if testing.Short() { // a fifth as many
+			n *= 5
+		}
 		require.Greater(t, n, 50, "too few of kind %d to tell", k)
 	}
 }
