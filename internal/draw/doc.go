@@ -5,7 +5,8 @@
 // identification chart shows them: solid silhouettes in one ink, with fine
 // lines in the colour of the paper over them. Figure shows one, Chart all parts
 // of a release at one scale with a ruler, Hardware a cut length of bought
-// stock, Standalone makes a file of any of them, PNG a thumbnail.
+// stock, Curve the areas of a part's layers, Standalone makes a file of any of
+// them, PNG a thumbnail.
 //
 // Guarantees. The outline is measure.Shadow's, exact, then simplified: no point
 // of either is farther than Drawing.Tolerance from the other, but rings smaller

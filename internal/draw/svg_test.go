@@ -54,7 +54,7 @@ func requireWellFormed(t require.TestingT, svg string) {
 				require.Equal(t, "svg", e.Name.Local)
 			}
 			depth++
-			require.Contains(t, []string{"svg", "title", "path", "circle", "text"}, e.Name.Local)
+			require.Contains(t, []string{"svg", "title", "desc", "path", "circle", "text"}, e.Name.Local)
 			for _, a := range e.Attr {
 				require.NotEqual(t, "style", a.Name.Local)
 				require.False(t, strings.HasPrefix(a.Name.Local, "on"))
