@@ -30,7 +30,7 @@ var mayImport = map[string][]string{
 	"internal/fit":      {"internal/mesh"},
 	"internal/draw":     {"internal/mesh", "internal/measure"},
 	"internal/survey":   {"internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/store"},
-	"internal/verdict":  {"internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/bench", "internal/release", "internal/survey"},
+	"internal/verdict":  {"internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/bench", "internal/release", "internal/survey"},
 	"internal/pack":     {"internal/mesh", "internal/bench", "internal/release"},
 	"themes/quay":       {},
 	"internal/site":     {"themes/quay", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
