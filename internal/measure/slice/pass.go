@@ -147,6 +147,7 @@ func (s *subject) heights(t *turn) (low, high float64) {
 
 // sum adds triangles to a tally.
 func (s *subject) sum(out *tally, t *turn, h *hang, lo, hi int) {
+	var st strip
 	for i := lo; i < hi; i++ {
 		pa, pb, pc := s.Corners(i)
 		a, b, c := t.point(pa), t.point(pb), t.point(pc)
@@ -164,13 +165,14 @@ func (s *subject) sum(out *tally, t *turn, h *hang, lo, hi int) {
 			continue
 		}
 		k1 := out.above(mid.Z)
-		st := strip{long: newEdge(low, high), sign: sign}
+		st.sign = sign
+		st.long.set(low, high)
 		if k0 < k1 {
-			st.short = newEdge(low, mid)
+			st.short.set(low, mid)
 			out.add(&st, k0, k1)
 		}
 		if k1 < k2 {
-			st.short = newEdge(mid, high)
+			st.short.set(mid, high)
 			out.add(&st, k1, k2)
 		}
 	}

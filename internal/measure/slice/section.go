@@ -20,18 +20,27 @@ type edge struct {
 // of a steeper one is finite, whatever its ends.
 const level = 1e-200
 
-func newEdge(low, high *mesh.Vec) edge {
-	rise, per := high.Z-low.Z, 0.0
-	if rise > level {
-		per = 1 / rise
+// set makes e the edge between two corners, in its place: copies would cost as
+// much as the sums.
+func (e *edge) set(low, high *mesh.Vec) {
+	per := 0.0
+	e.rise = high.Z - low.Z
+	if e.rise > level {
+		per = 1 / e.rise
 	}
-	return edge{*low, rise, float64((high.X - low.X) * per), float64((high.Y - low.Y) * per)}
+	e.from.X, e.from.Y, e.from.Z = low.X, low.Y, low.Z
+	e.dx, e.dy = float64((high.X-low.X)*per), float64((high.Y-low.Y)*per)
 }
 
 // at is the point at height z. A height that is past an end by a rounding counts
 // as that end: on an edge that is all but level it would be far away.
 func (e *edge) at(z float64) (x, y float64) {
-	up := min(max(z-e.from.Z, 0), e.rise)
+	up := z - e.from.Z
+	if up < 0 {
+		up = 0
+	} else if up > e.rise {
+		up = e.rise
+	}
 	return e.from.X + float64(e.dx*up), e.from.Y + float64(e.dy*up)
 }
 
@@ -107,13 +116,13 @@ func Section(m *mesh.Mesh, z float64) (area, perimeter float64) {
 		s := strip{sign: sign}
 		switch {
 		case low.Z <= z && z < mid.Z:
-			s.short = newEdge(low, mid)
+			s.short.set(low, mid)
 		case mid.Z <= z && z < high.Z:
-			s.short = newEdge(mid, high)
+			s.short.set(mid, high)
 		default:
 			continue
 		}
-		s.long = newEdge(low, high)
+		s.long.set(low, high)
 		v, l := s.at(z)
 		twice.Add(v)
 		length.Add(l)

@@ -247,7 +247,9 @@ func integral(m *mesh.Mesh) float64 {
 			if from == to {
 				continue
 			}
-			s := strip{newEdge(low, high), newEdge(ends[0], ends[1]), sign}
+			s := strip{sign: sign}
+			s.long.set(low, high)
+			s.short.set(ends[0], ends[1])
 			v0, _ := s.at(from)
 			v1, _ := s.at(from + (to-from)/2)
 			v2, _ := s.at(to)
