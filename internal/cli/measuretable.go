@@ -198,7 +198,7 @@ func boreRows(s sheet, r *measure.Report, j *judgement) {
 	} else {
 		groupRows(s, "holes", "rrrlrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
 			h := holes[i]
-			return []string{"Ø" + hundredths(h.Diameter), "free " + down(h.Free), opening(h), tenths(h.Depth) + " deep"}, h.Centre
+			return []string{"Ø" + hundredths(h.Diameter), "free " + hundredths(h.Free), opening(h), tenths(h.Depth) + " deep"}, h.Centre
 		}), true)
 	}
 	if j != nil && j.Rod != nil && len(holes) > 0 {

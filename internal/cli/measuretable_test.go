@@ -71,7 +71,7 @@ func TestMeasureTable(t *testing.T) {
   thinnest     wall  0.42 mm   over 6.1 mm  at (12.0, 3.0, 44.2)
                pin   1.50 mm  over 12.0 mm  at (-2.0, 0.0, 0.0)
   holes        8  Ø3.20  free 3.18  through   4.0 deep
-               1  Ø1.50  free 1.44  blind    11.5 deep  at (1.0, 2.0, 3.0)
+               1  Ø1.50  free 1.45  blind    11.5 deep  at (1.0, 2.0, 3.0)
   pins         1  Ø3.00  8.0 long  at (0.0, 0.0, 9.0)
   layers       3 of 0.05 mm, 90° about x, 0.15 mm high
   peak layer   186.50 mm², 0.075 mm up; 7.77 % of the 2400.00 mm² as supplied
@@ -113,7 +113,7 @@ func TestMeasureTableWithLimits(t *testing.T) {
 `)
 	require.Contains(t, table, `
   rod 1.5      8  Ø3.20  Passes a 1.5 mm rod with 1.53 mm to spare.
-               1  Ø1.50  Passes 1.44 mm and no 1.5 mm rod: drill to 1.6 mm.
+               1  Ø1.50  Passes 1.45 mm and no 1.5 mm rod: drill to 1.6 mm.
 `)
 	require.Contains(t, table, "\n  peak layer   186.50 mm², 0.075 mm up\n")
 	require.Contains(t, table, "\n  islands      none\n  hollows      none\n")

@@ -91,11 +91,6 @@ func about(v float64) string {
 // hundredths writes a measure for a column.
 func hundredths(v float64) string { return fixed(v, 2) }
 
-// down writes a free diameter to a hundredth, rounded down: nothing passes that
-// is said not to. The slack undoes the rounding of coordinates, see package
-// verdict.
-func down(v float64) string { return hundredths(math.Floor((v+1e-4)*100) / 100) }
-
 // tenths is as near as a place or an extent is found with a ruler.
 func tenths(v float64) string { return fixed(v, 1) }
 
@@ -113,8 +108,19 @@ func plain(v float64) string {
 	return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64)
 }
 
+// point writes a point to a hundredth, and one close to the origin to four
+// digits.
 func point(p mesh.Vec) string {
-	return fmt.Sprintf("(%s, %s, %s)", number(p.X), number(p.Y), number(p.Z))
+	of := hundredths
+	if far := max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)); far < 1 {
+		of = func(v float64) string {
+			if math.Abs(v) < 1e-9*far {
+				v = 0 // rounding
+			}
+			return number(v)
+		}
+	}
+	return fmt.Sprintf("(%s, %s, %s)", of(p.X), of(p.Y), of(p.Z))
 }
 
 // place writes a point to a tenth, which finds it in any viewer, for a sheet.
