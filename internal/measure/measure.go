@@ -58,6 +58,9 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	r.Genus = genusOf(m, top, counts.fans)
 	r.Volume, r.Area = sums.volume.Value()/6, sums.area.Value()/2
 	r.DegenerateTriangles, r.DuplicateTriangles = sums.noArea, counts.duplicates
+	if err := inspect(ctx, m, top, r); err != nil {
+		return nil, err
+	}
 	empty := noVolume(r.Volume, r.Triangles, r.Bounds.Size())
 	r.Centroid = centroidOf(r, &sums)
 	r.Findings = findingsOf(r, m, top, empty)

@@ -1,0 +1,32 @@
+package measure
+
+import (
+	"context"
+
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/sound"
+	"cardback/internal/measure/thin"
+	"cardback/internal/measure/tree"
+	"cardback/internal/mesh"
+)
+
+// inspect finds what has a place: crossings, shells in each other, cracks, thin
+// stretches, holes and pins. All but the cracks need the tree, which goes when it
+// is done.
+func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) error {
+	if len(m.Triangles) == 0 {
+		return ctx.Err()
+	}
+	t, err := tree.New(ctx, m)
+	if err != nil {
+		return err
+	}
+	if r.Crossings, err = sound.Cross(ctx, t); err != nil {
+		return err
+	}
+	if r.Thin, err = thin.Measure(ctx, t); err != nil {
+		return err
+	}
+	r.Bores, err = bore.Find(ctx, t)
+	return err
+}
