@@ -65,7 +65,7 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 		}
 		for k := range 3 {
 			over := f.across[3*int(i)+k]
-			if over < 0 || f.trials[i] >= trials || f.trials[over>>1] >= trials || !f.sure(over>>1) {
+			if over>>1 < i || f.trials[i] >= trials || f.trials[over>>1] >= trials || !f.sure(over>>1) {
 				continue
 			}
 			m := f.normalOf(over >> 1)

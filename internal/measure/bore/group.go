@@ -132,6 +132,7 @@ func group(holes []held) {
 			}
 			if a, b, ok := adjoin(&holes[i], &holes[j]); ok {
 				inner[i][a], inner[j][b] = true, true
+				holes[i].Open[a], holes[j].Open[b] = true, true
 				ri, rj := root(i), root(j)
 				parent[max(ri, rj)] = min(ri, rj)
 			}

@@ -45,10 +45,10 @@ const (
 	// more than a fillet between two faces at right angles.
 	leastPart = 100 * math.Pi / 180
 
-	// trials is how many rejected walls a triangle may have been in before no
-	// search begins at it any more.
-	trials = 2
-	taken  = 255
+	// A search that fails costs its triangles: 1 if it was small, else 3; at
+	// trials no search begins at them any more.
+	trials        = 6
+	taken, inPart = 255, 254
 )
 
 // finder looks for walls, one after another.
@@ -123,6 +123,58 @@ func (f *finder) grow(first int32, axis mesh.Vec, sign float64, lean float64, c 
 			f.region = append(f.region, j<<1|jTurned)
 		}
 	}
+}
+
+// extend adds to the region what leans more than a facet may but has all three
+// corners on the cylinder, as triangles of an irregular wall have.
+func (f *finder) extend(c *cylinder, sign float64) (added bool) {
+	before := len(f.region)
+	for at := 0; at < len(f.region); at++ {
+		i, turned := f.region[at]>>1, f.region[at]&1
+		n, way := f.normalOf(i), sign
+		if turned == 1 {
+			n, way = n.Scale(-1), -sign
+		}
+		for k := range 3 {
+			over := f.across[3*int(i)+k]
+			if over < 0 {
+				continue
+			}
+			j, jTurned := over>>1, turned^over&1
+			if f.stamp[j] == f.mark || f.trials[j] == taken || !f.sure(i) || !f.sure(j) {
+				continue
+			}
+			m := f.normalOf(j)
+			if jTurned == 1 {
+				m = m.Scale(-1)
+			}
+			if math.Abs(m.Dot(c.axis)) <= irregular && f.follows(i, k, j, n, m, way) && f.within(j, c, roundness*c.radius+4*f.noise) {
+				f.stamp[j] = f.mark
+				f.region = append(f.region, j<<1|jTurned)
+			}
+		}
+	}
+	return len(f.region) > before
+}
+
+// strays says whether a corner of the region lies outside the cylinder, or further
+// within than the flats of a heptagon.
+func (f *finder) strays(c *cylinder) bool {
+	slack := roundness*c.radius + 4*f.noise
+	most, least := c.radius+slack, c.radius*math.Cos(sharpest/2)-slack
+	for _, e := range f.region {
+		if !f.sure(e >> 1) {
+			continue
+		}
+		for _, v := range f.Triangles[e>>1] {
+			d := f.Vertices[v].Sub(c.at)
+			rho := d.Sub(c.axis.Scale(d.Dot(c.axis))).Norm()
+			if !(rho <= most && rho >= least) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // within says whether a triangle's corners lie within reach of the cylinder.

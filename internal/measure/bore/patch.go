@@ -14,8 +14,8 @@ const (
 
 	// A triangle with three corners on a cylinder leans against the axis by the
 	// sagitta of its turn over its height: for one as high as wide and a turn of
-	// 2π/16, 0.05; irregular is the lean of one a sixth as high.
-	irregular = 0.3
+	// 2π/16, 0.05; irregular is the lean of one a tenth as high.
+	irregular = 0.5
 
 	// Corners of an irregular wall that lie on chords are within those of a 14-gon;
 	// their root mean square is half a percent of the radius at most.

@@ -7,12 +7,16 @@ import (
 	"cardback/internal/mesh"
 )
 
-// fail ends a search: its triangles have one trial less.
+// fail ends a search that costs its triangles.
 func (f *finder) fail(why string) {
 	f.verdict[why]++
+	cost := uint8(3)
+	if len(f.region) < fewest {
+		cost = 1
+	}
 	for _, e := range f.region {
-		if n := &f.trials[e>>1]; *n < taken-1 {
-			*n++
+		if n := &f.trials[e>>1]; *n < trials {
+			*n += cost
 		}
 	}
 }
@@ -68,6 +72,16 @@ func (f *finder) tryAxis(first int32, axis mesh.Vec, sign float64) (found bool) 
 
 // keep judges the region as a wall. Its ends must bend by least on average.
 func (f *finder) keep(w wall, least float64) bool {
+	if f.extend(&w.cylinder, w.sign) {
+		corners := f.cornersOfRegion(w.axis, w.sign)
+		if c, rms, worst, ok := fitCylinder(corners, w.cylinder); ok && worst <= roundness*c.radius+4*f.noise {
+			w.cylinder, w.rms, w.corners = c, rms, slices.Clone(corners)
+		}
+	}
+	if least == 0 && f.strays(&w.cylinder) {
+		f.fail("strays")
+		return false
+	}
 	angle, gap := f.covers(&w.cylinder)
 	w.region = slices.Clone(f.region)
 	if angle < leastRound || gap > widestGap {
@@ -75,7 +89,9 @@ func (f *finder) keep(w wall, least float64) bool {
 			f.fail("not closed")
 			return false
 		}
-		f.take()
+		for _, e := range f.region {
+			f.trials[e>>1] = inPart
+		}
 		f.parts = append(f.parts, w)
 		f.verdict["part"]++
 		return false
@@ -138,7 +154,12 @@ const mostParts = 4096
 // joinParts puts parts of walls together that lie on one cylinder beside each
 // other: a hole that a slot cuts in two.
 func (f *finder) joinParts() {
-	parts := f.parts[:min(len(f.parts), mostParts)]
+	var parts []wall
+	for _, p := range f.parts[:min(len(f.parts), mostParts)] {
+		if !slices.ContainsFunc(p.region, func(e int32) bool { return f.trials[e>>1] == taken }) {
+			parts = append(parts, p)
+		}
+	}
 	used := make([]bool, len(parts))
 	for i := range parts {
 		if used[i] {
