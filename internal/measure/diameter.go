@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -108,49 +109,58 @@ type pointNode struct {
 
 type pointTree struct {
 	points []mesh.Vec
-	toward []mesh.Vec // each point's direction from the centre, of length 1
-	radius []float64
 	nodes  []pointNode
+	// Each point's direction from the centre, of length 1, and its distance from
+	// it: for making the nodes.
+	toward []mesh.Vec
+	radius []float64
 }
 
-// leafSize trades looking at boxes against looking at points.
-const leafSize = 4
+// leafSize trades looking at boxes, and their memory, against looking at points.
+const leafSize = 8
 
 func newPointTree(points []mesh.Vec) *pointTree {
 	box := mesh.Box{Min: points[0], Max: points[0]}
 	for _, p := range points {
 		box = grown(box, p)
 	}
-	type placed struct {
-		key uint64
-		p   mesh.Vec
+	t := &pointTree{points: mortonOrder(points, box)}
+	n := len(points)
+	t.toward, t.radius = make([]mesh.Vec, n), make([]float64, n)
+	centre := box.Centre()
+	for i, p := range t.points {
+		d := p.Sub(centre)
+		t.radius[i] = d.Norm()
+		t.toward[i] = d.Scale(1 / t.radius[i])
+	}
+	// Halves of more than leafSize points have at least leafSize/2.
+	t.nodes = make([]pointNode, 0, max(1, 4*n/leafSize))
+	t.build(0, n)
+	t.toward, t.radius = nil, nil
+	return t
+}
+
+// mortonOrder puts points along a Morton curve through their box.
+func mortonOrder(points []mesh.Vec, box mesh.Box) []mesh.Vec {
+	type keyed struct {
+		key   uint64
+		point int32
 	}
 	size := box.Size()
 	scale := float64(1<<21-1) / max(size.X, size.Y, size.Z)
-	all := make([]placed, len(points))
+	order := make([]keyed, len(points))
 	for i, p := range points {
 		d := p.Sub(box.Min)
-		all[i] = placed{spreadBits(d.X*scale) | spreadBits(d.Y*scale)<<1 | spreadBits(d.Z*scale)<<2, p}
+		order[i] = keyed{spreadBits(d.X*scale) | spreadBits(d.Y*scale)<<1 | spreadBits(d.Z*scale)<<2, int32(i)}
 	}
-	slices.SortFunc(all, func(a, b placed) int {
-		switch {
-		case a.key < b.key:
-			return -1
-		case a.key > b.key:
-			return 1
-		}
-		return compareVec(a.p, b.p)
+	slices.SortFunc(order, func(a, b keyed) int {
+		return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.point, b.point))
 	})
-	n := len(all)
-	t := &pointTree{make([]mesh.Vec, n), make([]mesh.Vec, n), make([]float64, n), make([]pointNode, 0, n)}
-	centre := box.Centre()
-	for i, p := range all {
-		d := p.p.Sub(centre)
-		t.points[i], t.radius[i] = p.p, d.Norm()
-		t.toward[i] = d.Scale(1 / t.radius[i])
+	out := make([]mesh.Vec, len(points))
+	for i, k := range order {
+		out[i] = points[k.point]
 	}
-	t.build(0, len(all))
-	return t
+	return out
 }
 
 func grown(b mesh.Box, p mesh.Vec) mesh.Box {

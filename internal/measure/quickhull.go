@@ -18,10 +18,7 @@ const none = -1
 type facet struct {
 	corner    [3]int32
 	neighbour [3]int32 // across the side from corner k to corner k+1
-	// outside is the first of the points that wait on this facet: all lie
-	// strictly outside it, each waits on one facet only. far is the highest.
-	outside, far int32
-	farHeight    float64
+	waiting   int32    // which of quickhull.waiting it has; none without points
 	// seen tells, for the point now being added, whether it was looked at (the
 	// number of the addition) and found in sight (that number, negative); gone
 	// marks a facet that has been replaced.
@@ -31,19 +28,28 @@ type facet struct {
 // gone is a number that no addition has.
 const gone = math.MinInt32
 
+// waiting are the points that wait on a facet: all lie strictly outside it, each
+// waits on one facet only. Few facets have any at a time.
+type waiting struct {
+	first, far int32 // far is the highest
+	farHeight  float64
+}
+
 // block is how many facets are set aside at once: growing a list of them would
 // copy the whole hull again and again.
 const block = 1 << 12
 
 type quickhull struct {
-	points []mesh.Vec
-	blocks [][]facet
-	count  int32         // of facets, gone ones included
-	free   []int32       // facets that are gone, to be used again
-	todo   []int32       // facets on which points may wait
-	planes []exact.Plane // scratch: those of the facets that points are put on
-	next   []int32       // of the points waiting on the same facet
-	from   []int32       // by corner: the new facet whose border edge begins there
+	points  []mesh.Vec
+	blocks  [][]facet
+	count   int32         // of facets, gone ones included
+	free    []int32       // facets that are gone, to be used again
+	todo    []int32       // facets on which points may wait
+	planes  []exact.Plane // scratch: those of the facets that points are put on
+	next    []int32       // of the points waiting on the same facet
+	waiting []waiting
+	left    []int32 // places in waiting to be used again
+	from    []int32 // by corner: the new facet whose border edge begins there
 }
 
 func newQuickhull(points []mesh.Vec, corner [4]int32) *quickhull {
@@ -76,8 +82,7 @@ func (q *quickhull) make(corner, neighbour [3]int32) int32 {
 	f := facet{
 		corner:    corner,
 		neighbour: neighbour,
-		outside:   none,
-		far:       none,
+		waiting:   none,
 	}
 	if n := len(q.free); n > 0 {
 		i := q.free[n-1]
@@ -126,14 +131,28 @@ func (q *quickhull) wait(p int32, facets []int32) {
 	for k, i := range facets {
 		f := q.at(i)
 		if over, h := q.over(f, &q.planes[k], p); over {
-			q.next[p] = f.outside
-			f.outside = p
-			if f.far == none || h > f.farHeight {
-				f.far, f.farHeight = p, h
+			w := q.waitingOn(f)
+			q.next[p] = w.first
+			w.first = p
+			if w.far == none || h > w.farHeight {
+				w.far, w.farHeight = p, h
 			}
 			return
 		}
 	}
+}
+
+func (q *quickhull) waitingOn(f *facet) *waiting {
+	if f.waiting == none {
+		if n := len(q.left); n > 0 {
+			f.waiting, q.left = q.left[n-1], q.left[:n-1]
+		} else {
+			f.waiting = int32(len(q.waiting))
+			q.waiting = append(q.waiting, waiting{})
+		}
+		q.waiting[f.waiting] = waiting{first: none, far: none}
+	}
+	return &q.waiting[f.waiting]
 }
 
 // borderEdge is a side between a facet in sight and one that is not.
@@ -149,7 +168,7 @@ func (q *quickhull) grow(ctx context.Context) error {
 	for turn := int32(1); len(q.todo) > 0; {
 		at := q.todo[len(q.todo)-1]
 		q.todo = q.todo[:len(q.todo)-1]
-		if q.at(at).seen == gone || q.at(at).far == none {
+		if q.at(at).seen == gone || q.at(at).waiting == none {
 			continue
 		}
 		if turn%1024 == 0 {
@@ -157,7 +176,7 @@ func (q *quickhull) grow(ctx context.Context) error {
 				return err
 			}
 		}
-		p := q.at(at).far
+		p := q.waiting[q.at(at).waiting].far
 		sight, border = q.look(at, p, turn, sight[:0], border[:0])
 		turn++
 
@@ -175,18 +194,23 @@ func (q *quickhull) grow(ctx context.Context) error {
 		}
 		q.usePlanes(fresh)
 		for _, i := range sight {
-			for w := q.at(i).outside; w != none; {
+			f := q.at(i)
+			f.seen = gone
+			if f.waiting == none {
+				continue
+			}
+			for w := q.waiting[f.waiting].first; w != none; {
 				following := q.next[w]
 				if w != p {
 					q.wait(w, fresh)
 				}
 				w = following
 			}
-			q.at(i).seen = gone
+			q.left = append(q.left, f.waiting)
 		}
 		q.free = append(q.free, sight...)
 		for _, f := range fresh {
-			if q.at(f).far != none {
+			if q.at(f).waiting != none {
 				q.todo = append(q.todo, f)
 			}
 		}
@@ -256,6 +280,13 @@ func (q *quickhull) result() hull {
 		}
 	}
 	h := hull{volume: max(0, volume.Value()/6), area: area.Value() / 2} // rounding may leave a sliver's below 0
+	extreme := 0
+	for _, n := range bends {
+		if n >= 3 {
+			extreme++
+		}
+	}
+	h.vertices = make([]mesh.Vec, 0, extreme)
 	for p, n := range bends {
 		if n >= 3 {
 			h.vertices = append(h.vertices, q.points[p])
