@@ -50,6 +50,7 @@ and the exit code is 1.`,
 			if err != nil {
 				return err
 			}
+			defer spareMemory()()
 			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string, on *status) (answer, error) {
 				return measureOne(ctx, path, on, float64(size), slicing, lim)
 			})
