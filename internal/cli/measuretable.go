@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -202,8 +203,14 @@ func boreRows(s sheet, r *measure.Report, j *judgement) {
 		}), true)
 	}
 	if j != nil && j.Rod != nil && len(holes) > 0 {
+		tightest := make([]int, len(holes)) // first
+		for i := range tightest {
+			tightest[i] = i
+		}
+		slices.SortStableFunc(tightest, func(a, b int) int { return cmp.Compare(j.Rods[a].Spare, j.Rods[b].Spare) })
 		groupRows(s, "rod "+plain(*j.Rod), "rrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
-			return []string{"Ø" + hundredths(holes[i].Diameter), j.Rods[i].Text}, mesh.Vec{}
+			k := tightest[i]
+			return []string{"Ø" + hundredths(holes[k].Diameter), j.Rods[k].Text}, mesh.Vec{}
 		}), false)
 	}
 	if pins := r.Bores.Pins; len(pins) > 0 {

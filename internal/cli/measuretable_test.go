@@ -112,8 +112,8 @@ func TestMeasureTableWithLimits(t *testing.T) {
                Of pins, only those under 4 mm were looked for.
 `)
 	require.Contains(t, table, `
-  rod 1.5      8  Ø3.20  Passes a 1.5 mm rod with 1.53 mm to spare.
-               1  Ø1.50  Passes 1.45 mm and no 1.5 mm rod: drill to 1.6 mm.
+  rod 1.5      1  Ø1.50  Passes 1.45 mm and no 1.5 mm rod: drill to 1.6 mm.
+               8  Ø3.20  Passes a 1.5 mm rod with 1.53 mm to spare.
 `)
 	require.Contains(t, table, "\n  peak layer   186.50 mm², 0.075 mm up\n")
 	require.Contains(t, table, "\n  islands      none\n  hollows      none\n")
@@ -162,6 +162,21 @@ func TestMeasureTableOfAnOpenMesh(t *testing.T) {
 	for _, absent := range []string{"resin", "filament", "islands", "hollows", "worst jump"} {
 		require.NotContains(t, table, absent)
 	}
+}
+
+// A last cell that has no room beside the others stands alone, as far in as it
+// goes; the label is said once.
+func TestColumns(t *testing.T) {
+	var b strings.Builder
+	sheet{&b}.columns("label", "rl", [][]string{
+		{strings.Repeat("x", 40), "at" + hard + "(19818.3," + hard + "-29964.6," + hard + "15020.4)"},
+		{"y", "one two three four five six seven"},
+	})
+	require.Equal(t, `  label        xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx
+                                                 at (19818.3, -29964.6, 15020.4)
+                                                      y  one two three four five
+                                                         six seven
+`, b.String())
 }
 
 func TestWrap(t *testing.T) {

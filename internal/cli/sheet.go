@@ -58,6 +58,7 @@ func (s sheet) columns(label, align string, rows [][]string) {
 			if left+n > room { // a long word: on a line of its own, as far in as it goes
 				s.line(label, b.String())
 				b.Reset()
+				label = ""
 			}
 			if i > 0 || b.Len() == 0 {
 				b.WriteString(strings.Repeat(" ", max(min(left, room-n), 0)))

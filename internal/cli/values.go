@@ -66,10 +66,14 @@ func (f *scale) Set(s string) error {
 	return nil
 }
 
-// number writes a measure to a hundredth, and a small one to four digits.
+// number writes a measure to a hundredth, a small one to four digits, and one
+// that is beyond all printing to seven.
 func number(v float64) string {
-	if v != 0 && math.Abs(v) < 1 {
+	switch a := math.Abs(v); {
+	case a != 0 && a < 1:
 		return strconv.FormatFloat(v, 'g', 4, 64)
+	case a >= 1e10:
+		return strconv.FormatFloat(v, 'g', 7, 64)
 	}
 	return strconv.FormatFloat(v, 'f', 2, 64)
 }

@@ -36,7 +36,7 @@ func TestScaleFlag(t *testing.T) {
 
 func TestNumbersForTables(t *testing.T) {
 	for _, row := range [][2]string{
-		{number(0), "0.00"}, {number(1234.5678), "1234.57"}, {number(0.123456), "0.1235"}, {number(-2), "-2.00"},
+		{number(0), "0.00"}, {number(1234.5678), "1234.57"}, {number(0.123456), "0.1235"}, {number(-2), "-2.00"}, {number(-3.428431e56), "-3.428431e+56"},
 		{hundredths(3.14159), "3.14"}, {tenths(-0.04), "0.0"}, {tenths(-0.06), "-0.1"}, {hundredths(-0.001), "0.00"},
 		{plain(0.05), "0.05"}, {plain(1.5875), "1.5875"}, {plain(2), "2"}, {plain(0.30000000000000004), "0.3"},
 		{about(0), "0"}, {about(0.17975), "0.18"}, {about(0.0692919), "0.0693"}, {about(6.471), "6.47"}, {about(64.71), "64.7"}, {about(647.1), "647"}, {about(6471.3), "6471"},
