@@ -5,9 +5,11 @@ package bore
 import (
 	"context"
 	"math"
+	"slices"
 
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // Hole is one cylindrical stretch of a hole. A stepped hole comes as several, on
@@ -49,23 +51,73 @@ func Find(ctx context.Context, t *tree.Tree) (Report, error) {
 	return f.report(), nil
 }
 
+// A large mesh is searched in lanes, side by side: each begins at its share of the
+// triangles and knows nothing of the others until their walls are put together.
+// Their number does not depend on the machine, so that results do not either; it
+// is small, since each lane takes 5 bytes a triangle.
+const lanes, laneFrom = 4, 1 << 16
+
 func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 	s, err := newSurface(ctx, t.Mesh)
 	if err != nil {
 		return nil, err
 	}
 	n := len(t.Mesh.Triangles)
-	f := &finder{surface: s, tree: t, stamp: make([]int32, n), trials: make([]uint8, n), verdict: map[string]int{}}
-	for i := range int32(n) {
-		if i%1024 == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
+	share := n
+	if n >= laneFrom {
+		share = parallel.Count(n, lanes)
+	}
+	all := make([]finder, parallel.Count(n, max(share, 1)))
+	err = parallel.Pieces(ctx, n, max(share, 1), func(p, lo, hi int) {
+		f := &all[p]
+		*f = finder{surface: s, tree: t, stamp: make([]int32, n), trials: make([]uint8, n), verdict: map[string]int{}}
+		f.limit = uint8(min(max(visits/n, leastLimit), mostLimit))
+		f.creases(ctx, int32(lo), int32(hi))
+		f.patches(ctx, int32(lo), int32(hi))
+	})
+	if err != nil || len(all) == 0 {
+		return &finder{surface: s, tree: t}, err
+	}
+	f := &all[0]
+	clear(f.trials)
+	var walls, parts []wall
+	for i := range all {
+		walls = f.unclaimed(all[i].walls, walls)
+		parts = append(parts, all[i].parts...)
+		all[i].stamp, all[i].walls = f.stamp, nil
+	}
+	f.walls, f.parts = walls, f.unclaimed(parts, nil)
+	f.joinParts()
+	return f, ctx.Err()
+}
+
+// unclaimed appends those of the walls that share no triangle with an earlier one,
+// and claims theirs.
+func (f *finder) unclaimed(from, to []wall) []wall {
+	for _, w := range from {
+		if slices.ContainsFunc(w.region, func(e int32) bool { return f.trials[e>>1] != 0 }) {
+			continue
 		}
-		if f.trials[i] >= trials || !f.sure(i) {
+		for _, e := range w.region {
+			f.trials[e>>1] = taken
+		}
+		to = append(to, w)
+	}
+	return to
+}
+
+// creases searches for walls of flat facets from the edges of triangles lo to hi.
+func (f *finder) creases(ctx context.Context, lo, hi int32) {
+	for i := lo; i < hi; i++ {
+		if i%1024 == 0 && ctx.Err() != nil {
+			return
+		}
+		if f.trials[i] >= f.limit || !f.sure(i) {
 			continue
 		}
 		for k := range 3 {
 			over := f.across[3*int(i)+k]
-			if over>>1 < i || f.trials[i] >= trials || f.trials[over>>1] >= trials || !f.sure(over>>1) {
+			if over>>1 < i || f.trials[i] >= f.limit || f.trials[over>>1] >= f.limit || !f.sure(over>>1) {
 				continue
 			}
 			m := f.normalOf(over >> 1)
@@ -76,15 +128,9 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 			if size := math.Abs(bend); size < gentlest+float64(f.doubt[i])+float64(f.doubt[over>>1]) || size > sharpest {
 				continue
 			}
-			e := &t.Mesh.Triangles[i]
 			// Edges of prisms run along the axis.
-			along := unit(t.Mesh.Vertices[e[(k+1)%3]].Sub(t.Mesh.Vertices[e[k]]))
-			f.tryAxis(i, along, math.Copysign(1, bend))
+			t := &f.Triangles[i]
+			f.tryAxis(i, unit(f.Vertices[t[(k+1)%3]].Sub(f.Vertices[t[k]])), math.Copysign(1, bend))
 		}
 	}
-	if err := f.patches(ctx); err != nil {
-		return nil, err
-	}
-	f.joinParts()
-	return f, nil
 }

@@ -98,7 +98,10 @@ func (f *finder) blocked(c *cylinder, from, to float64) bool {
 		s := at.Sub(a)
 		q := s.Cross(e1)
 		x, y, t := s.Dot(h)/det, along.Dot(q)/det, e2.Dot(q)/det
-		if x >= 0 && y >= 0 && x+y <= 1 && t >= 0 && t <= far {
+		// A little beyond the edges, so that a ray through a corner does not slip
+		// between the triangles round it.
+		const rim = 1e-9
+		if x >= -rim && y >= -rim && x+y <= 1+rim && t >= 0 && t <= far {
 			hit = true
 			return -1
 		}

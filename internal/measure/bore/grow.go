@@ -45,10 +45,12 @@ const (
 	// more than a fillet between two faces at right angles.
 	leastPart = 100 * math.Pi / 180
 
-	// A search that fails costs its triangles: 1 if it was small, else 3; at
-	// trials no search begins at them any more.
-	trials        = 6
-	taken, inPart = 255, 254
+	// A search that fails costs its triangles 1 if it was small, else 3; at their
+	// limit no search begins at them any more. The limit is what keeps the time in
+	// bounds: visits triangles in all may be looked at in vain, but each at least
+	// for two large searches.
+	visits, leastLimit, mostLimit = 6_000_000, 6, 30
+	taken, inPart                 = 255, 254
 )
 
 // finder looks for walls, one after another.
@@ -57,7 +59,8 @@ type finder struct {
 	tree    *tree.Tree
 	stamp   []int32 // the last region a triangle was in
 	mark    int32
-	trials  []uint8 // rejected regions, or taken
+	trials  []uint8 // what failed searches cost, inPart or taken
+	limit   uint8
 	region  []int32 // 2·triangle + turned over against the first
 	near    []mesh.Vec
 	walls   []wall

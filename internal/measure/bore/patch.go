@@ -28,15 +28,15 @@ const (
 
 // patches searches for walls of irregular triangles in what is left: from patches
 // whose normals lie nearly in a plane.
-func (f *finder) patches(ctx context.Context) error {
+func (f *finder) patches(ctx context.Context, lo, hi int32) {
 	for i := range f.trials {
 		if f.trials[i] != taken {
 			f.trials[i] = 0
 		}
 	}
-	for i := range int32(len(f.Triangles)) {
+	for i := lo; i < hi; i++ {
 		if i%1024 == 0 && ctx.Err() != nil {
-			return ctx.Err()
+			return
 		}
 		if f.trials[i] != 0 || !f.sure(i) {
 			continue
@@ -47,7 +47,6 @@ func (f *finder) patches(ctx context.Context) error {
 			}
 		}
 	}
-	return ctx.Err()
 }
 
 func (f *finder) tryPatch(first int32, sign float64) {

@@ -15,7 +15,7 @@ func (f *finder) fail(why string) {
 		cost = 1
 	}
 	for _, e := range f.region {
-		if n := &f.trials[e>>1]; *n < trials {
+		if n := &f.trials[e>>1]; *n < f.limit {
 			*n += cost
 		}
 	}
@@ -154,12 +154,7 @@ const mostParts = 4096
 // joinParts puts parts of walls together that lie on one cylinder beside each
 // other: a hole that a slot cuts in two.
 func (f *finder) joinParts() {
-	var parts []wall
-	for _, p := range f.parts[:min(len(f.parts), mostParts)] {
-		if !slices.ContainsFunc(p.region, func(e int32) bool { return f.trials[e>>1] == taken }) {
-			parts = append(parts, p)
-		}
-	}
+	parts := f.parts[:min(len(f.parts), mostParts)]
 	used := make([]bool, len(parts))
 	for i := range parts {
 		if used[i] {
