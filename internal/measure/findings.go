@@ -3,10 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
-	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
 )
 
@@ -15,159 +13,217 @@ const (
 	// millimetres without a remark: common practice, no source.
 	smallestExtent, largestExtent = 2, 1000
 
+	// doubtfulExtent, in mm, and finestSide, in mm: a part no larger than the one
+	// whose triangles are on average no wider than the other is drawn finer than
+	// printers print (a resin pixel; common practice, no source), as a figure
+	// modelled in inches is. A part that small whose triangles are larger passes.
+	doubtfulExtent, finestSide = 12, 0.05
+
+	// likelyExtent, in mm, is a usual size; a unit that makes a part as large is
+	// named before others that do not.
+	likelyExtent = 5
+
 	// coarsestStep is how far apart, in mm, neighbouring 32-bit coordinates may
 	// be: a tenth of a thin resin layer (10 µm; common practice, no source).
 	// Coordinates from 16384 mm on are farther apart.
 	coarsestStep = 0.001
-
-	// shellPairs bounds the search for a shell's surroundings.
-	shellPairs = 10_000_000
 )
 
-// findingsOf says in sentences what is wrong or worth knowing. empty says that
-// the volume is nothing but rounding.
+// findings collects them.
+type findings []Finding
+
+// say adds a finding without a place.
+func (f *findings) say(l Level, code, text string, args ...any) { f.sayAt(nil, l, code, text, args...) }
+
+// sayAt adds one with a place, if p is not nil.
+func (f *findings) sayAt(p *mesh.Vec, l Level, code, text string, args ...any) {
+	found := Finding{Level: l, Code: code, Text: fmt.Sprintf(text, args...)}
+	if p != nil {
+		found.At = &[3]float64{p.X, p.Y, p.Z}
+	}
+	*f = append(*f, found)
+}
+
+// first is a pointer to the first of some places, nil where there is none.
+func first(places []mesh.Vec) *mesh.Vec {
+	if len(places) == 0 {
+		return nil
+	}
+	return &places[0]
+}
+
+// findingsOf says in sentences what is wrong or worth knowing: one for each code,
+// with the count and one place; the report has more places. empty says that the
+// volume is nothing but rounding.
 func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Finding {
-	found := []Finding{}
-	say := func(l Level, code, text string, args ...any) {
-		found = append(found, Finding{Level: l, Code: code, Text: fmt.Sprintf(text, args...)})
-	}
-	if n := r.OpenEdges; n > 0 {
-		say(Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", counted(n, "edge"))
-	}
-	if n := r.NonManifoldEdges; n > 0 {
-		say(Caution, "non-manifold-edges", "Three or more triangles meet at %s: where bodies touch along a line or surfaces are doubled, they may print joined, parted or hollow.", counted(n, "edge"))
-	}
-	if n := top.InconsistentEdges; n > 0 {
-		say(Fault, "inconsistent-orientation", "At %s the neighbouring triangles face opposite ways, so part of the surface is inside out: what is solid there may print hollow, or not at all.", counted(n, "edge"))
-	}
-	orientation(r, m, top, empty, say)
+	found := findings{}
+	edges(&found, r, top)
+	orientation(&found, r, empty)
+	shells(&found, r)
+	crossings(&found, r)
 	switch {
 	case r.HullVolume == 0:
-		say(Fault, "flat", "All corners lie in one plane, so there is no thickness to print.")
+		found.say(Fault, "flat", "All corners lie in one plane, so there is no thickness to print.")
 	case empty && r.Closed:
-		say(Fault, "no-volume", "The surface encloses no volume, so there is nothing to fill and nothing prints.")
+		found.say(Fault, "no-volume", "The surface encloses no volume, so there is nothing to fill and nothing prints.")
 	}
 	if n := r.DegenerateTriangles; n > 0 {
-		say(Note, "degenerate-triangles", "%s: nothing of that prints, but a program that drops such triangles may open a crack.", subject(n, "triangle has no area", "triangles have no area"))
+		found.sayAt(r.Spots.NoArea, Note, "degenerate-triangles", "%s: nothing of that prints, but a program that drops such triangles may open a crack.", subject(n, "triangle has no area", "triangles have no area"))
 	}
 	if n := r.DuplicateTriangles; n > 0 {
-		say(Caution, "duplicate-triangles", "%s the same three corners as an earlier one: a doubled surface may print hollow, or be taken for two bodies.", subject(n, "triangle has", "triangles have"))
+		found.sayAt(r.Spots.Duplicate, Caution, "duplicate-triangles", "%s the same three corners as an earlier one: a doubled surface may print hollow, or be taken for two bodies.", subject(n, "triangle has", "triangles have"))
 	}
-	if r.Shells > 1 {
-		say(Note, "several-shells", "The surface is in %d separate shells: each prints as a piece of its own, unless shells overlap or one is a cavity in another.", r.Shells)
-	}
-	units(r, say)
+	units(&found, r)
 	if step := float32Step(r.Bounds); step > coarsestStep {
-		say(Note, "far-from-origin", "The part lies up to %s mm from the origin, where coordinates in an STL file are %s mm apart: fine detail is stepped, and thin walls may close.", short(farthestCoordinate(r.Bounds)), short(step))
+		found.say(Note, "far-from-origin", "The part lies up to %s mm from the origin, where coordinates in an STL file are %s mm apart: fine detail is stepped, and thin walls may close.", short(farthestCoordinate(r.Bounds)), short(step))
 	}
 	return found
 }
 
-// orientation says what is certain about the way out. The volume's sign tells
-// for a closed, consistent surface; of several shells, one that runs inward is a
-// cavity if it lies inside another one, and inside out if its box is not within
-// the box of any shell that runs outward.
-func orientation(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool, say func(Level, string, string, ...any)) {
-	switch {
-	case empty:
-		return
-	case r.Volume < 0 && r.Closed && r.ConsistentlyOriented:
-		say(Fault, "inside-out", "The surface is inside out (its volume comes to %s mm³): the part may print as a hole, or not at all; turn all triangles over.", short(r.Volume))
-		return
-	case r.Volume < 0:
-		say(Caution, "negative-volume", "The volume comes to %s mm³: most of the surface is wound inside out, and the part may print as a hole.", short(r.Volume))
-		return
-	case !r.Closed || !r.ConsistentlyOriented || r.Shells < 2:
-		return
+// edges says where the surface does not close, or is not a surface.
+func edges(found *findings, r *Report, top mesh.Topology) {
+	if n := r.OpenEdges; n > 0 {
+		found.sayAt(r.Spots.OpenEdge, Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", counted(n, "edge"))
 	}
-	var outward []mesh.Box
-	var inward []mesh.Box
-	for _, s := range shellsOf(m, top) {
-		volume := s.volume.Value() / 6
-		switch {
-		case noVolume(volume, s.triangles, s.box.Size().Scale(2)): // about a corner, not the centre
-		case volume > 0:
-			outward = append(outward, s.box)
-		default:
-			inward = append(inward, s.box)
+	c := &r.Cracks
+	if n := c.TJunctions; n > 0 {
+		found.sayAt(first(c.TPlaces), Caution, "t-junctions", "%s on an open edge that does not have it as an end: the crack is too fine to see, but the surface does not close there and a layer may be left empty or overfilled; split the edge at the corner.", subject(n, "corner lies", "corners lie"))
+	}
+	if n := c.NearDuplicates; n > 0 {
+		remedy := "No one tolerance would join these corners and no others"
+		if c.Weld > 0 {
+			remedy = fmt.Sprintf("Joining corners within %s mm would bring these together and no others", short(c.Weld))
 		}
+		found.sayAt(first(c.NearPlaces), Caution, "near-duplicate-corners", "%s along open edges another one in nearly the same place, so that edges which look joined are not, and a layer may be left empty or overfilled there. %s.", subject(n, "corner has", "corners have"), remedy)
 	}
-	if len(inward) == 0 {
-		return
+	if n := r.NonManifoldEdges; n > 0 {
+		found.sayAt(r.Spots.NonManifoldEdge, Caution, "non-manifold-edges", "Three or more triangles meet at %s: where bodies touch along a line or surfaces are doubled, they may print joined, parted or hollow.", counted(n, "edge"))
 	}
-	loose := 0
-	if len(inward)*len(outward) <= shellPairs {
-		for _, b := range inward {
-			if !slices.ContainsFunc(outward, func(o mesh.Box) bool { return within(b, o) }) {
-				loose++
-			}
-		}
-	}
-	if loose > 0 {
-		say(Fault, "shell-inside-out", "%s inside out and not enclosed by any other: the piece may print as a hole, or not at all; turn its triangles over.", subject(loose, "shell is", "shells are"))
-	}
-	if n := len(inward) - loose; n > 0 {
-		say(Note, "inward-shell", "%s inward: a cavity if the shell lies inside the solid, else a piece that is inside out; a closed cavity traps resin, and support inside it cannot be taken out.", subject(n, "shell faces", "shells face"))
+	if n := top.InconsistentEdges; n > 0 {
+		found.sayAt(r.Spots.InconsistentEdge, Fault, "inconsistent-orientation", "At %s the neighbouring triangles face opposite ways, so part of the surface is inside out: what is solid there may print hollow, or not at all.", counted(n, "edge"))
 	}
 }
 
-func within(inner, outer mesh.Box) bool {
-	return inner.Min.X >= outer.Min.X && inner.Min.Y >= outer.Min.Y && inner.Min.Z >= outer.Min.Z &&
-		inner.Max.X <= outer.Max.X && inner.Max.Y <= outer.Max.Y && inner.Max.Z <= outer.Max.Z
-}
-
-// shell is one shell's volume, six times, about its first corner, and its box.
-type shell struct {
-	triangles int
-	origin    mesh.Vec
-	volume    exact.Sum
-	box       mesh.Box
-}
-
-func shellsOf(m *mesh.Mesh, top mesh.Topology) []shell {
-	shells := make([]shell, top.Shells)
-	for i, n := range top.ShellOf {
-		if n < 0 {
-			continue
-		}
-		s := &shells[n]
-		a, b, c := m.Corners(i)
-		if s.triangles == 0 {
-			s.origin, s.box = a, mesh.Box{Min: a, Max: a}
-		}
-		s.triangles++
-		s.box = grown(grown(grown(s.box, a), b), c)
-		s.volume.Add(a.Sub(s.origin).Dot(b.Sub(s.origin).Cross(c.Sub(s.origin))))
+// orientation says what runs the wrong way out: all of it, some closed shells,
+// or, where the surface does not tell, most of it.
+func orientation(found *findings, r *Report, empty bool) {
+	s := &r.Nesting
+	inward := len(s.Cavities) + len(s.Inverted) + len(s.Breaking) + s.Undecided
+	switch n := len(s.Inverted); {
+	case n > 0 && r.Closed && r.ConsistentlyOriented && r.Shells == inward+len(s.Reversed)+s.CoincidentCount:
+		found.sayAt(&s.Inverted[0].At, Fault, "inside-out", "The surface is inside out (its volume comes to %s mm³): the part may print as a hole, or not at all; turn all triangles over.", short(r.Volume))
+	case n > 0:
+		found.sayAt(&s.Inverted[0].At, Fault, "shell-inside-out", "%s inside out and not inside any solid: the piece may print as a hole, or not at all; turn its triangles over.", subject(n, "shell is", "shells are"))
+	case r.Volume < 0 && !empty && s.Undecided+len(s.Breaking) == 0:
+		found.say(Caution, "negative-volume", "The volume comes to %s mm³: most of the surface is wound inside out, and the part may print as a hole.", short(r.Volume))
 	}
-	return shells
+}
+
+// shells says how the pieces lie in each other.
+func shells(found *findings, r *Report) {
+	s := &r.Nesting
+	if n := len(s.Cavities); n > 0 {
+		volume := 0.0
+		for _, c := range s.Cavities {
+			volume -= c.Volume
+		}
+		found.sayAt(&s.Cavities[0].At, Caution, "cavity", "%s, %s mm³ in all: in resin it stays full of liquid that never cures and may burst the part; in filament its roof is bridged, and support in it cannot be taken out.", subject(n, "cavity has no way out", "cavities have no way out"), short(volume))
+	}
+	if n := len(s.Breaking); n > 0 {
+		found.sayAt(&s.Breaking[0].At, Caution, "cavity-breaks-out", "%s inward and through the outside of the part: the cut that it stands for was not carried out, and where it breaks out there may be a hole, a lump or nothing.", subject(n, "shell runs", "shells run"))
+	}
+	if n := s.OverlappingCount; n > 0 {
+		found.sayAt(first(s.OverlapPlaces), Caution, "overlapping-shells", "%s: what is in both usually prints as one solid, but a program that fills by turns leaves it empty; unite them to be sure.", atLeast(s.Partial, n, "pair of shells overlaps", "pairs of shells overlap"))
+	}
+	if n := s.CoincidentCount; n > 0 {
+		found.sayAt(&s.Coincident[0][1].At, Caution, "coincident-shells", "%s the same surface as another in the same place: a doubled surface may print hollow, or be traced twice; delete the copies.", subject(n, "shell is", "shells are"))
+	}
+	if n := len(s.Buried); n > 0 {
+		found.sayAt(&s.Buried[0].At, Note, "buried-shell", "%s inside another solid: it adds nothing to the print, unless the program fills by turns and leaves it hollow.", subject(n, "shell lies wholly", "shells lie wholly"))
+	}
+	if n := s.Undecided; n > 0 {
+		found.say(Note, "inward-shell", "%s inward, as a cavity or inside out: which of the two could not be told, for want of a corner that touches no other shell; a piece that is inside out may print as a hole.", subject(n, "shell runs", "shells run"))
+	}
+	if n := r.Shells - len(s.Cavities) - len(s.Buried) - len(s.Breaking) - len(s.Reversed) - s.CoincidentCount; n > 1 {
+		found.say(Note, "several-shells", "The surface is in %d separate shells: each prints as a piece of its own, unless they overlap.", n)
+	}
+}
+
+// crossings says where the surface passes through itself or touches itself.
+func crossings(found *findings, r *Report) {
+	c := &r.Crossings
+	var crossing, touching *mesh.Vec
+	for i := len(c.Places) - 1; i >= 0; i-- {
+		if p := &c.Places[i]; p.Touch {
+			touching = &p.At
+		} else {
+			crossing = &p.At
+		}
+	}
+	if n := c.Count - c.Touching; n > 0 {
+		found.sayAt(crossing, Caution, "self-intersections", "%s through each other: this usually prints, for what either surface encloses is filled, but fine gaps or spurs may be left along the crossing.", atLeast(c.Partial, n, "pair of triangles passes", "pairs of triangles pass"))
+	}
+	// Doubled triangles touch each other and all their neighbours, and the sides of
+	// a crack touch too: both are told as such.
+	told := r.DuplicateTriangles + r.Nesting.CoincidentCount + r.Cracks.TJunctions + r.Cracks.NearDuplicates
+	if n := c.Touching; n > 0 && told == 0 {
+		found.sayAt(touching, Note, "self-touching", "%s without being joined there: what touches prints in one piece, also where it was meant to move or come apart.", atLeast(c.Partial, n, "pair of triangles touches", "pairs of triangles touch"))
+	}
+}
+
+// atLeast is subject for a count that may not be whole.
+func atLeast(partial bool, n int, one, many string) string {
+	if partial {
+		return "At least " + subject(n, one, many)
+	}
+	return subject(n, one, many)
 }
 
 // units points out a size that makes another unit than the millimetre likely,
 // with the units that would bring it between the bounds.
-func units(r *Report, say func(Level, string, string, ...any)) {
+func units(found *findings, r *Report) {
 	size := r.Bounds.Size()
 	extent := max(size.X, size.Y, size.Z)
-	if extent > largestExtent {
-		say(Caution, "large", "The largest extent is %s mm, more than common plates hold: check that the file is in millimetres.", short(extent))
-		return
-	}
-	if extent >= smallestExtent || extent == 0 {
-		return
-	}
-	var guesses []string
-	for _, u := range []struct {
-		name string
-		mm   float64
-	}{{"centimetres", 10}, {"inches", 25.4}, {"metres", 1000}} {
-		if in := extent * u.mm; in >= smallestExtent && in <= largestExtent {
-			guesses = append(guesses, fmt.Sprintf("%s (%s mm)", u.name, short(in)))
+	switch {
+	case extent == 0:
+	case extent > largestExtent:
+		hint := "check that the file is in millimetres."
+		if in := extent / 1000; in >= smallestExtent {
+			hint = fmt.Sprintf("if the file is in micrometres, the part is %s mm.", short(in))
+		}
+		found.say(Caution, "large", "The largest extent is %s mm, more than common plates hold: %s", short(extent), hint)
+	case extent < smallestExtent:
+		hint := "."
+		if g := otherUnits(extent); g != "" {
+			hint = ", such as " + g + "."
+		}
+		found.say(Caution, "small", "The largest extent is %s mm, and it would print that small: the file may be in another unit%s", short(extent), hint)
+	case extent <= doubtfulExtent && r.Area > 0:
+		// The side of an equilateral triangle of the mean area.
+		side := math.Sqrt(4 / math.Sqrt(3) * r.Area / float64(r.Triangles))
+		if side < finestSide {
+			found.say(Note, "fine-for-its-size", "The largest extent is %s mm, and its triangles are %s mm wide on average, finer than printers print: if the file is in another unit, such as %s, it would print far too small.", short(extent), short(side), otherUnits(extent))
 		}
 	}
-	hint := "."
-	if len(guesses) > 0 {
-		hint = ", such as " + strings.Join(guesses, ", ") + "."
+}
+
+// otherUnits lists the units that would make a small extent usual, or else possible.
+func otherUnits(extent float64) string {
+	for _, least := range []float64{likelyExtent, smallestExtent} {
+		var guesses []string
+		for _, u := range []struct {
+			name string
+			mm   float64
+		}{{"centimetres", 10}, {"inches", 25.4}, {"metres", 1000}} {
+			if in := extent * u.mm; in >= least && in <= largestExtent {
+				guesses = append(guesses, fmt.Sprintf("%s (%s mm)", u.name, short(in)))
+			}
+		}
+		if len(guesses) > 0 {
+			return strings.Join(guesses, " or ")
+		}
 	}
-	say(Caution, "small", "The largest extent is %s mm, and it would print that small: the file may be in another unit%s", short(extent), hint)
+	return ""
 }
 
 func farthestCoordinate(b mesh.Box) float64 {

@@ -24,6 +24,19 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 	if r.Crossings, err = sound.Cross(ctx, t); err != nil {
 		return err
 	}
+	if r.Nesting, err = sound.Nest(ctx, t, top, r.Crossings); err != nil {
+		return err
+	}
+	if r.OpenEdges > 0 {
+		if r.Cracks, err = sound.Crack(ctx, m); err != nil {
+			return err
+		}
+	}
+	if r.OpenEdges+r.NonManifoldEdges+top.InconsistentEdges+r.DegenerateTriangles+r.DuplicateTriangles > 0 {
+		if r.Spots, err = sound.Spot(ctx, m); err != nil {
+			return err
+		}
+	}
 	if r.Thin, err = thin.Measure(ctx, t); err != nil {
 		return err
 	}

@@ -58,6 +58,7 @@ type Report struct {
 	Crossings sound.Crossings
 	Nesting   sound.Shells
 	Cracks    sound.Cracks
+	Spots     sound.Spots // one place for each kind of flaw that is counted above
 	Thin      thin.Report
 	Bores     bore.Report
 

@@ -17,6 +17,17 @@ func TestFindings(t *testing.T) {
 	cavity := meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 2)), meshtest.Shift(4, 4, 4)))
 	square := &mesh.Mesh{Vertices: meshtest.Box(9, 9, 9).Vertices[:4], Triangles: [][3]uint32{{0, 1, 2}, {1, 3, 2}}}
 	folded := &mesh.Mesh{Vertices: meshtest.Box(9, 9, 9).Vertices, Triangles: [][3]uint32{{0, 1, 2}, {0, 2, 1}, {4, 5, 6}, {4, 6, 5}}}
+	// One corner moved through the opposite face.
+	pulledThrough := &mesh.Mesh{Vertices: append([]mesh.Vec{}, cube.Vertices...), Triangles: cube.Triangles}
+	pulledThrough.Vertices[7] = mesh.Vec{X: 4, Y: 3, Z: -2}
+	// Triangle 0 split at the middle of its first side, whose neighbour stays whole.
+	first := cube.Triangles[0]
+	split := &mesh.Mesh{Vertices: append(append([]mesh.Vec{}, cube.Vertices...), cube.Vertices[first[0]].Add(cube.Vertices[first[1]]).Scale(0.5)), Triangles: append(append([][3]uint32{}, cube.Triangles...), [3]uint32{8, first[1], first[2]})}
+	split.Triangles[0] = [3]uint32{first[0], 8, first[2]}
+	loose := &mesh.Mesh{}
+	for i := range 6 {
+		loose = meshtest.Together(loose, &mesh.Mesh{Vertices: meshtest.Moved(cube, meshtest.Shift(2e-4*float64(i), -1e-4*float64(i), 1e-4*float64(i))).Vertices, Triangles: cube.Triangles[2*i : 2*i+2]})
+	}
 	for _, c := range []struct {
 		name string
 		mesh *mesh.Mesh
@@ -28,7 +39,17 @@ func TestFindings(t *testing.T) {
 		{"inside out", meshtest.InsideOut(cube), map[string]Level{"inside-out": Fault}},
 		{"inside out with a hole", meshtest.Without(meshtest.InsideOut(cube), 3), map[string]Level{"open-edges": Fault, "negative-volume": Caution}},
 		{"two pieces", meshtest.Together(cube, meshtest.Moved(cube, meshtest.Shift(20, 0, 0))), map[string]Level{"several-shells": Note}},
-		{"cavity", cavity, map[string]Level{"several-shells": Note, "inward-shell": Note}},
+		{"cavity", cavity, map[string]Level{"cavity": Caution}},
+		{"hollow, and the whole inside out", meshtest.InsideOut(cavity), map[string]Level{"inside-out": Fault}},
+		{"overlapping", meshtest.Together(cube, meshtest.Moved(meshtest.Turned(cube, mesh.Vec{X: 1, Y: 2, Z: 3}, 0.4), meshtest.Shift(4, 3, 2))), map[string]Level{"overlapping-shells": Caution, "self-intersections": Caution, "several-shells": Note}},
+		{"side by side", meshtest.Together(cube, meshtest.Moved(cube, meshtest.Shift(10, 0, 0))), map[string]Level{"self-touching": Note, "several-shells": Note}},
+		{"buried", meshtest.Together(cube, meshtest.Moved(meshtest.Box(2, 2, 2), meshtest.Shift(4, 4, 4))), map[string]Level{"buried-shell": Note}},
+		{"twice in one place", meshtest.Together(cube, cube), map[string]Level{"coincident-shells": Caution}},
+		{"a cut not carried out", meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 4)), meshtest.Shift(3, 4, 8))), map[string]Level{"cavity-breaks-out": Caution, "self-intersections": Caution, "self-touching": Note}},
+		{"through itself", pulledThrough, map[string]Level{"self-intersections": Caution}},
+		{"a T-junction", split, map[string]Level{"open-edges": Fault, "t-junctions": Caution}},
+		{"faces a thousandth apart", loose, map[string]Level{"open-edges": Fault, "near-duplicate-corners": Caution, "self-intersections": Caution, "several-shells": Note}},
+
 		{"one of two pieces inside out", meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 2)), meshtest.Shift(20, 0, 0))), map[string]Level{"several-shells": Note, "shell-inside-out": Fault}},
 		{"triangles without area", withNeedle, map[string]Level{"degenerate-triangles": Note, "open-edges": Fault, "non-manifold-edges": Caution}},
 		{"a triangle twice", twice, map[string]Level{"duplicate-triangles": Caution, "non-manifold-edges": Caution}},
@@ -49,6 +70,13 @@ func TestFindings(t *testing.T) {
 				require.NotContains(t, got, f.Code)
 				got[f.Code] = f.Level
 				require.Regexp(t, `^[A-Z0-9].*\.$`, f.Text)
+				require.Equal(t, placed[f.Code], f.At != nil, f.Code)
+				if f.At != nil { // within the part
+					for k, x := range f.At {
+						require.GreaterOrEqual(t, x, r.Bounds.Min.Component(k))
+						require.LessOrEqual(t, x, r.Bounds.Max.Component(k))
+					}
+				}
 				t.Log(f.Text)
 			}
 			require.Equal(t, c.want, got)
@@ -56,9 +84,37 @@ func TestFindings(t *testing.T) {
 	}
 }
 
+// placed are the findings that have a place. The others are about the whole.
+var placed = map[string]bool{
+	"open-edges": true, "t-junctions": true, "near-duplicate-corners": true, "non-manifold-edges": true, "inconsistent-orientation": true,
+	"inside-out": true, "shell-inside-out": true, "cavity": true, "cavity-breaks-out": true, "overlapping-shells": true, "coincident-shells": true,
+	"buried-shell": true, "self-intersections": true, "self-touching": true, "degenerate-triangles": true, "duplicate-triangles": true,
+}
+
+// A sphere of 4 mm with 80,000 triangles is more likely one of 4 inches; with 500
+// it is a bead.
+func TestFineSmallPartsMayBeInInches(t *testing.T) {
+	bead := Report{Bounds: mesh.Box{Max: mesh.Vec{X: 4, Y: 4, Z: 4}}, Area: 50.2, Triangles: 500}
+	var found findings
+	units(&found, &bead)
+	require.Empty(t, found)
+	bead.Triangles = 40_000 // the side is √(4/√3 · 50.2/40000) = 0.0538: just not
+	units(&found, &bead)
+	require.Empty(t, found)
+	bead.Triangles = 80_000
+	units(&found, &bead)
+	require.Equal(t, "The largest extent is 4 mm, and its triangles are 0.0381 mm wide on average, finer than printers print: if the file is in another unit, such as centimetres (40 mm) or inches (102 mm), it would print far too small.", found[0].Text)
+	require.Equal(t, Note, found[0].Level)
+	large := bead
+	large.Bounds.Max.X = 13
+	found = nil
+	units(&found, &large)
+	require.Empty(t, found)
+}
+
 func TestSmallPartsNameTheUnitsThatFit(t *testing.T) {
 	r := measured(t, meshtest.Scaled(meshtest.Box(1, 1, 1), 0.1), t)
-	require.Equal(t, "The largest extent is 0.1 mm, and it would print that small: the file may be in another unit, such as inches (2.54 mm), metres (100 mm).", r.Findings[0].Text)
+	require.Equal(t, "The largest extent is 0.1 mm, and it would print that small: the file may be in another unit, such as metres (100 mm).", r.Findings[0].Text)
 }
 
 func TestGenus(t *testing.T) {

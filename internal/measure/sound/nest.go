@@ -102,6 +102,9 @@ func Nest(ctx context.Context, t *tree.Tree, top mesh.Topology, c Crossings) (Sh
 			if within(int32(i)) {
 				out.Buried = append(out.Buried, shellOf(int32(i)))
 			}
+			if d.known && d.around < 0 {
+				out.Reversed = append(out.Reversed, shellOf(int32(i)))
+			}
 		case !d.known:
 			out.Undecided++
 		case d.around > 0:

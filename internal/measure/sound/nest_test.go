@@ -29,9 +29,9 @@ func block(x, y, z, a, b, c float64) *mesh.Mesh {
 
 // summary is what Shells says, by the shells' numbers.
 type summary struct {
-	cavities, inverted, buried, breaking []int
-	overlapping, coincident              [][2]int
-	undecided                            int
+	cavities, inverted, buried, reversed, breaking []int
+	overlapping, coincident                        [][2]int
+	undecided                                      int
 }
 
 func summed(s Shells) summary {
@@ -48,7 +48,7 @@ func summed(s Shells) summary {
 		}
 		return n
 	}
-	out.cavities, out.inverted, out.buried, out.breaking = numbers(s.Cavities), numbers(s.Inverted), numbers(s.Buried), numbers(s.Breaking)
+	out.cavities, out.inverted, out.buried, out.reversed, out.breaking = numbers(s.Cavities), numbers(s.Inverted), numbers(s.Buried), numbers(s.Reversed), numbers(s.Breaking)
 	out.overlapping, out.coincident, out.undecided = pairs(s.Overlapping), pairs(s.Coincident), s.Undecided
 	return out
 }
@@ -82,7 +82,7 @@ func TestNest(t *testing.T) {
 		{"buried", []*mesh.Mesh{big, small}, summary{buried: []int{1}}},
 		{"loose in a cavity", []*mesh.Mesh{big, over(block(2, 2, 2, 6, 6, 6)), small}, summary{cavities: []int{1}}},
 		{"cavity in what is loose in a cavity", []*mesh.Mesh{big, over(block(2, 2, 2, 6, 6, 6)), block(3, 3, 3, 4, 4, 4), over(small)}, summary{cavities: []int{1, 3}}},
-		{"the whole file inside out", []*mesh.Mesh{over(big), small}, summary{inverted: []int{0}}},
+		{"the whole file inside out", []*mesh.Mesh{over(big), small}, summary{inverted: []int{0}, reversed: []int{1}}},
 		{"crossing", []*mesh.Mesh{big, turned}, summary{overlapping: [][2]int{{0, 1}}}},
 		{"crossing by equal sections only", []*mesh.Mesh{big, block(5, 0, 0, 10, 10, 10)}, summary{overlapping: [][2]int{{0, 1}}}},
 		{"a smaller section from inside", []*mesh.Mesh{big, block(5, 2, 2, 10, 3, 3)}, summary{overlapping: [][2]int{{0, 1}}}},

@@ -50,6 +50,7 @@ type Shells struct {
 	Cavities []Shell // run inward, inside a solid: a hollow
 	Inverted []Shell // run inward, not inside any solid: inside out
 	Buried   []Shell // run outward, wholly inside a solid
+	Reversed []Shell // run outward, inside one that is inverted: a hollow of what is inside out as a whole
 	Breaking []Shell // run inward and cross an outward shell: a hollow that breaks the surface
 	// Overlapping are pairs of outward shells that have room in common and cross
 	// or touch; Coincident pairs that are the same surface twice, whichever way
