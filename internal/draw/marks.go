@@ -27,12 +27,13 @@ func Spot(v measure.View, bounds mesh.Box, p mesh.Vec) measure.Point {
 // Sizes of marks in mm on paper. The margin is what a ring and its label take
 // beside a place on the drawing's very edge.
 const (
-	markRing   = 1.5
-	markStroke = 0.4
-	markText   = 3.2
-	markGap    = 0.6 // from the ring to the label
+	markRing   = 1.9
+	markStroke = 0.45
+	markText   = 4.2
+	markGap    = 0.4 // from the ring to the label
 	markMargin = 2*markRing + markGap + markText
 	markWide   = 0.55 // of a digit, as a share of the text's height
+	markPad    = 0.8  // beside a label, both sides together
 )
 
 // directions in which a label is tried, eighths of a turn from the first choice.
@@ -75,7 +76,7 @@ next:
 		out.WriteString(`<circle class="mark" cx="` + short(r.x) + `" cy="` + short(r.y) + `" r="` + short(markRing) + `" fill="none" stroke="currentColor" stroke-width="` + short(markStroke) + `"/>`)
 	}
 	for _, r := range rings {
-		wide := markWide * markText * float64(len(r.label))
+		wide := markWide*markText*float64(len(r.label)) + markPad
 		away := math.Atan2(r.y-height/2, r.x-width/2)
 		var best rect
 		for i, eighths := range labelTurns {
@@ -95,8 +96,10 @@ next:
 			}
 		}
 		taken = append(taken, best)
-		// Digits reach seven tenths of the height up from their baseline, so they
-		// stand in the box's middle with it 0.15 above the foot.
-		out.WriteString(`<text class="mark" x="` + short(best.left) + `" y="` + short(best.bottom-0.15*markText) + `" font-size="` + short(markText) + `" fill="currentColor"` + halo + ` stroke-width="` + short(3*markStroke) + `" stroke-linejoin="round" paint-order="stroke">` + html.EscapeString(xmlText(r.label)) + `</text>`)
+		// The label stands on paper of its own, so that it shows on ink. Digits
+		// reach seven tenths of the height up from their baseline, so they stand in
+		// the box's middle with it 0.15 above the foot.
+		out.WriteString(`<path class="ground" fill="Canvas" d="M` + short(best.left) + ` ` + short(best.top) + `h` + short(best.right-best.left) + `v` + short(best.bottom-best.top) + `h` + short(best.left-best.right) + `z"/>`)
+		out.WriteString(`<text class="mark" x="` + short((best.left+best.right)/2) + `" y="` + short(best.bottom-0.15*markText) + `" font-size="` + short(markText) + `" fill="currentColor" text-anchor="middle">` + html.EscapeString(xmlText(r.label)) + `</text>`)
 	}
 }

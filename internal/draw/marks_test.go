@@ -66,7 +66,7 @@ func TestMarksDoNotHideEachOther(t *testing.T) {
 		x, _ := strconv.ParseFloat(l[1], 64)
 		y, _ := strconv.ParseFloat(l[2], 64)
 		wide := markWide * markText * float64(len(l[3]))
-		b := rect{x, y - 0.7*markText, x + wide, y}
+		b := rect{x - wide/2, y - 0.7*markText, x + wide/2, y}
 		require.GreaterOrEqual(t, b.left, 0.0)
 		require.LessOrEqual(t, b.right, 60+2*markMargin)
 		require.GreaterOrEqual(t, b.top, 0.0)

@@ -51,7 +51,7 @@ func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the
-// thinnest place of each: what holds for it, and how many more there are.
+// worst place of each: what holds for it, and how many more there are.
 func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 	type class struct {
 		limit     float64
@@ -59,35 +59,40 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 	}
 	var out []measure.Finding
 	for _, kind := range []thin.Kind{thin.Wall, thin.Pin} {
-		var below []class // that the thinnest place is under, in bench order
-		var worst ThinPlace
+		// The place to speak of: the thinnest that is grave for some material, else
+		// the thinnest of all. Places come thinnest first.
+		var worst *ThinPlace
 		places, level := 0, measure.Note
 		for _, m := range materials {
-			var under []ThinPlace
-			for _, t := range TooThin(r, m.WallMin, m.PinMin, 1) {
-				if t.Kind == kind {
-					under = append(under, t)
+			under := tooThin(r, kind, m)
+			places = max(places, len(under))
+			for _, t := range under {
+				better := worst == nil || grave(t) && level == measure.Note || grave(t) == (level == measure.Caution) && t.Thickness < worst.Thickness
+				if !better {
+					continue
+				}
+				worst = &t
+				if grave(t) {
+					level = measure.Caution
 				}
 			}
-			if len(under) == 0 {
+		}
+		if worst == nil {
+			continue
+		}
+		var below []class // that it is under, in bench order
+		for _, m := range materials {
+			i := slices.IndexFunc(tooThin(r, kind, m), func(t ThinPlace) bool { return t.At == worst.At && t.Thickness == worst.Thickness })
+			if i < 0 {
 				continue
 			}
-			// The thinnest is the same for all, whatever their limit.
-			worst, places = under[0], max(places, len(under))
-			if slices.ContainsFunc(under, grave) {
-				level = measure.Caution
+			limit := tooThin(r, kind, m)[i].Limit
+			c := slices.IndexFunc(below, func(c class) bool { return c.limit == limit && c.materials[0].Process == m.Process })
+			if c < 0 {
+				below = append(below, class{limit: limit})
+				c = len(below) - 1
 			}
-			i := slices.IndexFunc(below, func(c class) bool {
-				return c.limit == worst.Limit && c.materials[0].Process == m.Process
-			})
-			if i < 0 {
-				below = append(below, class{limit: worst.Limit})
-				i = len(below) - 1
-			}
-			below[i].materials = append(below[i].materials, m)
-		}
-		if len(below) == 0 {
-			continue
+			below[c].materials = append(below[c].materials, m)
 		}
 		var limits []string
 		for i, c := range below {
@@ -108,6 +113,11 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 		out = append(out, measure.Finding{Level: level, Code: "thin-" + string(kind), Text: text, At: at(worst.At)})
 	}
 	return out
+}
+
+// tooThin lists the places of one kind that are under m's limit, thinnest first.
+func tooThin(r thin.Report, kind thin.Kind, m bench.Material) []ThinPlace {
+	return slices.DeleteFunc(TooThin(r, m.WallMin, m.PinMin, 1), func(t ThinPlace) bool { return t.Kind != kind })
 }
 
 // grave reports whether a thin place is a caution rather than a note.

@@ -104,6 +104,8 @@ func TestMaterialsAreNamedTogether(t *testing.T) {
 	require.Equal(t, "rigid and tough resin", verdict.Named(stocks[2:]))
 	require.Equal(t, "rigid filament and rigid resin", verdict.Named([]bench.Material{stocks[0], stocks[2]}))
 	require.Equal(t, "rigid filament", verdict.Named(stocks[:1]))
+	require.Equal(t, "rigid and flexible filament, rigid and tough resin", verdict.Named(stocks))
+	require.Empty(t, verdict.Named(nil))
 	require.Equal(t, "resin and resin", verdict.Named([]bench.Material{{Name: "Resin"}, {Name: "Resin"}}))
 }
 
@@ -130,6 +132,9 @@ func TestThinPlacesAreOneFindingForEachKind(t *testing.T) {
 	r.Places[0].Extent = .5
 	got = findings(release.Part{}, release.CutResin, measure.Report{Thin: r}, nil)
 	require.Equal(t, measure.Note, got[0].Level, "a bump has nothing to break off by")
+	got = findings(release.Part{}, release.CutAny, measure.Report{Thin: thin.Report{Places: append(r.Places[:1:1], thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 5})}}, nil)
+	require.Equal(t, measure.Caution, got[0].Level)
+	require.Contains(t, got[0].Text, "is 0.40 mm thick", "what may break off is told, not the thinner bump")
 }
 
 func TestHolesAgainstWhatThePartTakes(t *testing.T) {

@@ -174,22 +174,34 @@ func Meant(p release.Part, c release.Cut, materials []bench.Material) []bench.Ma
 	return out
 }
 
-// Named lists materials for a sentence. Names that end in one word share it:
-// "rigid and tough resin".
+// Named lists materials for a sentence. Neighbours whose names end in one word
+// share it: "rigid and tough filament, rigid and tough resin".
 func Named(materials []bench.Material) string {
-	var names []string
+	var groups [][]string
+	tail := ""
 	for _, m := range materials {
 		first, n := utf8.DecodeRuneInString(m.Name)
-		names = append(names, string(unicode.ToLower(first))+m.Name[n:])
-	}
-	if len(names) < 2 {
-		return List(names)
-	}
-	tail := names[0][strings.LastIndex(names[0], " ")+1:]
-	if !slices.ContainsFunc(names, func(s string) bool { return !strings.HasSuffix(s, " "+tail) }) {
-		for i := range names[:len(names)-1] {
-			names[i] = strings.TrimSuffix(names[i], " "+tail)
+		name := string(unicode.ToLower(first)) + m.Name[n:]
+		last := tailOf(name)
+		if k := len(groups) - 1; k >= 0 && last == tail && last != name && strings.HasSuffix(groups[k][len(groups[k])-1], " "+last) {
+			groups[k] = append(groups[k], name)
+			continue
 		}
+		groups, tail = append(groups, []string{name}), last
 	}
-	return List(names)
+	var out []string
+	shared := false
+	for _, g := range groups {
+		for i := range g[:len(g)-1] {
+			g[i] = strings.TrimSuffix(g[i], " "+tailOf(g[i]))
+		}
+		shared = shared || len(g) > 1
+		out = append(out, List(g))
+	}
+	if shared {
+		return strings.Join(out, ", ") // "and" joins within the groups
+	}
+	return List(out)
 }
+
+func tailOf(name string) string { return name[strings.LastIndex(name, " ")+1:] }
