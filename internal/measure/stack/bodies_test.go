@@ -142,6 +142,33 @@ func TestUBend(t *testing.T) {
 	require.InDelta(t, 3*(7*2+2*2*6), r.Cups[0].Volume, 1e-6)
 }
 
+// Two pits that join into one well before it overflows are one, its bottom the
+// deeper one's.
+func TestPitsThatJoinAreOneWell(t *testing.T) {
+	for _, deeper := range []bool{false, true} {
+		m := meshtest.Cells(9, 5, 10, func(x, y, z int) bool {
+			near, far := 3, 3
+			if deeper {
+				far = 2
+			}
+			pits := x >= 1 && x < 4 && z >= near || x >= 5 && x < 8 && z >= far
+			return !(y >= 1 && y < 4 && (pits || z >= 6 && x >= 1 && x < 8))
+		})
+		r := of(t, m, layer)
+		require.Equal(t, oneWell, counts(r))
+		w := r.Wells[0]
+		require.InDelta(t, 10, w.Rim, 1e-9)
+		if deeper {
+			require.InDelta(t, 3*(3*3+3*4+7*4), w.Volume, 1e-6)
+			require.InDelta(t, 2, w.At.Z, 1e-9)
+			require.Greater(t, w.At.X, 5.0)
+		} else {
+			require.InDelta(t, 3*(3*3+3*3+7*4), w.Volume, 1e-6)
+			require.InDelta(t, 3, w.At.Z, 1e-9)
+		}
+	}
+}
+
 func TestStackedBowls(t *testing.T) {
 	// The lower bowl has the upper one's stem, of radius 2, in its middle.
 	lower := []meshtest.Point2{{R: 6, Z: 2}, {R: 8, Z: 5}}
@@ -225,6 +252,16 @@ func TestHangingParts(t *testing.T) {
 	}
 	require.Equal(t, 180, r.Islands[0].Layer)
 	require.Equal(t, 186, r.Islands[1].Layer)
+
+	// A wing that joins a hanging bar a layer after it begins is the bar's own.
+	hanging := func(join float64) *mesh.Mesh {
+		return meshtest.Together(meshtest.Block(0, 0, 0, 2, 2, 20), meshtest.Block(0, 0, 19, 10, 2, 20),
+			meshtest.Block(8, 0, 5, 10, 2, 19.5), meshtest.Block(5, 0, 9, 6, 2, 12), meshtest.Block(5, 0, join, 9, 2, 12))
+	}
+	r = of(t, hanging(9.06), layer)
+	require.Len(t, r.Islands, 1)
+	require.Equal(t, 100, r.Islands[0].Layer)
+	require.Len(t, of(t, hanging(9.16), layer).Islands, 2)
 
 	// Stairs under a ceiling from which a cone hangs: its tip is the island.
 	stairs := meshtest.Together(meshtest.Block(0, 0, 0, 12, 10, 2), meshtest.Block(0, 0, 1, 8, 10, 4), meshtest.Block(0, 0, 3, 4, 10, 14),

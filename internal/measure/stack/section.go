@@ -170,17 +170,12 @@ func (s *sampler) sort() {
 	for j := s.lo; j < s.hi; j++ {
 		row := s.byRow[s.count[j]:s.count[j+1]]
 		if len(row) > 24 {
-			slices.SortFunc(row, func(a, b crossing) int {
-				if d := cmp.Compare(a.x, b.x); d != 0 {
-					return d
-				}
-				return int(b.sign - a.sign)
-			})
+			slices.SortFunc(row, func(a, b crossing) int { return cmp.Compare(a.x, b.x) })
 			continue
 		}
 		for i := 1; i < len(row); i++ {
 			c, h := row[i], i
-			for ; h > 0 && (row[h-1].x > c.x || row[h-1].x == c.x && row[h-1].sign < c.sign); h-- {
+			for ; h > 0 && row[h-1].x > c.x; h-- {
 				row[h] = row[h-1]
 			}
 			row[h] = c
@@ -189,7 +184,8 @@ func (s *sampler) sort() {
 }
 
 // row adds the ends of one row's solid. Gaps narrower than a thousandth of the
-// pitch are closed: bodies that touch have them, by rounding. It returns false if
+// pitch are closed: bodies that touch have them, by rounding; so the order of
+// crossings at one x does not matter. It returns false if
 // the row does not leave as often as it enters.
 func (s *sampler) row(row []crossing, out *section) bool {
 	from := len(out.ends)

@@ -146,6 +146,8 @@ func TestALeaningRodIsNotManyIslands(t *testing.T) {
 				return meshtest.Together(m, meshtest.Block(-6, -6, -6, 6, 6, 0))
 			}
 			require.Equal(t, none, counts(of(t, rod(0.08), layer)), "lean %g, about %g", lean, about)
+			standing := meshtest.Turned(meshtest.Frustum(16, 0.03, 0.03, 20), mesh.Vec{X: math.Cos(about), Y: math.Sin(about)}, lean*math.Pi/180)
+			require.Equal(t, none, counts(of(t, standing, layer)), "lean %g, about %g", lean, about)
 			// Where it leaves the block is not known to the mesh: one may be left.
 			require.LessOrEqual(t, len(of(t, rod(0.06), layer).Islands), 1, "lean %g, about %g", lean, about)
 		}
@@ -160,6 +162,25 @@ func TestAHoleInTheSurfaceIsBridged(t *testing.T) {
 		require.Len(t, r.Trapped, 1)
 		require.InEpsilon(t, whole, r.Trapped[0].Volume, 0.02)
 		require.Empty(t, r.Islands)
+	}
+}
+
+// Two halves of a block that touch along a slope, not by the same triangles, are
+// one solid.
+func TestBodiesThatTouchAreOne(t *testing.T) {
+	wedge := func(m *mesh.Mesh) *mesh.Mesh { // the half below the slope from (0, 0) to (10, 20) in x and z
+		return meshtest.Moved(m, func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: p.Z/20*10 + p.X*(1-p.Z/20), Y: p.Y, Z: p.Z} })
+	}
+	right := wedge(meshtest.Box(10, 10, 20))
+	left := meshtest.Moved(meshtest.Turned(right, mesh.Vec{Y: 1}, math.Pi), meshtest.Shift(10, 0, 20))
+	left = meshtest.Moved(left, func(p mesh.Vec) mesh.Vec { // to the corners, without sin π
+		return mesh.Vec{X: math.Round(p.X), Y: math.Round(p.Y), Z: math.Round(p.Z)}
+	})
+	for i := range 20 {
+		m := meshtest.Together(right, meshtest.Remesh(left, 3))
+		r := of(t, meshtest.Turned(m, mesh.Vec{Z: 1}, float64(i)/7), 0.2)
+		require.Equal(t, none, counts(r))
+		require.Zero(t, r.Small)
 	}
 }
 
