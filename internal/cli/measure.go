@@ -84,7 +84,7 @@ func measureOne(ctx context.Context, path string, on *status, factor float64, sl
 		printed = scaled(m, factor)
 	}
 	on.step("measuring " + count(len(m.Triangles), "triangle"))
-	r, err := measure.Measure(ctx, printed)
+	r, err := measure.Measure(measure.WithSteps(ctx, on.step), printed)
 	if err != nil {
 		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
 	"cardback/internal/measure/slice"
+	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
 )
 
@@ -91,7 +92,7 @@ func findingRows(s sheet, found []measure.Finding) {
 		case n <= mostAlike:
 			text := f.Text
 			if f.At != nil {
-				text += " It is at" + hard + place(mesh.Vec{X: f.At[0], Y: f.At[1], Z: f.At[2]}) + "."
+				text += " Look at" + hard + place(mesh.Vec{X: f.At[0], Y: f.At[1], Z: f.At[2]}) + "."
 			}
 			s.row(string(f.Level), "%s", text)
 		case n == mostAlike+1:
@@ -111,9 +112,9 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 		}
 		if len(rows) == 0 {
 			s.row("thinnest", "nothing under %s mm", plain(r.Thin.Limit))
-			return
+		} else {
+			s.columns("thinnest", "lrrl", rows[:min(len(rows), mostThin)])
 		}
-		s.columns("thinnest", "lrrl", rows[:min(len(rows), mostThin)])
 	default:
 		for _, p := range j.TooThin {
 			at := mesh.Vec{X: p.At[0], Y: p.At[1], Z: p.At[2]}
@@ -130,6 +131,9 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 	}
 	if n := len(rows) - mostThin; n > 0 {
 		s.row("", "and %s; --json lists them", count(n, "more place"))
+	}
+	if through := r.Thin.Ray; len(through) == len(thin.Levels) { // a ball's is next to nothing along every sharp edge
+		s.row("thickness", "%s of the surface under %s mm, half under %s mm", percent(thin.Levels[1]), hundredths(through[1]), hundredths(through[3]))
 	}
 }
 

@@ -26,7 +26,7 @@ func madeUp() (*measure.Report, *slice.Layers) {
 		HullVolume: 6000, HullArea: 2200, Diameter: 37.4165738677, Silhouette: [3]float64{300, 200, 600},
 		Crossings: sound.Crossings{Count: 3, Touching: 1},
 		Nesting:   sound.Shells{Cavities: make([]sound.Shell, 1)},
-		Thin: thin.Report{Limit: 4, Wall: &wall, Places: []thin.Place{
+		Thin: thin.Report{Limit: 4, Wall: &wall, Ray: []float64{0.42, 0.875, 2, 3.1, 4, 9}, Places: []thin.Place{
 			{Kind: thin.Wall, Thickness: 0.42, At: mesh.Vec{X: 12, Y: 3, Z: 44.25}, Extent: 6.1},
 			{Kind: thin.Pin, Thickness: 1.5, At: mesh.Vec{X: -2}, Extent: 12},
 		}},
@@ -66,10 +66,11 @@ func TestMeasureTable(t *testing.T) {
   size         30.00 × 20.00 × 10.00 mm
   surface      closed, consistently oriented, genus 0; 2 pairs of triangles
                cross; 1 pair touches; 1 cavity
-  fault        Surfaces cross. It is at (1.0, 2.0, 3.0).
+  fault        Surfaces cross. Look at (1.0, 2.0, 3.0).
   note         The surface is in 2 separate shells.
   thinnest     wall  0.42 mm   over 6.1 mm  at (12.0, 3.0, 44.2)
                pin   1.50 mm  over 12.0 mm  at (-2.0, 0.0, 0.0)
+  thickness    5 % of the surface under 0.88 mm, half under 3.10 mm
   holes        8  Ø3.20  free 3.18  through   4.0 deep
                1  Ø1.50  free 1.45  blind    11.5 deep  at (1.0, 2.0, 3.0)
   pins         1  Ø3.00  8.0 long  at (0.0, 0.0, 9.0)

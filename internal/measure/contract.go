@@ -35,23 +35,31 @@ type Contract struct {
 	DegenerateTriangles int `json:"degenerate_triangles"`
 	DuplicateTriangles  int `json:"duplicate_triangles"`
 
-	SelfIntersections int                `json:"self_intersections"` // pairs of triangles, those that only touch included
-	Touching          int                `json:"touching"`           // of these, the ones that only touch
-	Crossings         []ContractCrossing `json:"crossings"`          // some of them, spread over the surface
+	SelfIntersections int                `json:"self_intersections"`         // pairs of triangles, those that only touch included
+	Touching          int                `json:"touching"`                   // of these, the ones that only touch
+	Crossings         []ContractCrossing `json:"crossings"`                  // some of them, spread over the surface
+	CrossingsPartial  bool               `json:"self_intersections_partial"` // there are at least as many: looking ended at its bound
 	Cavities          int                `json:"cavities"`
 	InvertedShells    int                `json:"inverted_shells"`
+	BuriedShells      int                `json:"buried_shells"`      // outward, wholly inside a solid
+	OverlappingShells int                `json:"overlapping_shells"` // pairs
+	CoincidentShells  int                `json:"coincident_shells"`  // pairs that are one surface twice
+	TJunctions        int                `json:"t_junctions"`
+	NearDuplicates    int                `json:"near_duplicates"` // vertices of open borders
+	Weld              *float64           `json:"weld_mm"`         // would join them and nothing else; null where nothing would
 
 	HullVolume float64            `json:"hull_volume_mm3"`
 	HullArea   float64            `json:"hull_area_mm2"`
 	Diameter   float64            `json:"diameter_mm"`
 	Silhouette ContractSilhouette `json:"silhouette_mm2"`
 
-	ThinnestWall *float64       `json:"thinnest_wall_mm"` // null where no wall is as thin as thin_limit_mm
-	ThinnestPin  *float64       `json:"thinnest_pin_mm"`  // likewise
-	ThinLimit    float64        `json:"thin_limit_mm"`
-	Thin         []ContractThin `json:"thin"` // thinnest first
-	Holes        []ContractHole `json:"holes"`
-	Pins         []ContractPin  `json:"pins"`
+	ThinnestWall *float64          `json:"thinnest_wall_mm"` // null where no wall is as thin as thin_limit_mm
+	ThinnestPin  *float64          `json:"thinnest_pin_mm"`  // likewise
+	ThinLimit    float64           `json:"thin_limit_mm"`
+	Thin         []ContractThin    `json:"thin"` // thinnest first
+	Thickness    ContractThickness `json:"thickness"`
+	Holes        []ContractHole    `json:"holes"`
+	Pins         []ContractPin     `json:"pins"`
 
 	Amounts *ContractAmounts `json:"amounts"` // null unless closed, consistently oriented and right way out
 	ContractLayers
@@ -86,6 +94,14 @@ type ContractThin struct {
 	Thickness float64    `json:"thickness_mm"`
 	At        [3]float64 `json:"at_mm"`
 	Extent    float64    `json:"extent_mm"`
+}
+
+// ContractThickness is how thick the solid is at shares of its surface: 0.5 is the
+// median. See thin.Report.
+type ContractThickness struct {
+	Shares []float64 `json:"shares"`
+	Ray    []float64 `json:"ray_mm"` // empty where it could not be told
+	Ball   []float64 `json:"ball_mm"`
 }
 
 // ContractHole is one cylindrical stretch of a hole: bore.Hole.
@@ -196,14 +212,21 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		ConsistentlyOriented: r.ConsistentlyOriented, Shells: r.Shells, Euler: r.Euler, Genus: r.Genus,
 		DegenerateTriangles: r.DegenerateTriangles, DuplicateTriangles: r.DuplicateTriangles,
 		SelfIntersections: r.Crossings.Count, Touching: r.Crossings.Touching, Crossings: []ContractCrossing{},
-		Cavities: len(r.Nesting.Cavities), InvertedShells: len(r.Nesting.Inverted),
+		CrossingsPartial: r.Crossings.Partial,
+		Cavities:         len(r.Nesting.Cavities), InvertedShells: len(r.Nesting.Inverted), BuriedShells: len(r.Nesting.Buried),
+		OverlappingShells: r.Nesting.OverlappingCount, CoincidentShells: r.Nesting.CoincidentCount,
+		TJunctions: r.Cracks.TJunctions, NearDuplicates: r.Cracks.NearDuplicates,
 		HullVolume: r.HullVolume, HullArea: r.HullArea, Diameter: r.Diameter,
 		Silhouette:   ContractSilhouette{Front: r.Silhouette[Front], Side: r.Silhouette[Side], Top: r.Silhouette[Top]},
 		ThinnestWall: r.Thin.Wall, ThinnestPin: r.Thin.Pin, ThinLimit: r.Thin.Limit,
-		Thin: []ContractThin{}, Holes: []ContractHole{}, Pins: []ContractPin{},
+		Thickness: ContractThickness{Shares: thin.Levels, Ray: append([]float64{}, r.Thin.Ray...), Ball: append([]float64{}, r.Thin.Ball...)},
+		Thin:      []ContractThin{}, Holes: []ContractHole{}, Pins: []ContractPin{},
 		Amounts:        NewAmounts(r, UsualStock),
 		ContractLayers: newContractLayers(o, l),
 		Findings:       append(findings, r.Findings...),
+	}
+	if r.Cracks.Weld > 0 {
+		c.Weld = &r.Cracks.Weld
 	}
 	for _, x := range r.Crossings.Places {
 		c.Crossings = append(c.Crossings, ContractCrossing{x.Triangles, point(x.At), x.Touch})

@@ -39,8 +39,9 @@ func TestContract(t *testing.T) {
 	r := measured(t, meshtest.Box(30, 20, 10), t)
 	wall := 0.4
 	r.Crossings = sound.Crossings{Count: 3, Touching: 1, Places: []sound.Crossing{{Triangles: [2]int32{4, 9}, At: mesh.Vec{X: 1}, Touch: true}}}
-	r.Nesting = sound.Shells{Cavities: make([]sound.Shell, 2), Inverted: make([]sound.Shell, 1)}
-	r.Thin = thin.Report{Wall: &wall, Limit: 4, Places: []thin.Place{{Kind: thin.Wall, Thickness: 0.4, At: mesh.Vec{Y: 2}, Extent: 6, Area: 50}}}
+	r.Nesting = sound.Shells{Cavities: make([]sound.Shell, 2), Inverted: make([]sound.Shell, 1), Buried: make([]sound.Shell, 4), OverlappingCount: 5, CoincidentCount: 6}
+	r.Cracks = sound.Cracks{TJunctions: 7, NearDuplicates: 8, Weld: 0.01}
+	r.Thin = thin.Report{Wall: &wall, Limit: 4, Ray: []float64{1, 2, 3, 4, 5, 6}, Ball: []float64{1, 1, 2, 2, 3, 3}, Places: []thin.Place{{Kind: thin.Wall, Thickness: 0.4, At: mesh.Vec{Y: 2}, Extent: 6, Area: 50}}}
 	r.Bores = bore.Report{
 		Holes: []bore.Hole{{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 5}, Depth: 10, Diameter: 1.6, Free: 1.56, Residual: 0.001, Through: true, Group: 3}},
 		Pins:  []bore.Pin{{Axis: mesh.Vec{X: 1}, Centre: mesh.Vec{Z: 7}, Length: 4, Diameter: 3, Residual: 0.002}},
@@ -60,11 +61,13 @@ func TestContract(t *testing.T) {
 		"closed": true, "open_edges": 0, "non_manifold_edges": 0, "consistently_oriented": true,
 		"shells": 1, "euler": 2, "genus": 0, "degenerate_triangles": 0, "duplicate_triangles": 0,
 		"self_intersections": 3, "touching": 1, "crossings": [{"triangles": [4, 9], "at_mm": [1, 0, 0], "touch": true}],
-		"cavities": 2, "inverted_shells": 1,
+		"self_intersections_partial": false, "cavities": 2, "inverted_shells": 1, "buried_shells": 4, "overlapping_shells": 5,
+		"coincident_shells": 6, "t_junctions": 7, "near_duplicates": 8, "weld_mm": 0.01,
 		"hull_volume_mm3": 6000, "hull_area_mm2": 2200, "diameter_mm": 37.416573867739416,
 		"silhouette_mm2": {"front": 300, "side": 200, "top": 600},
 		"thinnest_wall_mm": 0.4, "thinnest_pin_mm": null, "thin_limit_mm": 4,
 		"thin": [{"kind": "wall", "thickness_mm": 0.4, "at_mm": [0, 2, 0], "extent_mm": 6}],
+		"thickness": {"shares": [0.01, 0.05, 0.25, 0.5, 0.75, 0.95], "ray_mm": [1, 2, 3, 4, 5, 6], "ball_mm": [1, 1, 2, 2, 3, 3]},
 		"holes": [{"diameter_mm": 1.6, "free_diameter_mm": 1.56, "depth_mm": 10, "through": true, "stepped": false,
 			"group": 3, "axis": [0, 0, 1], "centre_mm": [5, 0, 0], "residual_mm": 0.001}],
 		"pins": [{"diameter_mm": 3, "length_mm": 4, "axis": [1, 0, 0], "centre_mm": [0, 0, 7], "residual_mm": 0.002}],

@@ -21,6 +21,7 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 	if err != nil {
 		return err
 	}
+	step(ctx, "looking for surfaces that cross")
 	if r.Crossings, err = sound.Cross(ctx, t); err != nil {
 		return err
 	}
@@ -37,9 +38,11 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 			return err
 		}
 	}
+	step(ctx, "looking for thin places")
 	if r.Thin, err = thin.Measure(ctx, t); err != nil {
 		return err
 	}
+	step(ctx, "looking for holes")
 	r.Bores, err = bore.Find(ctx, t)
 	return err
 }
