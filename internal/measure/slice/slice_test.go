@@ -52,6 +52,26 @@ func TestSectionsOfBodiesAreThoseOfTheirFormulas(t *testing.T) {
 		require.Equal(t, [3]any{0, 0.0, 0}, [3]any{l.PeakLayer, l.Jump, l.JumpLayer})
 		require.InEpsilon(t, 6000, l.Volume, 1e-14)
 	})
+	t.Run("leaning prism", func(t *testing.T) {
+		// Its areas are equal but for rounding, of which nothing is drawn.
+		grew := 0
+		for r := 5.0; r < 8; r += 0.1 {
+			l := layersOf(t, meshtest.Moved(meshtest.Frustum(n, r, r, 40), func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: p.X + 0.3*p.Z, Y: p.Y, Z: p.Z} }), Options{Layer: 0.7})
+			requireAreas(t, l, 48, func(z float64) (float64, float64) {
+				if z > 40 {
+					return 0, 0
+				}
+				return gon(n, r)
+			})
+			require.Equal(t, [4]any{0, 0.0, 0.0, 0}, [4]any{l.PeakLayer, l.Jump, l.JumpRatio, l.JumpLayer})
+			for k := 1; k < len(l.Areas); k++ {
+				if l.Areas[k] > l.Areas[k-1] {
+					grew++
+				}
+			}
+		}
+		require.Positive(t, grew)
+	})
 	t.Run("cone", func(t *testing.T) {
 		l := layersOf(t, meshtest.Frustum(n, 5, 0, 12), Options{})
 		requireAreas(t, l, 13, func(z float64) (float64, float64) { return gon(n, 5*(1-z/12)) })
