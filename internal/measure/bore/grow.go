@@ -49,7 +49,7 @@ const (
 	// limit no search begins at them any more. The limit is what keeps the time in
 	// bounds: visits triangles in all may be looked at in vain, but each at least
 	// for two large searches.
-	visits, leastLimit, mostLimit = 6_000_000, 6, 30
+	visits, leastLimit, mostLimit = 600_000, 6, 60
 	taken, inPart                 = 255, 254
 )
 
