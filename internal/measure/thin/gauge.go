@@ -20,6 +20,9 @@ const (
 	// limits for pins are greater than those for walls because a pin has nothing at
 	// its sides to hold it; a bar twice as wide as thick has little more.
 	slender = 2
+	// lean is the sine of the 20° by which the middle of a wedge of 40°, the bluntest
+	// that counts, leans against its faces.
+	lean = 0.3420201433256687
 	// lines is how many chords, in one plane, are tried: the narrowest is then
 	// missed by 15° at most, and a rod measured 1/cos 15° = 1.035 too wide.
 	lines = 6
@@ -39,13 +42,14 @@ type gauge struct {
 	thickness float64
 	pin       bool
 	area      float64
+	extra     bool // not of the lattice: what it stands for others stand for too
 	// smooth is the median of thickness, and steady the kind of most, within the
 	// disc.
 	smooth float64
 	steady Kind
 }
 
-// gaugeAll measures the samples where the solid is thinner than Limit.
+// gaugeAll measures the samples where the solid is thinner than Limit, or little thicker.
 func gaugeAll(ctx context.Context, t *tree.Tree, samples []sample, spacing float64) ([]gauge, error) {
 	pr := newProbe(t)
 	const few = 256
@@ -72,26 +76,37 @@ func gaugeAll(ctx context.Context, t *tree.Tree, samples []sample, spacing float
 
 // gauge measures the solid at a sample, and is false where it is not thin.
 func (pr *probe) gauge(s *sample) (gauge, bool) {
-	// The line is crossed again rather than kept for all samples: few are thin.
-	ray, hit := pr.exit(s.p, s.n.Scale(-1), s.triangle, math.Inf(1))
-	if hit < 0 {
+	if s.hit < 0 {
 		return gauge{}, false
 	}
 	faces := func(t int32) bool {
 		n, ok := normal(pr.mesh, int(t))
 		return ok && n.Dot(s.n) <= opposed
 	}
-	r, contact := pr.shrink(s.p, s.n, s.triangle, min(ray, Limit)/2, faces)
-	if contact < 0 {
-		if ray > Limit || !faces(hit) {
+	const far = band * Limit // so that places about as thick as Limit are whole
+	r, contact := min(s.ray, far)/2, s.hit
+	if s.ray > far {
+		// Most of a thick body ends here.
+		first, touch := pr.shrink(s.p, s.n, s.triangle, r, slackFirst, faces)
+		if touch < 0 {
 			return gauge{}, false
 		}
-		contact = hit
+		r, contact = first, touch
+	}
+	if closer, touch := pr.shrink(s.p, s.n, s.triangle, r, slackThin, faces); touch >= 0 {
+		r, contact = closer, touch
+	} else if !faces(contact) {
+		return gauge{}, false
 	}
 	if pr.buried(s.p, s.n, s.triangle) {
 		return gauge{}, false
 	}
 	g := gauge{p: s.p, n: s.n, c: s.p.Sub(s.n.Scale(r)), thickness: 2 * r, area: s.area}
+	if s.area == 0 {
+		a, b, c := pr.mesh.Corners(int(s.triangle))
+		g.extra = true
+		g.area = min(b.Sub(a).Cross(c.Sub(a)).Norm()/2, leastArea/fewGauges)
+	}
 	a, b, c := pr.mesh.Corners(int(contact))
 	if n, ok := normal(pr.mesh, int(contact)); ok && pr.buried(nearest(g.c, a, b, c), n, contact) {
 		return gauge{}, false
@@ -150,8 +165,7 @@ func newHood(all []gauge, reach float64, centre mesh.Vec) *hood {
 
 // each calls f with the gauges, i itself among them, whose middles are within
 // reach of i's and level with it: in the wall or pin of which i is the thickness,
-// whose middle line or sheet runs at right angles to i's normal. A tenth of the
-// distance is allowed for its bending.
+// whose middle line or sheet runs about at right angles to i's normal.
 func (h *hood) each(i int32, reach float64, f func(j int32)) {
 	g := &h.all[i]
 	at := cellOf(g.c.Sub(h.centre), h.reach)
@@ -160,7 +174,7 @@ func (h *hood) each(i int32, reach float64, f func(j int32)) {
 			for z := at[2] - 1; z <= at[2]+1; z++ {
 				for _, j := range h.cells[cell{x, y, z}] {
 					d := h.all[j].c.Sub(g.c)
-					if l := d.Norm(); l <= reach && math.Abs(d.Dot(g.n)) <= g.thickness/2+l/10 {
+					if l := d.Norm(); l <= reach && math.Abs(d.Dot(g.n)) <= g.thickness/2+lean*l {
 						f(j)
 					}
 				}

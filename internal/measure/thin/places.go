@@ -18,9 +18,9 @@ const (
 	link = 2.5
 	// fewGauges is how many gauges it takes to be sure of a thickness.
 	fewGauges = 3
-	// leastArea, mm², is the surface that a place has at least: that of one disc. It
-	// also has that of a wall as long and wide as it is thick, both sides; a smaller
-	// one is a corner of something, or what is left between two kinds.
+	// leastArea, mm², is the surface that a place has at least: that of one disc. In
+	// the end it also has that of a wall as long and wide as it is thick, both sides;
+	// a smaller one is a corner of something, or what is left between two kinds.
 	leastArea = math.Pi * disc * disc
 )
 
@@ -28,12 +28,14 @@ const (
 //
 // It goes through the gauges from the thinnest on. One that is connected with
 // places in whose band its thickness lies joins them, and them with each other;
-// otherwise it begins a place. A place that begins where nothing thinner adjoins is
-// a hollow in the landscape of thickness and is listed: the thinnest stretch about.
-// A place that begins on the slope of a thinner one is listed only if it is level,
-// with half of its surface in a fifth of its band: a thicker wall or step that a
-// thin one grows from. Otherwise it is the slope of a wedge, or a thickening between
-// two thin places, and those speak for it.
+// otherwise it begins a place. Until a place has leastArea it takes whatever adjoins,
+// and the thickness at which it has that is its own: a burr is thus lost in what it
+// grows on. A place that begins where nothing thinner adjoins is a hollow in the
+// landscape of thickness and is listed: the thinnest stretch about. One that begins
+// on the slope of a thinner one is listed only if it is level, with half of its
+// gauges in a fifth of its band: a thicker wall or step that a thin one grows from.
+// Otherwise it is the slope of a wedge, or a thickening between two thin places, and
+// those speak for it.
 func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Place, error) {
 	reach := max(disc, discs*from.spacing)
 	near := link * from.spacing
@@ -55,9 +57,9 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 		return int(a - b)
 	})
 
-	// root is a forest of gauges; a place is a tree, and its root its thinnest.
-	root := make([]int32, len(all))
-	slope := make([]bool, len(all))
+	// root is a forest of gauges; a place is a tree. Of its root: the surface so far,
+	// the thickness, +Inf until it is known, and whether it is on a slope.
+	root, area, known, slope := make([]int32, len(all)), make([]float64, len(all)), make([]float64, len(all)), make([]bool, len(all))
 	for i := range root {
 		root[i] = -1
 	}
@@ -73,28 +75,42 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 			return nil, ctx.Err()
 		}
 		g := &all[i]
-		root[i] = i
-		var tried []int32 // places of another band that are known to adjoin
+		root[i], area[i], known[i] = i, g.area, math.Inf(1)
+		var joins, tried []int32
 		h.each(i, near, func(j int32) {
 			if root[j] < 0 || j == i || all[j].steady != g.steady {
 				return
 			}
-			a, b := find(i), find(j)
-			if a == b || slices.Contains(tried, b) || !pr.seen(g.c, all[j].c) {
+			b := find(j)
+			if slices.Contains(joins, b) || slices.Contains(tried, b) || !pr.seen(g.c, all[j].c) {
 				return
 			}
-			if g.smooth > band*all[b].smooth {
+			if g.smooth > band*known[b] {
 				tried = append(tried, b)
-				return
+			} else {
+				joins = append(joins, b)
 			}
-			if all[a].smooth < all[b].smooth || all[a].smooth == all[b].smooth && a < b {
-				a, b = b, a
-			}
-			slope[b] = slope[b] && (a == i || slope[a]) // one hollow among them makes it one
-			root[a] = b
 		})
-		if find(i) == i {
-			slope[i] = len(tried) > 0
+		slope[i] = len(joins) == 0 && len(tried) > 0
+		for n, b := range joins {
+			a := find(i)
+			if n == 0 {
+				slope[a] = slope[b]
+			}
+			if known[a] > known[b] || known[a] == known[b] && b < a {
+				a, b = b, a // a, with the lesser thickness, stays
+			}
+			switch one, other := math.IsInf(known[a], 1), math.IsInf(known[b], 1); {
+			case one && other:
+				slope[a] = slope[a] || slope[b]
+			case !one && !other:
+				slope[a] = slope[a] && slope[b]
+			}
+			root[b] = a
+			area[a] += area[b]
+		}
+		if a := find(i); math.IsInf(known[a], 1) && area[a] >= leastArea {
+			known[a] = g.smooth
 		}
 	}
 
@@ -103,7 +119,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 	for _, i := range order {
 		r := find(i)
 		if r == i {
-			roots = append(roots, i) // in the order of thickness
+			roots = append(roots, i)
 		}
 		members[r] = append(members[r], i)
 	}
@@ -111,27 +127,33 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 	count := map[Kind]int{}
 	for _, r := range roots {
 		mine := members[r]
-		thickness := all[r].smooth
-		if len(mine) < fewGauges {
+		thickness := known[r]
+		if len(mine) < fewGauges || math.IsInf(thickness, 1) {
 			continue
 		}
-		at := r
+		first, _ := slices.BinarySearchFunc(mine, thickness, func(i int32, x float64) int { return compare(all[i].smooth, x) })
 		if slope[r] {
-			k, ok := level(all, mine)
-			if !ok {
+			var ok bool
+			if first, ok = level(all, mine); !ok {
 				continue
 			}
-			at, thickness = mine[k], all[mine[k]].smooth
+			thickness = all[mine[first]].smooth
 		}
 		if thickness > Limit {
 			continue
 		}
-		p := Place{Kind: all[r].steady, Thickness: thickness, At: all[at].c}
+		p := Place{Kind: all[r].steady, Thickness: thickness, At: all[mine[first]].c}
 		points := make([]mesh.Vec, len(mine))
+		extra := 0.0
 		for k, i := range mine {
 			points[k] = all[i].p
-			p.Area += all[i].area
+			if all[i].extra {
+				extra += all[i].area
+			} else {
+				p.Area += all[i].area
+			}
 		}
+		p.Area = max(p.Area, extra)
 		if p.Area < max(leastArea, float64(2*thickness*thickness)) {
 			continue
 		}

@@ -105,16 +105,19 @@ func cross(p, d, a, b, c mesh.Vec) (s float64, fromBehind, ok bool) {
 // slack·r/(1 − cos φ) at most, where φ is the angle at which p and q are seen from
 // the centre: a point q at the distance s below p's plane, seen under φ, is at
 // s + r·cos φ from the centre's height, and that grows by 1 − cos φ as fast as r. For
-// opposed surfaces, φ ≥ 140°, that is 0.0085·r, for a right angle 0.015·r.
-func (pr *probe) shrink(p, n mesh.Vec, own int32, r float64, among func(t int32) bool) (radius float64, contact int32) {
+// opposed surfaces, φ ≥ 140°, that is slack·r/1.76, for a right angle slack·r.
+func (pr *probe) shrink(p, n mesh.Vec, own int32, r, slack float64, among func(t int32) bool) (radius float64, contact int32) {
 	contact = -1
 	for range 1000 {
 		c := p.Sub(n.Scale(r))
 		reach := r - max(slack*r, pr.eps)
 		next, touch := r, int32(-1)
-		still := reach
+		still, looked := reach, 0
 		pr.tree.Near(c, reach, func(t int32) float64 {
-			if t == own {
+			if looked++; looked > enough {
+				return -1
+			}
+			if t == own || pr.beyond(c, t, reach) {
 				return still
 			}
 			if d, through := pr.through(p, n, c, t); d < reach && through < next && (among == nil || among(t)) {
@@ -139,11 +142,29 @@ func (pr *probe) shrink(p, n mesh.Vec, own int32, r float64, among func(t int32)
 	return r, contact
 }
 
-// slack is how far a surface may reach into a ball, as a share of its radius. With
-// a much smaller one, every triangle of the surface about p, and all of those round
-// a tube whose every point the ball touches, would have to be looked at: their boxes
-// reach into the ball though they themselves do not.
-const slack = 0.015
+// How far a surface may reach into a ball, as a share of its radius. With a much
+// smaller one, every triangle of the surface about p, and all of those round a tube
+// or a sphere whose every point the ball touches, would have to be looked at: their
+// boxes reach into the ball though they themselves do not.
+const (
+	slackThin  = 0.015 // thin places: 0.85% at most
+	slackFirst = 0.04  // whether a ball of Limit fits, where the ray says so
+	slackBall  = 0.03  // Report.Ball: 1.7% between opposed surfaces, 3% at a right angle
+)
+
+// enough is how many triangles are looked at for one ball. Only where a ball touches
+// the surface nearly all over, as in a sphere, are there more whose boxes reach into
+// it; the nearer ones have then been seen, and the ray bounds the ball.
+const enough = 2000
+
+// beyond is whether triangle t is certainly not nearer to c than reach, by its first
+// corner and the longer side there: what is soon said of most of a fine mesh.
+func (pr *probe) beyond(c mesh.Vec, t int32, reach float64) bool {
+	a, b, d := pr.mesh.Corners(int(t))
+	e, f, g := b.Sub(a), d.Sub(a), c.Sub(a)
+	far := g.Norm() - reach
+	return far > 0 && float64(far*far) > max(e.Dot(e), f.Dot(f))
+}
 
 // through is how far triangle t is from the centre c, and the radius of the ball
 // tangent to the plane at p that passes through its point nearest to c.

@@ -15,11 +15,14 @@ const (
 	// other they are on a small one (mm), fewest the samples that even the
 	// smallest gets: a few for each place that could be printed at all, and so few
 	// that a million triangles take about a second.
-	wanted = 40_000
+	wanted = 30_000
 	finest = 0.15
 	fewest = 1_000
+	// balls: every so many-th sample is asked for its ball. The quantiles need no
+	// more, and large balls take long to find.
+	balls = 4
 	// specks is the most extra samples.
-	specks = 20_000
+	specks = 15_000
 	// rows bounds the lattice rows that all triangles together are asked about.
 	// An ordinary mesh has a row for every few triangles; only one of countless
 	// long slivers is sampled more coarsely for it.
@@ -34,7 +37,8 @@ type sample struct {
 	triangle int32
 	area     float64 // mm² of surface it stands for; 0 for an extra one
 	ray      float64 // along −n to where the solid ends; +Inf where it does not
-	ball     float64 // diameter; +Inf where the ray is
+	hit      int32   // the triangle that the ray leaves by, −1 where none
+	ball     float64 // diameter; +Inf where the ray is, and for most samples
 }
 
 // golden is the slope of the lattice against the axes of its plane. No number is
@@ -255,10 +259,10 @@ func measured(ctx context.Context, t *tree.Tree, samples []sample) error {
 				return
 			}
 			s := &samples[i]
-			s.ray, _ = pr.exit(s.p, s.n.Scale(-1), s.triangle, math.Inf(1))
+			s.ray, s.hit = pr.exit(s.p, s.n.Scale(-1), s.triangle, math.Inf(1))
 			s.ball = math.Inf(1)
-			if !math.IsInf(s.ray, 1) {
-				r, _ := pr.shrink(s.p, s.n, s.triangle, s.ray/2, nil)
+			if s.hit >= 0 && i%balls == 0 {
+				r, _ := pr.shrink(s.p, s.n, s.triangle, s.ray/2, slackBall, nil)
 				s.ball = 2 * r
 			}
 		}
