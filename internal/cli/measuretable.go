@@ -31,7 +31,11 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	fmt.Fprintf(w, "%s  (%s)%s\n", v.Path, v.Format, at)
 	s := sheet{w}
 	size := r.Bounds.Size()
-	s.row("size", "%s × %s × %s mm", number(size.X), number(size.Y), number(size.Z))
+	length := hundredths
+	if min(size.X, size.Y, size.Z) < 0.1 {
+		length = number
+	}
+	s.row("size", "%s × %s × %s mm", length(size.X), length(size.Y), length(size.Z))
 	s.row("surface", "%s", surface(r))
 	findingRows(s, v.Findings)
 	thinRows(s, r, v.Judged)
