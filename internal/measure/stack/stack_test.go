@@ -131,6 +131,11 @@ func TestIslandsAreExcusedBelowAPixelOnly(t *testing.T) {
 	require.Len(t, of(t, hung(0.06, 0.62), layer).Islands, 1) // two layers under the bridge
 	require.Empty(t, of(t, hung(0.06, 0.52), layer).Islands)  // not one
 	require.Empty(t, of(t, hung(0.04, 1.5), layer).Islands)
+	floating := func(thick float64) *mesh.Mesh { // beside a tower; layers are cut at 3.025, 3.075 …
+		return meshtest.Together(meshtest.Block(0, 0, 0, 2, 2, 6), meshtest.Block(4, 0, 3.01, 5, 1, 3.01+thick))
+	}
+	require.Len(t, of(t, floating(0.08), layer).Islands, 1)
+	require.Empty(t, of(t, floating(0.04), layer).Islands)
 }
 
 // Sections of a leaning rod of width d share a row with those of the next layer if
