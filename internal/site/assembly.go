@@ -38,7 +38,7 @@ func (b *builder) assemblySheet(r release.Release, proc bench.Process, p *Releas
 	}
 	model.Print = nil
 	for _, s := range p.Print {
-		if s.Process == processName(proc) {
+		if s.Process == processName(proc) && s.stated() {
 			model.Print = append(model.Print, s)
 		}
 	}

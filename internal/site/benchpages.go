@@ -33,7 +33,7 @@ type StandingCell struct{ Word, Class, Reason, Href string }
 
 // MaterialFacts is what the bench says of a material.
 type MaterialFacts struct {
-	ID, Name, Process, Stiffness, Density, Wall, Pin, Hole, Source, Note string
+	ID, Name, Process, Stiffness, Density, Wall, Pin, Hole, Shrinkage, Source, Note string
 }
 
 func (b *builder) materialTable() error {
@@ -46,6 +46,7 @@ func (b *builder) materialTable() error {
 			f.Density = trimmed(m.Density, 2)
 		}
 		f.Wall, f.Pin, f.Hole = orNone(m.WallMin), orNone(m.PinMin), orNone(m.HoleAllowance)
+		f.Shrinkage = orNone(100 * m.Shrinkage)
 		p.Materials = append(p.Materials, f)
 	}
 	for _, r := range b.in.Site.Releases {

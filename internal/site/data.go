@@ -5,8 +5,12 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"cardback/internal/bench"
+	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
 )
 
 // The data files. Field names carry their units; a field that does not apply is
@@ -39,6 +43,7 @@ type releaseJSON struct {
 	Plates    []plateJSON    `json:"plates"`
 	Materials []materialJSON `json:"materials"`
 	Archives  []fileJSON     `json:"archives"`
+	Amounts   []amountJSON   `json:"amounts"`
 	Findings  []findingJSON  `json:"findings"`
 }
 
@@ -63,7 +68,73 @@ type cutJSON struct {
 	Volume      float64     `json:"volume_mm3,omitempty"`
 	Area        float64     `json:"area_mm2,omitempty"`
 	Closed      *bool       `json:"closed,omitempty"`
-	Files       []fileJSON  `json:"files"`
+	*measuredJSON
+	Files []fileJSON `json:"files"`
+}
+
+// measuredJSON is what was measured beyond sizes, in the words of the command
+// line's contract.
+type measuredJSON struct {
+	SelfIntersections int                    `json:"self_intersections"`
+	Cavities          int                    `json:"cavities"`
+	InvertedShells    int                    `json:"inverted_shells"`
+	ThinnestWall      *float64               `json:"thinnest_wall_mm"`
+	ThinnestPin       *float64               `json:"thinnest_pin_mm"`
+	ThinLimit         float64                `json:"thin_limit_mm"`
+	Thin              []measure.ContractThin `json:"thin"`
+	Holes             []measure.ContractHole `json:"holes"`
+	Pins              []measure.ContractPin  `json:"pins"`
+	Prints            []layersJSON           `json:"prints"`
+}
+
+// layersJSON is a cut in layers, as one process prints it. Of a mesh that does
+// not close it has no areas.
+type layersJSON struct {
+	Process  string   `json:"process"`
+	Tilt     float64  `json:"tilt_deg"`
+	About    string   `json:"about,omitempty"`
+	Layer    float64  `json:"layer_mm"`
+	Layers   int      `json:"layers"`
+	Height   float64  `json:"height_mm"`
+	Overhang float64  `json:"overhang_mm2"`
+	Peak     *float64 `json:"peak_layer_mm2,omitempty"`
+	FlatPeak *float64 `json:"flat_peak_layer_mm2,omitempty"`
+	Jump     *float64 `json:"worst_jump_mm2,omitempty"`
+	Islands  *int     `json:"islands,omitempty"`
+	Cups     *int     `json:"cups,omitempty"`
+	Wells    *int     `json:"wells,omitempty"`
+	Trapped  *int     `json:"trapped,omitempty"`
+}
+
+func (b *builder) measuredData(cs *survey.CutSurvey) *measuredJSON {
+	rep := cs.Report
+	out := &measuredJSON{
+		SelfIntersections: rep.Crossings.Count, Cavities: len(rep.Nesting.Cavities), InvertedShells: len(rep.Nesting.Inverted),
+		ThinnestWall: rep.Thin.Wall, ThinnestPin: rep.Thin.Pin, ThinLimit: rep.Thin.Limit,
+		Thin: []measure.ContractThin{}, Holes: []measure.ContractHole{}, Pins: []measure.ContractPin{}, Prints: []layersJSON{},
+	}
+	for _, t := range rep.Thin.Places {
+		out.Thin = append(out.Thin, measure.ContractThin{Kind: t.Kind, Thickness: t.Thickness, At: *extents(t.At), Extent: t.Extent})
+	}
+	for _, h := range rep.Bores.Holes {
+		out.Holes = append(out.Holes, measure.ContractHole{Diameter: h.Diameter, Free: h.Free, Depth: h.Depth, Through: h.Through, Stepped: h.Stepped, Group: h.Group, Axis: *extents(h.Axis), Centre: *extents(h.Centre), Residual: h.Residual})
+	}
+	for _, q := range rep.Bores.Pins {
+		out.Pins = append(out.Pins, measure.ContractPin{Diameter: q.Diameter, Length: q.Length, Axis: *extents(q.Axis), Centre: *extents(q.Centre), Residual: q.Residual})
+	}
+	for _, proc := range bench.Processes {
+		l := cs.Layers[proc]
+		if l == nil {
+			continue
+		}
+		j := layersJSON{Process: string(proc), Tilt: l.Pose.Tilt, About: l.Pose.About, Layer: l.Layer, Layers: l.Count, Height: l.Height, Overhang: l.Overhang}
+		if l.Encloses {
+			j.Peak, j.FlatPeak, j.Jump = &l.Peak, &l.FlatPeak, &l.Jump
+			j.Islands, j.Cups, j.Wells, j.Trapped = &l.IslandCount, &l.CupCount, &l.WellCount, &l.TrappedCount
+		}
+		out.Prints = append(out.Prints, j)
+	}
+	return out
 }
 
 type fileJSON struct {
@@ -109,12 +180,23 @@ type materialJSON struct {
 	Reason   string `json:"reason"`
 }
 
+// amountJSON is what a full set takes of one material: see verdict.Amounts.
+type amountJSON struct {
+	Material      string  `json:"material"`
+	Solid         float64 `json:"solid_ml"`
+	Liquid        float64 `json:"liquid_resin_ml,omitempty"`
+	Filament      float64 `json:"filament_m,omitempty"`
+	FilamentLeast float64 `json:"filament_least_m,omitempty"`
+	Grams         float64 `json:"print_g"`
+}
+
 type findingJSON struct {
-	Level string `json:"level"`
-	Code  string `json:"code"`
-	Part  string `json:"part,omitempty"`
-	Cut   string `json:"cut,omitempty"`
-	Text  string `json:"text"`
+	Level string      `json:"level"`
+	Code  string      `json:"code"`
+	Part  string      `json:"part,omitempty"`
+	Cut   string      `json:"cut,omitempty"`
+	Text  string      `json:"text"`
+	At    *[3]float64 `json:"at_mm,omitempty"`
 }
 
 func (b *builder) line(r release.Release) releaseLine {
@@ -140,7 +222,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 	d := releaseJSON{
 		releaseLine: b.line(r),
 		Parts:       []partJSON{}, Hardware: []hardwareJSON{}, Plates: []plateJSON{},
-		Materials: []materialJSON{}, Archives: []fileJSON{}, Findings: []findingJSON{},
+		Materials: []materialJSON{}, Archives: []fileJSON{}, Amounts: []amountJSON{}, Findings: []findingJSON{},
 	}
 	for i, part := range r.Parts {
 		j := partJSON{Number: i + 1, Slug: part.Slug, Name: part.Name, Quantity: part.Quantity, Choice: part.Choice, Replaces: part.Replaces, Cuts: []cutJSON{}}
@@ -169,12 +251,17 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 	for _, c := range b.cells(r.Number) {
 		d.Materials = append(d.Materials, materialJSON{c.Material, string(c.Standing), c.Reason})
 	}
+	for _, proc := range bench.Processes {
+		for _, a := range verdict.Amounts(r, b.in.Survey, proc, b.in.Site.Bench.Materials).Materials {
+			d.Amounts = append(d.Amounts, amountJSON{a.Material.ID, a.Solid / 1000, a.Liquid / 1000, a.Filament / 1000, a.FilamentLeast / 1000, a.Grams})
+		}
+	}
 	for _, a := range p.Archives {
 		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})
 	}
 	for _, f := range b.in.Findings {
 		if f.Release == r.Number {
-			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text})
+			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text, f.At})
 		}
 	}
 	return b.writeJSON(releaseDir(r)+"release.json", d)
@@ -199,6 +286,7 @@ func (b *builder) cutData(c release.Cut, number int, files []FileRow) cutJSON {
 		j.Format, j.Fingerprint, j.Triangles = string(cs.Info.Format), rep.Fingerprint, rep.Triangles
 		j.Size = extents(size)
 		j.Volume, j.Area, j.Closed = rep.Volume, rep.Area, &rep.Closed
+		j.measuredJSON = b.measuredData(cs)
 	}
 	return j
 }

@@ -141,7 +141,7 @@ func (b *builder) frontispiece(r release.Release) Charts {
 	part := r.Parts[number]
 	var from []string
 	for _, d := range views {
-		from = append(from, [...]string{"the front", "the side", "above"}[d.View])
+		from = append(from, seenFrom(d.View))
 	}
 	seen := "from " + verdict.List(from)
 	if len(views) > 1 {

@@ -17,6 +17,9 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/slice"
+	thinness "cardback/internal/measure/thin"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -66,7 +69,7 @@ func newFixture(t *testing.T) *fixture {
 				{ID: "big", Name: "Big bed", Process: bench.Filament, Width: 300, Depth: 300, Height: 300, Margin: 5, Standard: true, Note: "The usual large machine."},
 			},
 			Materials: []bench.Material{
-				{ID: "tough", Name: "Tough resin", Process: bench.Resin, Stiffness: bench.Rigid, Density: 1.15, WallMin: 0.8, PinMin: 1, HoleAllowance: 0.2, Source: "common practice, no source"},
+				{ID: "tough", Name: "Tough resin", Process: bench.Resin, Stiffness: bench.Rigid, Density: 1.15, WallMin: 0.8, PinMin: 1, HoleAllowance: 0.2, Shrinkage: 0.073, Source: "common practice, no source"},
 				{ID: "plain", Name: "Plain filament", Process: bench.Filament, Stiffness: bench.Rigid, Density: 1.24, WallMin: 1.2, PinMin: 2, HoleAllowance: 0.3, Source: "common practice, no source"},
 			},
 			Hardware: []bench.Hardware{rod, glue, magnet},
@@ -160,6 +163,15 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 		Fits:    map[string]fit.Result{},
 		Drawing: [3]*draw.Drawing{rect(measure.Front, w, h), rect(measure.Side, d, h), rect(measure.Top, w, d)},
 	}
+	// A wall under the filament's limit, a hole that resin passes freely and
+	// filament tightly, and layers of a solid box; the pole does not close.
+	wall := 1.1
+	cs.Report.Thin = thinness.Report{Limit: 3.5, Wall: &wall, Places: []thinness.Place{{Kind: thinness.Wall, Thickness: wall, At: mesh.Vec{X: w / 2, Y: d / 2, Z: h / 2}, Extent: 12.3, Area: 40}}}
+	cs.Report.Bores = bore.Report{Holes: []bore.Hole{{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 2, Y: 2, Z: h - 2}, Depth: 4, Diameter: 1.78, Free: 1.75, Residual: 0.004}}}
+	l := survey.Layers{Layer: 0.05, Limit: 45, Count: int(h * 20), Height: h, Peak: w * d, FlatPeak: w * d, Encloses: w != 150, WellCount: 1}
+	tilted := l
+	tilted.Pose, tilted.Peak, tilted.Jump, tilted.Overhang, tilted.IslandCount = slice.Pose{Tilt: 30, About: "x"}, w*d*0.7, 12.4, 55, 2
+	cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: &l, bench.Filament: &tilted}
 	for _, p := range f.in.Site.Bench.Plates {
 		res := fit.Result{Verdict: fit.AsSupplied, LargestScale: 1.5, Tolerance: 1e-6}
 		if w > p.Width {
@@ -203,6 +215,8 @@ func (f *fixture) judge() {
 	in.Findings = []verdict.Finding{
 		{Release: 2, Part: "broken", Cut: release.CutAny, File: "releases/02-crate/parts/broken/any.stl", Finding: measure.Finding{Level: measure.Fault, Code: "unreadable", Text: "neither STL nor 3MF"}},
 		{Release: 1, Part: "arm", Cut: release.CutAny, Finding: measure.Finding{Level: measure.Note, Code: "shells", Text: "Two shells."}},
+		{Release: 1, Part: "arm", Cut: release.CutAny, Finding: measure.Finding{Level: measure.Caution, Code: "thin-wall", Text: "The wall is thin.", At: &[3]float64{4, 3, 11}}},
+		{Release: 1, Part: "arm", Cut: release.CutAny, Finding: measure.Finding{Level: measure.Note, Code: "hole-tight", Text: "The hole is tight.", At: &[3]float64{2, 2, 20}}},
 	}
 }
 

@@ -8,7 +8,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
-	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 )
@@ -31,13 +30,16 @@ type ReleasePage struct {
 	Chart     Charts
 	SVG, PNG  string // the parts sheet as files; empty without a readable part
 	Parts     []PartRow
+	Thin      ThinTable
 	Inches    bool
 	Hardware  []HardwareRow
+	Holes     []HoleRow
 	Print     []PrintRow
 	Sections  []NoteSection
 	Cautions  []Caution
-	Findings  []FindingRow
+	Findings  []FindingGroup
 	Faults    int
+	Marked    bool // some are marked on drawings
 	Terms     Licence
 	Credits   []CreditRow
 	Command   string
@@ -89,11 +91,18 @@ type HardwareRow struct {
 	ToSize                        template.HTML
 }
 
-// PrintRow is the designer's settings for one process.
+// PrintRow is one process: the designer's settings, what the layers come to with
+// them, and what a full set takes.
 type PrintRow struct {
-	Process string
-	Facts   []Fact
-	Remark  string
+	Process  string
+	Filament bool
+	Facts    []Fact
+	Remark   string
+	Layers   []LayerRow
+	Largest  string // the largest layer of all, in words
+	Amounts  []AmountRow
+	Choices  bool   // the first of each choice is counted
+	Left     string // parts that are not counted
 }
 
 // NoteSection is a section of the notes.
@@ -101,9 +110,6 @@ type NoteSection struct {
 	ID, Title string
 	Body      template.HTML
 }
-
-// FindingRow is a finding with its place.
-type FindingRow struct{ Level, Part, Cut, Text string }
 
 // CreditRow is an adapted work.
 type CreditRow struct {
@@ -132,13 +138,16 @@ func (b *builder) releasePage(r release.Release) error {
 		p.Materials = append(p.Materials, b.materialRow(c))
 	}
 	p.Hardware = b.hardwareRows(r)
-	p.Print = printRows(r)
+	p.Thin = b.thinTable(r)
+	p.Holes = b.holeRows(r)
+	p.Print = b.printRows(r)
 	var err error
 	if p.Intro, p.Sections, err = b.notes(r, p.Root); err != nil {
 		return err
 	}
 	p.Cautions = cautionsFor(r)
-	p.Findings, p.Faults = b.findingRows(r)
+	p.Findings, p.Faults = b.findingGroups(r)
+	p.Marked = slices.ContainsFunc(p.Findings, func(g FindingGroup) bool { return g.Figure != "" })
 	for _, c := range r.Credits {
 		p.Credits = append(p.Credits, CreditRow{c, licence(c.Licence)})
 	}
@@ -356,10 +365,31 @@ func (b *builder) hardwareRows(r release.Release) []HardwareRow {
 	return out
 }
 
-func printRows(r release.Release) []PrintRow {
+// printRows are the processes that the designer states settings for, or that
+// print anything.
+func (b *builder) printRows(r release.Release) []PrintRow {
 	var out []PrintRow
+	for _, proc := range bench.Processes {
+		row := settings(r, proc)
+		row.Layers, row.Largest = b.layerRows(r, proc), largestLayer(r, b.in.Survey, proc)
+		row.Amounts, row.Choices, row.Left = b.amountRows(r, proc)
+		if row.stated() || len(row.Layers) > 0 {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+// stated reports whether the designer says anything of the process.
+func (p PrintRow) stated() bool { return len(p.Facts) > 0 || p.Remark != "" }
+
+func settings(r release.Release, proc bench.Process) PrintRow {
+	row := PrintRow{Process: processName(proc), Filament: proc == bench.Filament}
 	for _, s := range r.Print {
-		row := PrintRow{Process: processName(s.Process), Remark: s.Remark}
+		if s.Process != proc {
+			continue
+		}
+		row.Remark = s.Remark
 		add := func(label, value string) {
 			if value != "" {
 				row.Facts = append(row.Facts, Fact{Label: label, Value: value})
@@ -374,9 +404,8 @@ func printRows(r release.Release) []PrintRow {
 		add("Supports", s.Supports)
 		add("Infill", s.Infill)
 		add("Blend", s.Blend)
-		out = append(out, row)
 	}
-	return out
+	return row
 }
 
 // notes renders the release's notes. Text before the first heading introduces
@@ -411,23 +440,6 @@ func slug(title string) string {
 		return "section"
 	}
 	return strings.Join(words, "-")
-}
-
-func (b *builder) findingRows(r release.Release) (rows []FindingRow, faults int) {
-	for _, f := range b.in.Findings {
-		if f.Release != r.Number {
-			continue
-		}
-		row := FindingRow{Level: string(f.Level), Cut: string(f.Cut), Text: f.Text}
-		if part, ok := partBySlug(r, f.Part); ok {
-			row.Part = part.Name
-		}
-		if f.Level == measure.Fault {
-			faults++
-		}
-		rows = append(rows, row)
-	}
-	return rows, faults
 }
 
 // fixed is a coordinate in a drawing: thousandths of a millimetre are finer

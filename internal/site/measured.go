@@ -1,0 +1,308 @@
+package site
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// ThinRow is the thinnest of one cut against the limits of the materials that it
+// is meant for.
+type ThinRow struct {
+	Number      int
+	Name, Cut   string
+	Wall, Pin   string
+	Word, Class string
+	Under       string // the limits that it is under, in words
+}
+
+// HoleRow is one item in the holes of some cuts: cuts with the same answer share
+// a row.
+type HoleRow struct {
+	Item, Href, Cut string
+	Parts           string // "3 Forearm, 2 holes; 5 Hand, 1 hole"
+	Free            string // what the narrowest hole passes
+	Answers         []HoleAnswer
+	key             string
+}
+
+// HoleAnswer is the answer for the materials of one process.
+type HoleAnswer struct{ Materials, Word, Class, Text string }
+
+// LayerRow is one part as a process prints it. Error is set where it cannot be
+// sliced.
+type LayerRow struct {
+	Number                   int
+	Name, Cut, Pose          string
+	Layers, Height           string
+	Peak, Flat               string // Flat is empty where the part is not tilted
+	Jump, Overhang           string
+	Islands, Hollows, Amount string
+	Error                    string
+}
+
+// AmountRow is what a full set takes of one material.
+type AmountRow struct{ Material, Solid, Takes, Mass string }
+
+// eachCut calls f for every cut of r that was measured.
+func (b *builder) eachCut(r release.Release, f func(number int, p release.Part, cs *survey.CutSurvey)) {
+	for i, p := range r.Parts {
+		for _, c := range p.Cuts {
+			if cs, ok := b.in.Survey.Measured(c); ok && cs.Report != nil {
+				f(i+1, p, cs)
+			}
+		}
+	}
+}
+
+func (b *builder) thinRows(r release.Release) []ThinRow {
+	var out []ThinRow
+	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
+		t := cs.Report.Thin
+		row := ThinRow{
+			Number: n, Name: p.Name, Cut: cutName(p, cs.Cut),
+			Wall: thinnest(t.Wall, t.Limit), Pin: thinnest(t.Pin, t.Limit),
+			Word: "thick enough", Class: "yes",
+		}
+		meant := verdict.Meant(p, cs.Cut, b.in.Site.Bench.Materials)
+		if len(meant) == 0 {
+			row.Word, row.Class = "not judged", "none"
+		}
+		var thinIn []bench.Material
+		for _, m := range meant {
+			if len(verdict.TooThin(t, m.WallMin, m.PinMin, 1)) > 0 {
+				thinIn = append(thinIn, m)
+			}
+		}
+		if len(thinIn) > 0 {
+			row.Word, row.Class = "too thin", "caution"
+			row.Under = "for " + verdict.Named(thinIn)
+		}
+		out = append(out, row)
+	})
+	return out
+}
+
+// thinLimit is the thickness up to which thin places were looked for.
+func (b *builder) thinLimit(r release.Release) string {
+	limit := 0.0
+	b.eachCut(r, func(_ int, _ release.Part, cs *survey.CutSurvey) { limit = cs.Report.Thin.Limit })
+	return plain(limit)
+}
+
+// thinnest is a length of a thin report, nil where nothing is as thin as the
+// limit.
+func thinnest(v *float64, limit float64) string {
+	if v == nil {
+		return "over" + thin + trimmed(limit, 1)
+	}
+	return number(*v, 2)
+}
+
+// cutName is the cut's kind where a part has several, or one that is not for
+// every process.
+func cutName(p release.Part, c release.Cut) string {
+	if len(p.Cuts) == 1 && c.Kind == release.CutAny {
+		return ""
+	}
+	return string(c.Kind) + " cut"
+}
+
+// ThinTable is the thinnest of every mesh of a release.
+type ThinTable struct {
+	Rows    []ThinRow
+	Limit   string // the thickness up to which thin places were looked for
+	Summary string
+}
+
+func (b *builder) thinTable(r release.Release) ThinTable {
+	t := ThinTable{Rows: b.thinRows(r), Limit: b.thinLimit(r)}
+	under := 0
+	for _, row := range t.Rows {
+		if row.Under != "" {
+			under++
+		}
+	}
+	switch {
+	case len(t.Rows) == 0:
+	case under == 0:
+		t.Summary = "Thinnest walls and pins: all are thick enough for their materials"
+	default:
+		t.Summary = fmt.Sprintf("Thinnest walls and pins: in %d of %s too thin for a material", under, plural(len(t.Rows), "mesh", "meshes"))
+	}
+	return t
+}
+
+func (b *builder) holeRows(r release.Release) []HoleRow {
+	var out []HoleRow
+	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
+		meant := verdict.Meant(p, cs.Cut, b.in.Site.Bench.Materials)
+		for _, f := range verdict.Items(p, cs.Report.Bores, meant) {
+			row := HoleRow{Item: tied(f.Item.Name), Href: itemPath(f.Item.ID), Cut: cutName(p, cs.Cut)}
+			row.Parts = strconv.Itoa(n) + "\u00a0" + p.Name
+			if len(f.Holes) == 0 {
+				row.Free = "–"
+				row.Answers = []HoleAnswer{{Word: "no hole found", Class: "caution", Text: "Nothing round near this size; an open channel is not measured."}}
+			} else {
+				if len(f.Holes) > 1 {
+					row.Parts += " (" + count(len(f.Holes)) + ")"
+				}
+				row.Free = number(f.Holes[0].Free, 2) + thin + "mm"
+			}
+			for _, by := range f.By {
+				row.Answers = append(row.Answers, holeAnswer(f, by))
+			}
+			row.key = fmt.Sprint(f.Item.ID, row.Cut, row.Free, row.Answers)
+			if i := slices.IndexFunc(out, func(o HoleRow) bool { return o.key == row.key }); i >= 0 {
+				out[i].Parts += ", " + row.Parts
+				continue
+			}
+			out = append(out, row)
+		}
+	})
+	return out
+}
+
+func holeAnswer(f verdict.ItemFit, by verdict.ByAllowance) HoleAnswer {
+	a := HoleAnswer{Materials: verdict.Named(by.Materials)}
+	n := by.Narrowest
+	switch {
+	case f.Item.Kind == bench.Screw && !n.Passes:
+		a.Word, a.Class, a.Text = "bites", "yes", "the screw cuts its own thread"
+	case n.Free:
+		a.Word, a.Class, a.Text = "passes", "yes", number(n.Spare, 2)+thin+"mm to spare"
+		if n.Spare < 0.005 {
+			a.Text = "the allowance and no more"
+		}
+	case n.Passes:
+		a.Word, a.Class, a.Text = "tight", "split", "clear with a "+plain(n.Drill)+" drill"
+	default:
+		a.Word, a.Class, a.Text = "does not pass", "no", "drill to "+plain(n.Drill)
+	}
+	return a
+}
+
+// largestLayer names the part with the largest layer, which matters in resin.
+func largestLayer(r release.Release, in survey.Survey, proc bench.Process) string {
+	if proc != bench.Resin {
+		return ""
+	}
+	best, text := 0.0, ""
+	for i, p := range r.Parts {
+		for _, c := range p.Cuts {
+			cs, ok := in.Measured(c)
+			if !ok || !survey.PrintedBy(p, c, proc) || cs.Layers[proc] == nil || !cs.Layers[proc].Encloses || cs.Layers[proc].Peak <= best {
+				continue
+			}
+			best = cs.Layers[proc].Peak
+			text = "largest " + number(best, 0) + thin + "mm², " + strconv.Itoa(i+1) + "\u00a0" + p.Name
+		}
+	}
+	return text
+}
+
+// layerRows are the parts that proc prints, as the release's settings lay them.
+func (b *builder) layerRows(r release.Release, proc bench.Process) []LayerRow {
+	var out []LayerRow
+	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
+		if !survey.PrintedBy(p, cs.Cut, proc) {
+			return
+		}
+		row := LayerRow{Number: n, Name: p.Name, Cut: cutName(p, cs.Cut)}
+		l := cs.Layers[proc]
+		switch {
+		case l == nil:
+			row.Error = "This mesh was not sliced: it is too tall for its layers."
+		case !l.Encloses:
+			row.Error = "This mesh does not close, so its layers have no area."
+		default:
+			row.Pose = "as supplied"
+			if l.Pose.Tilt != 0 {
+				row.Pose = degrees(l.Pose.Tilt) + " about " + l.Pose.About
+				row.Flat = number(l.FlatPeak, 0)
+			}
+			row.Layers, row.Height = count(l.Count), number(l.Height, 1)
+			row.Peak, row.Jump, row.Overhang = number(l.Peak, 0), number(l.Jump, 0), number(l.Overhang, 0)
+			row.Islands = count(l.IslandCount)
+			row.Hollows = hollows(l)
+			row.Amount = b.amountOf(p, cs, proc)
+		}
+		out = append(out, row)
+	})
+	return out
+}
+
+func hollows(l *survey.Layers) string {
+	var out []string
+	for _, h := range []struct {
+		n         int
+		one, many string
+	}{{l.CupCount, "cup", "cups"}, {l.WellCount, "well", "wells"}, {l.TrappedCount, "trapped", "trapped"}} {
+		if h.n > 0 {
+			out = append(out, plural(h.n, h.one, h.many))
+		}
+	}
+	if len(out) == 0 {
+		return "none"
+	}
+	return strings.Join(out, ", ")
+}
+
+// amountOf is what one copy takes of the first material of the process that the
+// cut is meant for: liquid resin in ml, or filament in m.
+func (b *builder) amountOf(p release.Part, cs *survey.CutSurvey, proc bench.Process) string {
+	rep := cs.Report
+	if rep.Volume <= 0 || !rep.Closed || !rep.ConsistentlyOriented {
+		return ""
+	}
+	if proc == bench.Filament {
+		about, _ := measure.UsualFilling.Extruded(rep.Volume, rep.Area)
+		return significant(measure.FilamentLength(about, measure.FilamentDiameter) / 1000)
+	}
+	for _, m := range verdict.Meant(p, cs.Cut, b.in.Site.Bench.Materials) {
+		if m.Process == proc && m.Shrinkage > 0 {
+			return significant(measure.LiquidResin(rep.Volume, m.Shrinkage) / 1000)
+		}
+	}
+	return ""
+}
+
+// amountRows are the materials that a full set takes, and of which parts nothing
+// is known.
+func (b *builder) amountRows(r release.Release, proc bench.Process) (rows []AmountRow, choices bool, left string) {
+	a := verdict.Amounts(r, b.in.Survey, proc, b.in.Site.Bench.Materials)
+	for _, m := range a.Materials {
+		row := AmountRow{Material: m.Material.Name, Solid: significant(m.Solid / 1000), Mass: significant(m.Grams)}
+		switch {
+		case proc == bench.Filament:
+			row.Takes = significant(m.Filament / 1000)
+		case m.Liquid > 0:
+			row.Takes = significant(m.Liquid / 1000)
+		default:
+			row.Takes = "–"
+		}
+		rows = append(rows, row)
+	}
+	return rows, a.Choices, verdict.List(a.Left)
+}
+
+// significant writes an amount to about three figures: nothing that depends on
+// a filling or a shrinkage is better known.
+func significant(v float64) string {
+	decimals := 0
+	switch a := math.Abs(v); {
+	case a < 10:
+		decimals = 2
+	case a < 100:
+		decimals = 1
+	}
+	return number(v, decimals)
+}
