@@ -15,7 +15,7 @@ const (
 	maxLayers = 10_000     // 250 mm in layers of 0.025 mm
 	maxRows   = 4_000      // 200 mm at a pitch of 0.05 mm
 	maxLines  = 8_000_000  // rows, over all layers
-	maxCuts   = 40_000_000 // triangles cut by a layer, over all layers
+	maxCuts   = 20_000_000 // triangles cut by a layer, over all layers
 	// Crossings of rows with triangles, over all layers: more are allowed to a mesh
 	// that has more triangles, so that many small parts stay quick.
 	maxCrossings      = 40_000_000
