@@ -71,3 +71,62 @@ func BenchmarkCross(b *testing.B) {
 		})
 	}
 }
+
+// field is n³ bodies of 80 triangles, each with a hollow, in rows.
+func field(n int) *mesh.Mesh {
+	ball := meshtest.UVSphere(0.4, 8, 6)
+	hollow := meshtest.InsideOut(meshtest.Scaled(ball, 0.5))
+	m := &mesh.Mesh{}
+	for i := range n * n * n {
+		shift := meshtest.Shift(float64(i%n), float64(i/n%n), float64(i/n/n))
+		for _, b := range []*mesh.Mesh{ball, hollow} {
+			first := uint32(len(m.Vertices))
+			for _, p := range b.Vertices {
+				m.Vertices = append(m.Vertices, shift(p))
+			}
+			for _, t := range b.Triangles {
+				m.Triangles = append(m.Triangles, [3]uint32{t[0] + first, t[1] + first, t[2] + first})
+			}
+		}
+	}
+	return m
+}
+
+func BenchmarkNest(b *testing.B) {
+	torus := meshtest.RingTorus(500, 500, 10, 2, meshtest.AsFloat32)
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+	}{
+		{"size=1M/shape=torus", meshtest.Million("torus")},
+		{"size=1M/shape=torus-twice", meshtest.Together(torus, torus)},
+		{"size=1M/shape=two-tori", meshtest.Together(torus, meshtest.Moved(torus, meshtest.Shift(5, 0, 0)))},
+		{"size=1M/shape=12k-shells", field(18)},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			t, err := tree.New(b.Context(), c.m)
+			require.NoError(b, err)
+			found, err := Cross(b.Context(), t)
+			require.NoError(b, err)
+			top := c.m.Topology()
+			b.ReportAllocs()
+			var s Shells
+			for b.Loop() {
+				s, err = Nest(b.Context(), t, top, found)
+				require.NoError(b, err)
+			}
+			b.ReportMetric(float64(len(s.Cavities)), "cavities")
+			b.ReportMetric(float64(s.OverlappingCount), "overlapping")
+		})
+	}
+}
+
+// BenchmarkCrack has a border of 6,000 edges on a million triangles.
+func BenchmarkCrack(b *testing.B) {
+	m := flatGrid(707)
+	b.ReportAllocs()
+	for b.Loop() {
+		_, err := Crack(b.Context(), m)
+		require.NoError(b, err)
+	}
+}

@@ -55,12 +55,12 @@ func Nest(ctx context.Context, t *tree.Tree, top mesh.Topology, c Crossings) (Sh
 	}
 	var contacts []contact
 	if len(bodies) > 1 && (c.Count > 0 || c.Partial) {
-		if contacts, out.Partial, err = contactsOf(ctx, t, top, of); err != nil {
+		if contacts, out.Partial, err = contactsOf(ctx, t, top, of, bodies); err != nil {
 			return out, err
 		}
 		for _, x := range contacts {
 			a, b := &bodies[x.bodies[0]], &bodies[x.bodies[1]]
-			if a.twin == b.twin || !x.through && !(a.outward() && b.outward()) {
+			if !x.through && !(a.outward() && b.outward()) {
 				continue
 			}
 			a.crossed, b.crossed = a.crossed || x.through, b.crossed || x.through

@@ -26,7 +26,7 @@ const mostContacts = 1 << 10
 // two triangles passing through each other: where a face of one lies in a face of
 // the other with both solids on one side, or where one goes on inside from a
 // point within a face of the other. Pairs that only touch are left out.
-func contactsOf(ctx context.Context, t *tree.Tree, top mesh.Topology, of []int32) (contacts []contact, partial bool, err error) {
+func contactsOf(ctx context.Context, t *tree.Tree, top mesh.Topology, of []int32, bodies []body) (contacts []contact, partial bool, err error) {
 	m := t.Mesh
 	bodyOf := func(tri int32) int32 {
 		if s := top.ShellOf[tri]; s >= 0 {
@@ -49,7 +49,7 @@ func contactsOf(ctx context.Context, t *tree.Tree, top mesh.Topology, of []int32
 				break
 			}
 			i, j := bodyOf(a), bodyOf(b)
-			if i < 0 || j < 0 || i == j {
+			if i < 0 || j < 0 || bodies[i].twin == bodies[j].twin {
 				continue
 			}
 			if i > j {

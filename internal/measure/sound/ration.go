@@ -25,7 +25,6 @@ type ration struct {
 	looks []int // by task, of those that ended; −1 before
 	// front tasks, from the first on, have ended and took total looks.
 	front, total int
-	cut          bool // a task was ended by its own bound
 }
 
 func (r *ration) begin(tasks int) {
@@ -64,16 +63,14 @@ func (l *looks) end() {
 	r.lock.Lock()
 	defer r.lock.Unlock()
 	r.looks[l.task] = min(l.taken, l.most)
-	if l.taken > l.most {
-		r.looks[l.task] = l.most
-	}
 	for r.front < len(r.looks) && r.looks[r.front] >= 0 && r.total < r.most {
 		r.total += r.looks[r.front]
 		r.front++
 	}
 }
 
-// spent says which tasks count, once all have ended, and whether anything was left out.
+// spent says how many tasks count, once all have ended, and whether anything may
+// have been left out: a task that used up its part is taken for one that was cut.
 func (r *ration) spent() (tasks int, partial bool) {
 	partial = r.front < len(r.looks)
 	for _, n := range r.looks[:r.front] {
