@@ -160,24 +160,27 @@ func (f *finder) extend(c *cylinder, sign float64) (added bool) {
 	return len(f.region) > before
 }
 
-// strays says whether a corner of the region lies outside the cylinder, or further
-// within than the flats of a heptagon.
-func (f *finder) strays(c *cylinder) bool {
+// trim leaves out of the region what has a corner outside the cylinder, or further
+// within than the flats of a heptagon: faces parallel to the axis that a wall runs
+// into, and slivers that lead away.
+func (f *finder) trim(c *cylinder) {
 	slack := roundness*c.radius + 4*f.noise
 	most, least := c.radius+slack, c.radius*math.Cos(sharpest/2)-slack
+	f.mark++
+	kept := f.region[:0]
 	for _, e := range f.region {
-		if !f.sure(e >> 1) {
-			continue
-		}
+		on := true
 		for _, v := range f.Triangles[e>>1] {
 			d := f.Vertices[v].Sub(c.at)
 			rho := d.Sub(c.axis.Scale(d.Dot(c.axis))).Norm()
-			if !(rho <= most && rho >= least) {
-				return true
-			}
+			on = on && rho <= most && rho >= least
+		}
+		if on {
+			kept = append(kept, e)
+			f.stamp[e>>1] = f.mark
 		}
 	}
-	return false
+	f.region = kept
 }
 
 // within says whether a triangle's corners lie within reach of the cylinder.

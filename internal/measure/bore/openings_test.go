@@ -58,7 +58,7 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 	var all struct{ Files map[string][]opening }
 	require.NoError(t, json.Unmarshal(text, &all))
 	total, found, slants := 0, 0, 0
-	excepted, narrower := map[string]int{}, map[string]int{}
+	narrower, excepted := 0, map[string]int{}
 	for _, name := range slices.Sorted(maps.Keys(all.Files)) {
 		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(meshtest.Shared, name))
 		require.NoError(t, err)
@@ -93,9 +93,18 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 				assert.LessOrEqual(t, h.Free, h.Diameter+near, "%s %+v", name, o)
 				// Of a polygon the widest gap between corners says what passes: for
 				// even ones 2π/n, and cos(π/n).
-				if gap := widest(m, &o); h.Free < o.Diameter*math.Cos(gap/2)-near {
-					narrower[fmt.Sprintf("%s %.3f", name, o.Diameter)]++
+				gap := widest(m, &o)
+				if h.Free < o.Diameter*math.Cos(gap/2)-near {
+					narrower++
 				}
+				// The far end of a wall may lack one of the corners, where another
+				// edge meets it: one gap of twice the width.
+				// In two overlapping legs the other one, 2 mm aside, stands in the way.
+				if name == "derived/leg-two-overlapping.stl" && o.Diameter == 11 && math.Abs(o.Normal[2]) > 0.9 {
+					assert.InDelta(t, o.Diameter-2*2, h.Free, o.Diameter*(1-math.Cos(gap/2))+near)
+					continue
+				}
+				assert.GreaterOrEqual(t, h.Free, o.Diameter*math.Cos(gap)-near, "%s %+v", name, o)
 			}
 			for _, p := range r.Pins {
 				ok = ok || level(p.Axis, p.Centre, p.Diameter, p.Length)
@@ -113,7 +122,7 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d of %d found, %d slant, %d excepted; narrower: %v", found, total, slants, len(excepted), narrower)
+	t.Logf("%d of %d found, %d slant, %d excepted; %d narrower than their edge", found, total, slants, len(excepted), narrower)
 	assert.Equal(t, 829, total)
 	assert.Len(t, excepted, len(noCylinders), "%v", excepted)
 }

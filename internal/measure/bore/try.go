@@ -72,20 +72,19 @@ func (f *finder) tryAxis(first int32, axis mesh.Vec, sign float64) (found bool) 
 
 // keep judges the region as a wall. Its ends must bend by least on average.
 func (f *finder) keep(w wall, least float64) bool {
+	grown := slices.Clone(f.region)
+	f.trim(&w.cylinder)
 	if f.extend(&w.cylinder, w.sign) {
 		corners := f.cornersOfRegion(w.axis, w.sign)
 		if c, rms, worst, ok := fitCylinder(corners, w.cylinder); ok && worst <= roundness*c.radius+4*f.noise {
 			w.cylinder, w.rms, w.corners = c, rms, slices.Clone(corners)
 		}
 	}
-	if least == 0 && f.strays(&w.cylinder) {
-		f.fail("strays")
-		return false
-	}
 	angle, gap := f.covers(&w.cylinder)
 	w.region = slices.Clone(f.region)
 	if angle < leastRound || gap > widestGap {
 		if angle < leastPart {
+			f.region = grown
 			f.fail("not closed")
 			return false
 		}
@@ -97,6 +96,7 @@ func (f *finder) keep(w wall, least float64) bool {
 		return false
 	}
 	if sides(w.corners, &w.cylinder) < fewest {
+		f.region = grown
 		f.fail("few sides")
 		return false
 	}
@@ -116,6 +116,10 @@ func (f *finder) keep(w wall, least float64) bool {
 		}
 	}
 	if why := f.unlikely(&w); why != "" {
+		// It is known what this is: no search need come here again.
+		for _, e := range f.region {
+			f.trials[e>>1] = max(f.trials[e>>1], f.limit)
+		}
 		f.fail(why)
 		return false
 	}
