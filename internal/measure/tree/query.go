@@ -194,14 +194,21 @@ func (t *Tree) pairsOf(ctx context.Context, nodes [2]int32, yield func(a, b int3
 			stack = t.halve(p, stack)
 			continue
 		}
+		var lo, hi [leaf][3]float32 // of b's triangles
+		others := t.order[b.first : b.first+b.count]
+		for k, u := range others {
+			lo[k], hi[k] = extremes(t.Mesh, u)
+		}
 		for k, s := range t.order[a.first : a.first+a.count] {
-			others := t.order[b.first : b.first+b.count]
+			first := 0
+			var los, his [3]float32
 			if p[0] == p[1] {
-				others = others[k+1:]
+				first, los, his = k+1, lo[k], hi[k]
+			} else if los, his = extremes(t.Mesh, s); !meet(los, his, b.min, b.max) {
+				continue
 			}
-			lo, hi := extremes(t.Mesh, s)
-			for _, u := range others {
-				if lo2, hi2 := extremes(t.Mesh, u); meet(lo, hi, lo2, hi2) && !yield(s, u) {
+			for l := first; l < len(others); l++ {
+				if meet(los, his, lo[l], hi[l]) && !yield(s, others[l]) {
 					return
 				}
 			}
