@@ -18,7 +18,8 @@ const (
 	link = 2.5
 	// fewGauges is how many gauges it takes to be sure of a thickness.
 	fewGauges = 3
-	// leastArea, mm², is the surface that a place has at least: that of one disc. In
+	// leastArea, mm², is the surface that a place has at least: that of one disc; and
+	// that of fewGauges, where a large body is sampled more coarsely than that. In
 	// the end it also has that of a wall as long and wide as it is thick, both sides;
 	// a smaller one is a corner of something, or what is left between two kinds.
 	leastArea = math.Pi * disc * disc
@@ -39,6 +40,7 @@ const (
 func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Place, error) {
 	reach := max(disc, discs*from.spacing)
 	near := link * from.spacing
+	least := max(leastArea, float64(fewGauges*from.spacing*from.spacing))
 	h := newHood(all, max(reach, near), from.centre)
 	if err := h.smoothed(ctx, reach); err != nil {
 		return nil, err
@@ -109,7 +111,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 			root[b] = a
 			area[a] += area[b]
 		}
-		if a := find(i); math.IsInf(known[a], 1) && area[a] >= leastArea {
+		if a := find(i); math.IsInf(known[a], 1) && area[a] >= least {
 			known[a] = g.smooth
 		}
 	}
@@ -154,7 +156,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 			}
 		}
 		p.Area = max(p.Area, extra)
-		if p.Area < max(leastArea, float64(2*thickness*thickness)) {
+		if p.Area < max(least, float64(2*thickness*thickness)) {
 			continue
 		}
 		p.Extent = extent(points)

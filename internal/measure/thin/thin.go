@@ -65,7 +65,7 @@ type Place struct {
 	Kind Kind
 	// Thickness, mm, is the least there is, but not one noisy triangle's: the median
 	// over half a millimetre about a point, and what is thinner than that comes to at
-	// most a millimetre's disc, π/4 mm². A pin's is its lesser thickness.
+	// most a millimetre's disc, π/4 mm², or three Spacing². A pin's is its lesser thickness.
 	Thickness float64
 	At        mesh.Vec // mm: middle of the solid where it is thinnest
 	// Extent is the greatest extent, in mm, and Area the surface, in mm², of what is
