@@ -62,7 +62,7 @@ type status struct {
 	columns  func() int
 	name, at string
 	since    time.Time
-	shown    bool
+	shown    string // on the terminal now
 	stop     chan struct{}
 	stopped  sync.WaitGroup
 }
@@ -123,12 +123,14 @@ func (s *status) show(now time.Time) {
 	if s.name == "" || now.Sub(s.since) < statusAfter {
 		return
 	}
-	line := []rune(fmt.Sprintf("%3.0f s  %s: %s", now.Sub(s.since).Seconds(), s.name, s.at))
-	if most := s.columns() - 1; most > 0 && len(line) > most {
-		line = line[:most]
+	runes := []rune(fmt.Sprintf("%3d s  %s: %s", int(now.Sub(s.since).Seconds()), s.name, s.at))
+	if most := s.columns() - 1; most > 0 && len(runes) > most {
+		runes = runes[:most]
 	}
-	fmt.Fprintf(s.w, "\r\x1b[K%s", string(line))
-	s.shown = true
+	if line := string(runes); line != s.shown {
+		fmt.Fprintf(s.w, "\r\x1b[K%s", line)
+		s.shown = line
+	}
 }
 
 // clear takes the line away, so that the answer can be printed.
@@ -139,9 +141,9 @@ func (s *status) clear() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.name = ""
-	if s.shown {
+	if s.shown != "" {
 		fmt.Fprint(s.w, "\r\x1b[K")
-		s.shown = false
+		s.shown = ""
 	}
 }
 

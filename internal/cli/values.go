@@ -118,7 +118,7 @@ func point(p mesh.Vec) string {
 	of := hundredths
 	if far := max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)); far < 1 {
 		of = func(v float64) string {
-			if math.Abs(v) < 1e-9*far {
+			if math.Abs(v) < 1e-9 {
 				v = 0 // rounding
 			}
 			return number(v)

@@ -42,7 +42,7 @@ func TestNumbersForTables(t *testing.T) {
 		{about(0), "0"}, {about(0.17975), "0.18"}, {about(0.0692919), "0.0693"}, {about(6.471), "6.47"}, {about(64.71), "64.7"}, {about(647.1), "647"}, {about(6471.3), "6471"},
 		{percent(0.0728), "7.28 %"}, {percent(0.15), "15 %"}, {percent(1), "100 %"}, {percent(0), "0 %"}, {percent(12), "1200 %"},
 		{point(mesh.Vec{X: 1, Y: -0.5, Z: 20}), "(1.00, -0.50, 20.00)"}, {point(mesh.Vec{X: -7e-18, Y: 0.00123456, Z: 0}), "(0.00, 0.001235, 0.00)"},
-		{point(mesh.Vec{}), "(0.00, 0.00, 0.00)"}, {point(mesh.Vec{X: -7e-18, Y: 3}), "(0.00, 3.00, 0.00)"},
+		{point(mesh.Vec{X: 1e-16, Y: -1e-17}), "(0.00, 0.00, 0.00)"}, {point(mesh.Vec{X: -7e-18, Y: 3}), "(0.00, 3.00, 0.00)"},
 		{count(1, "shell"), "1 shell"}, {count(0, "shell"), "0 shells"},
 	} {
 		require.Equal(t, row[1], row[0])
