@@ -18,9 +18,9 @@
 //   - The same mesh gives the same report to the last bit, on any number of
 //     processors.
 //
-// It does not mend meshes, does not look for surfaces that cross, and does not
-// know what the numbers mean for a material or a printer. Whether an inward shell
-// is a cavity or a mistake it says only where that is certain.
+// It does not mend meshes, and does not know what the numbers mean for a material
+// or a printer. Where surfaces cross, which shells are cavities, and where seams
+// are cracked is found in package sound, which see.
 //
 // Methods are named, with their sources, beside the code: quickhull, Shewchuk's
 // filtered predicates, Neumaier's summation, snap rounding.
