@@ -1,5 +1,33 @@
 // Package bore finds round holes and pins: the parts of a mesh's surface that are
-// cylinders about an axis, seen from inside or from outside.
+// cylinders about an axis, seen from inside or from outside. Its central type is
+// Report; Find makes one.
+//
+// A wall is grown over neighbouring triangles that are parallel to an axis and bend
+// one way, from an edge that would run along it (walls of flat facets) or from a
+// patch whose normals lie nearly in a plane (irregular walls). A cylinder is then
+// fitted by least squares to the corners between facets, and the wall is kept if
+//
+//   - its corners lie within 0.5 % of the radius of it (in irregular walls 2.5 %,
+//     and 0.5 % in root mean square), and do not widen along it by 0.5 %: cones,
+//     drafted holes of a degree and more, and slots are no cylinders;
+//   - it goes 300° round, with no gap above 60° (see leastRound): clips, grooves,
+//     fillets and open sockets are not reported. Parts of one wall that are cut
+//     apart count together;
+//   - it has seven sides or more: hexagons are for nuts and keys;
+//   - it is 0.03 of its diameter deep, and no facet of a curved surface: see unlikely.
+//
+// What is kept is measured on the mesh: the free diameter is twice the least
+// distance of any triangle from the axis along the stretch. The axis is the fitted
+// one; where a wall is uneven another, nearby, may pass a slightly thicker rod (for
+// a regular polygon, odd or even, there is none). Diameter is to roundings where corners
+// lie on a circle, and otherwise within what the corners are off by.
+//
+// What is not found: walls whose triangles have no area or are inside out against
+// most others, hollows that are closed at both ends, and recesses round something
+// that leaves less than half of the diameter free. In a mesh that is inside out as
+// a whole, in and out are exchanged back; in a single such shell they are not.
+//
+// Sources: Kåsa's circle fit (1976), Gauss and Newton's method, Jacobi's rotations.
 package bore
 
 import (

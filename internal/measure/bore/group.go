@@ -41,9 +41,12 @@ func (f *finder) report() Report {
 	return out
 }
 
-// order is by height, then depth, then width, then by size.
+// order is by height, then depth, then width, then by size. Places are first
+// compared in steps of 1e-4 mm, since roundings depend on the order of triangles.
 func order(a, b mesh.Vec, d, e, l, m float64) int {
-	return cmp.Or(cmp.Compare(a.Z, b.Z), cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X), cmp.Compare(d, e), cmp.Compare(l, m))
+	step := func(x float64) float64 { return math.Round(x * 1e4) }
+	return cmp.Or(cmp.Compare(step(a.Z), step(b.Z)), cmp.Compare(step(a.Y), step(b.Y)), cmp.Compare(step(a.X), step(b.X)),
+		cmp.Compare(a.Z, b.Z), cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X), cmp.Compare(d, e), cmp.Compare(l, m))
 }
 
 // settle turns the axis so that its largest component is positive: an axis has no
@@ -166,6 +169,10 @@ func group(holes []held) {
 // adjoin says whether a's upper end (1) leads into b, and at which of its ends.
 func adjoin(a, b *held) (int, int, bool) {
 	wide := max(a.radius, b.radius)
+	d := b.Centre.Sub(a.Centre)
+	if reach := a.Depth + b.Depth + 2*wide; !(d.Dot(d) <= reach*reach) {
+		return 0, 0, false
+	}
 	way := 1
 	if a.Axis.Dot(b.Axis) < 0 {
 		way = -1
@@ -174,7 +181,6 @@ func adjoin(a, b *held) (int, int, bool) {
 	if math.Abs(a.Axis.Dot(b.Axis)) < math.Cos(math.Pi/180) {
 		return 0, 0, false
 	}
-	d := b.Centre.Sub(a.Centre)
 	along := d.Dot(a.Axis)
 	if along < 0 || d.Sub(a.Axis.Scale(along)).Norm() > 0.04*wide {
 		return 0, 0, false
