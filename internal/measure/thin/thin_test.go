@@ -56,9 +56,9 @@ func bodies() []body {
 	lowest := -math.Acos(1.5 / 10) // a drain of radius 1.5 at the bottom of the outer sphere
 	lowestInside := -math.Acos(1.5 / 9)
 	// The hollow's chords: a step of the outer profile lies R(1 − cos) within its arc.
-	sphere := append(arc(10, lowest, 90*deg, 60), arc(9, 90*deg, lowestInside, 60)...)
-	step := math.Cos(math.Pi / 120)
-	around := math.Cos(math.Pi / 96)
+	sphere := append(arc(10, lowest, 90*deg, 30), arc(9, 90*deg, lowestInside, 30)...)
+	step := math.Cos((90*deg - lowestInside) / 60) // half a step of 30
+	around := math.Cos(math.Pi / 48)
 
 	antenna := meshtest.Moved(meshtest.Frustum(32, 0.2, 0.2, 11), meshtest.Shift(10, 10, 1.9))
 	steps := ledge(15, [][2]float64{{0, 0}, {20, 0}, {20, 1}, {10, 1}, {10, 2}, {0, 2}})
@@ -88,7 +88,7 @@ func bodies() []body {
 		// Of a cone of half angle a, π(d/2)²/sin a of surface is thinner than d: least
 		// area, π/4 mm², where d² = sin a. Over the 0.5 mm of the disc d changes by tan a.
 		{"cone", meshtest.Frustum(48, 1.7, 0, 20), none, between{math.Sqrt(1.7/20) - 1.7/20 - 0.02, math.Sqrt(1.7/20) + 1.7/20}, 1},
-		{"hollow sphere with a drain", revolved(96, sphere...), between{10*step*around - 9, 10 - 9*step*around}, none, 0},
+		{"hollow sphere with a drain", revolved(48, sphere...), between{10*step*around - 9, 10 - 9*step*around}, none, 0},
 		{"spring", spring(24, 240, 0.4, 5, 3, 3), none, round(0.8, 24), 1},
 		// It is 9 mm deep, so that nowhere up to Limit is its section a bar's.
 		// Over 0.5 mm either way the web of 0.5 mm grows by 3 − √(9 − 0.25), and the
