@@ -201,3 +201,26 @@ func TestLayersInResin(t *testing.T) {
 	require.Equal(t, "As it is laid for resin (tilted 40° about x), 1 hollow opens away from the plate (the largest, at (1.0, 0.0, 0.0), holds 1.2 ml): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
 		findings(release.Part{}, release.CutAny, measure.Report{}, &well)[0].Text)
 }
+
+func TestTheTableNamesWhatIsTooThin(t *testing.T) {
+	f := newFixture()
+	for i := range f.site.Bench.Materials {
+		f.site.Bench.Materials[i].WallMin, f.site.Bench.Materials[i].PinMin = .6, 2
+	}
+	for _, name := range []string{"Horn", "Leg", "Tail"} {
+		f.add(release.Part{Slug: name, Name: name}, everywhere, release.CutAny)
+	}
+	thinAt := func(v float64, names ...string) {
+		for _, n := range names {
+			f.s[n+"/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Pin, Thickness: v, Extent: 10}}}
+		}
+	}
+	thinAt(1.5, "Horn")
+	require.Equal(t, "Every part has a cut, and all fit the design standard.", f.cell("filament").Reason, "1.5 is not far under 2")
+	thinAt(1, "Horn", "Leg")
+	require.Equal(t, "Every part has a cut, and all fit the design standard. Too thin for it in places: Horn and Leg.", f.cell("filament").Reason)
+	require.NotContains(t, f.cell("soft-resin").Reason, "thin", "the cut was not drawn to a flexible material's limits")
+	f.add(release.Part{Slug: "Fin", Name: "Fin"}, everywhere, release.CutAny)
+	thinAt(1, "Tail", "Fin")
+	require.Equal(t, "Every part has a cut, and all fit the design standard. Too thin for it in places: 4 parts.", f.cell("filament").Reason)
+}

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
@@ -13,6 +14,7 @@ import (
 // slot has a cut for it; parts that come in a flexible cut alone do not stand
 // in the way of a rigid material, but are named. It is limited by plate when
 // it is offered and does not fit the design standard of the material's process.
+// The reason names the parts that are well under the material's limits.
 func Table(site *release.Site, s survey.Survey) []Cell {
 	var out []Cell
 	for _, r := range site.Releases {
@@ -67,6 +69,7 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 	if len(flexible) > 0 {
 		also = fmt.Sprintf(" Print %s in a flexible material.", List(flexible))
 	}
+	also += thinIn(r, m, s)
 	for _, plate := range site.Bench.Plates {
 		if !plate.Standard || plate.Process != m.Process {
 			continue
@@ -78,4 +81,30 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 		}
 	}
 	return Offered, "Every part has a cut, and all fit the design standard." + also
+}
+
+// mostNamed is how many parts a reason names; beyond that it counts them.
+const mostNamed = 3
+
+// thinIn says which parts of r have places that are far too thin for m.
+func thinIn(r release.Release, m bench.Material, s survey.Survey) string {
+	var names []string
+	for _, p := range r.Parts {
+		cut, ok := p.CutFor(m.Process, m.Stiffness)
+		if !ok || len(Meant(p, cut, []bench.Material{m})) == 0 {
+			continue
+		}
+		cs, ok := s.Measured(cut)
+		if ok && slices.ContainsFunc(TooThin(cs.Report.Thin, m.WallMin, m.PinMin, 1), grave) {
+			names = append(names, p.Name)
+		}
+	}
+	switch n := len(names); {
+	case n == 0:
+		return ""
+	case n > mostNamed:
+		return fmt.Sprintf(" Too thin for it in places: %d parts.", n)
+	default:
+		return fmt.Sprintf(" Too thin for it in places: %s.", List(names))
+	}
 }
