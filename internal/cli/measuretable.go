@@ -240,6 +240,10 @@ func layerRows(s sheet, c measure.ContractLayers, pose slice.Pose) {
 		s.row("layers", "none: it is too tall for layers of %s mm, and may be in another unit", plain(c.Layer))
 		return
 	}
+	if *c.Layers == 0 {
+		s.row("layers", "none: it has no height")
+		return
+	}
 	s.row("layers", "%d of %s mm, %s, %s mm high", *c.Layers, plain(c.Layer), pose, number(*c.Height))
 	if c.Peak == nil {
 		s.row("peak layer", "unknown: the surface has no inside")

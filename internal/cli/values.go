@@ -66,16 +66,12 @@ func (f *scale) Set(s string) error {
 	return nil
 }
 
-// number writes a measure to a hundredth, a small one to four digits, and one
-// that is beyond all printing to seven.
+// number writes a measure to a hundredth, and a small one to four digits.
 func number(v float64) string {
-	switch a := math.Abs(v); {
-	case a != 0 && a < 1:
+	if a := math.Abs(v); a != 0 && a < 1 {
 		return strconv.FormatFloat(v, 'g', 4, 64)
-	case a >= 1e10:
-		return strconv.FormatFloat(v, 'g', 7, 64)
 	}
-	return strconv.FormatFloat(v, 'f', 2, 64)
+	return hundredths(v)
 }
 
 // about writes an estimate, to three digits before or after the point.
@@ -98,8 +94,12 @@ func hundredths(v float64) string { return fixed(v, 2) }
 // tenths is as near as a place or an extent is found with a ruler.
 func tenths(v float64) string { return fixed(v, 1) }
 
-// fixed writes v with the given decimals, and never as −0.
+// fixed writes v with the given decimals, never as −0, and what is beyond all
+// printing with seven digits.
 func fixed(v float64, decimals int) string {
+	if math.Abs(v) >= 1e10 {
+		return strconv.FormatFloat(v, 'g', 7, 64)
+	}
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
 	if strings.Trim(s, "-0.") == "" {
 		return strings.TrimPrefix(s, "-")

@@ -247,10 +247,10 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 // (layers' areas, amounts) means nothing otherwise.
 func (r *Report) Solid() bool { return r.Closed && r.ConsistentlyOriented }
 
-// NewAmounts is what r's solid takes of a stock; nil where it is none, or inside
-// out.
+// NewAmounts is what r's solid takes of a stock; nil where there is none, by
+// CentroidOfVolume, or where it is inside out.
 func NewAmounts(r *Report, s Stock) *ContractAmounts {
-	if !r.Solid() || r.Volume <= 0 {
+	if r.Volume <= 0 || !r.CentroidOfVolume() {
 		return nil
 	}
 	about, least := s.Filling.Extruded(r.Volume, r.Area)
