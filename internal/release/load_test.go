@@ -192,7 +192,7 @@ func TestSlipsInTheContent(t *testing.T) {
 			arm + `part.yaml:1:11: "two" is not a count; expected a whole number, such as 2`,
 			arm + `part.yaml:2:1: field "mirrored" is not known here; expected name, quantity, mirrored_twin, choice, only, replaces, takes, orientation or notes`,
 			arm + `part.yaml:3:14: "about" is missing; add a line that begins with about:`,
-			arm + `part.yaml:3:21: "tilt" is 200; expected 0 to 180 degrees`,
+			arm + `part.yaml:3:21: "tilt" is 200; expected -180 to 180 degrees`,
 			arm + `part.yaml:4:16: hardware "rod" is not on the bench; expected rod-1.5 or glue`}},
 		{"folder names", map[string]string{"releases/lamp/x": "x", "releases/7-lamp/x": "x", "releases/00-nil/x": "x", "releases/stray.stl": "x", "releases/README.txt": "x"}, []string{
 			`releases/00-nil: folder name "00-nil" is not a number, a hyphen and a slug of a to z, 0 to 9 and hyphens; expected one such as 07-lamplighter`,

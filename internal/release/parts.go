@@ -182,7 +182,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	part.Replaces = m.Text("replaces", fields.Optional)
 	part.Takes = l.hardware(m, "takes")
 	if o := m.Table("orientation", fields.Optional); o != nil {
-		part.Tilt = o.Angle("tilt", fields.Required, 0, 180)
+		part.Tilt = o.Angle("tilt", fields.Required, -180, 180)
 		part.TiltAbout = o.Enum("about", fields.Required, "x", "y")
 	}
 	part.Notes = m.Text("notes", fields.Optional)
