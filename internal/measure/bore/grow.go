@@ -45,6 +45,10 @@ const (
 	// more than a fillet between two faces at right angles.
 	leastPart = 100 * math.Pi / 180
 
+	// steepest is the lean of a triangle with all corners on the cylinder that still
+	// counts as wall and not as a slanting floor: 44°.
+	steepest = 0.7
+
 	// A search that fails costs its triangles 1 if it was small, else 3; at their
 	// limit no search begins at them any more. The limit is what keeps the time in
 	// bounds: visits triangles in all may be looked at in vain, but each at least
@@ -129,14 +133,15 @@ func (f *finder) grow(first int32, axis mesh.Vec, sign float64, lean float64, c 
 }
 
 // extend adds to the region what leans more than a facet may but has all three
-// corners on the cylinder, as triangles of an irregular wall have.
-func (f *finder) extend(c *cylinder, sign float64) (added bool) {
+// corners on the cylinder, as triangles of an irregular wall have. Some of their
+// edges bend against the wall, where the diagonal is the wrong one.
+func (f *finder) extend(c *cylinder) (added bool) {
 	before := len(f.region)
 	for at := 0; at < len(f.region); at++ {
 		i, turned := f.region[at]>>1, f.region[at]&1
-		n, way := f.normalOf(i), sign
+		n := f.normalOf(i)
 		if turned == 1 {
-			n, way = n.Scale(-1), -sign
+			n = n.Scale(-1)
 		}
 		for k := range 3 {
 			over := f.across[3*int(i)+k]
@@ -151,7 +156,7 @@ func (f *finder) extend(c *cylinder, sign float64) (added bool) {
 			if jTurned == 1 {
 				m = m.Scale(-1)
 			}
-			if math.Abs(m.Dot(c.axis)) <= irregular && f.follows(i, k, j, n, m, way) && f.within(j, c, roundness*c.radius+4*f.noise) {
+			if math.Abs(m.Dot(c.axis)) <= steepest && n.Dot(m) >= cosSharpest && f.within(j, c, roundness*c.radius+4*f.noise) {
 				f.stamp[j] = f.mark
 				f.region = append(f.region, j<<1|jTurned)
 			}

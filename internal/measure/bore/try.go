@@ -74,7 +74,7 @@ func (f *finder) tryAxis(first int32, axis mesh.Vec, sign float64) (found bool) 
 func (f *finder) keep(w wall, least float64) bool {
 	grown := slices.Clone(f.region)
 	f.trim(&w.cylinder)
-	if f.extend(&w.cylinder, w.sign) {
+	if f.extend(&w.cylinder) {
 		corners := f.cornersOfRegion(w.axis, w.sign)
 		if c, rms, worst, ok := fitCylinder(corners, w.cylinder); ok && worst <= roundness*c.radius+4*f.noise {
 			w.cylinder, w.rms, w.corners = c, rms, slices.Clone(corners)
