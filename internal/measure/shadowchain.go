@@ -54,12 +54,11 @@ func contourChain(ctx context.Context, s *mesh.Stars, points []gridPoint) ([]wei
 		var sides []uint32 // each as its upper vertex and one bit for the way it is run
 		for v := lo; v < hi; v++ {
 			sides = sidesUp(s, points, uint32(v), sides[:0])
-			for len(sides) > 0 {
-				upper, weight, k := sides[0]>>1, int32(0), 0
+			for k := 0; k < len(sides); {
+				upper, weight := sides[k]>>1, int32(0)
 				for ; k < len(sides) && sides[k]>>1 == upper; k++ {
 					weight += 1 - 2*int32(sides[k]&1)
 				}
-				sides = sides[k:]
 				if a, b := points[v], points[upper]; weight != 0 && a != b {
 					out = append(out, makeWeighted(a, b, weight))
 				}

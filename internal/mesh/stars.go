@@ -3,6 +3,7 @@ package mesh
 import (
 	"context"
 	"math/bits"
+	"sync"
 
 	"cardback/internal/parallel"
 )
@@ -106,21 +107,27 @@ func (m *Mesh) stars(ctx context.Context, blockBits int) (*Stars, error) {
 	if err != nil {
 		return nil, err
 	}
+	var scratch sync.Pool // of *[]Corner, each a block's corners
 	err = parallel.Tasks(ctx, blocks, func(b int) {
+		filed, _ := scratch.Get().(*[]Corner)
+		if filed == nil {
+			filed = new([]Corner)
+		}
+		defer scratch.Put(filed)
 		from := uint32(0)
 		if b > 0 {
 			from = ends[b-1]
 		}
 		first := b << blockBits
-		s.order(from, ends[b], first, min(first+1<<blockBits, vertices))
+		*filed = append((*filed)[:0], s.corners[from:ends[b]]...)
+		s.order(*filed, from, first, min(first+1<<blockBits, vertices))
 	})
 	return s, err
 }
 
-// order puts the corners from lo to hi, which are those of the vertices from
-// first to last−1, in the order of vertices.
-func (s *Stars) order(lo, hi uint32, first, last int) {
-	filed := append([]Corner(nil), s.corners[lo:hi]...)
+// order puts filed corners, which are those of the vertices from first to
+// last−1, in the order of vertices, from place lo on.
+func (s *Stars) order(filed []Corner, lo uint32, first, last int) {
 	at := make([]uint32, last-first+1)
 	vertex := func(c Corner) int { return int(s.Mesh.Triangles[c>>2][c&3]) - first }
 	for _, c := range filed {
