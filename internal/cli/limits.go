@@ -23,7 +23,7 @@ type limitFlags struct {
 
 func (l *limitFlags) add(f *pflag.FlagSet) {
 	f.StringVar(&l.material, "material", "", "compare with the material that has this `ID` on the bench")
-	f.StringVar(&l.content, "content", "content", "the content folder `DIR` with the bench")
+	f.StringVar(&l.content, "content", "content", "content folder `DIR` with the bench")
 	f.Var(&l.wall, "wall", "least wall, in place of the material's")
 	f.Var(&l.pin, "pin", "least pin, in place of the material's")
 	f.Var(&l.rod, "rod", "say how a rod of this diameter goes into each hole")

@@ -66,7 +66,7 @@ choice was made from. To see one pose in full: cardback measure MESH --tilt 40
 	f.SortFlags = false
 	layers.add(f)
 	f.BoolVar(&all, "all", false, "list every pose tried")
-	f.StringVar(&svg, "svg", "", "draw the areas by layer, as supplied and as advised, to `FILE`")
+	f.StringVar(&svg, "svg", "", "draw the areas by layer to `FILE`")
 	f.BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
 	return cmd
 }
@@ -86,8 +86,9 @@ func checkSVG(svg string, meshes []string) error {
 	return nil
 }
 
-// swept is the --json object of a mesh. Lists are never null; null numbers were
-// not looked for, or have no meaning for a mesh that encloses nothing.
+// swept is the --json object of a mesh. Lists are never null. Islands, cups and
+// wells are null where they were not looked for; areas where no pose has any, as
+// of a mesh that encloses nothing.
 type swept struct {
 	Path   string  `json:"path"`
 	Layer  float64 `json:"layer_mm"`
@@ -99,20 +100,23 @@ type swept struct {
 }
 
 type trial struct {
-	Tilt     float64 `json:"tilt_deg"`
-	About    *string `json:"about"` // null as supplied
-	Height   float64 `json:"height_mm"`
-	Layers   int     `json:"layers"`
-	Peak     float64 `json:"peak_layer_mm2"`
-	Jump     float64 `json:"worst_jump_mm2"`
-	Overhang float64 `json:"overhang_mm2"`
-	Islands  *int    `json:"islands"`
-	Cups     *int    `json:"cups"`
-	Wells    *int    `json:"wells"`
+	Tilt     float64  `json:"tilt_deg"`
+	About    *string  `json:"about"` // null as supplied
+	Height   float64  `json:"height_mm"`
+	Layers   int      `json:"layers"`
+	Peak     *float64 `json:"peak_layer_mm2"`
+	Jump     *float64 `json:"worst_jump_mm2"`
+	Overhang float64  `json:"overhang_mm2"`
+	Islands  *int     `json:"islands"`
+	Cups     *int     `json:"cups"`
+	Wells    *int     `json:"wells"`
 }
 
-func newTrial(t slice.Trial) trial {
-	out := trial{Tilt: t.Pose.Tilt, Height: t.Height, Layers: t.Layers, Peak: t.Peak, Jump: t.Jump, Overhang: t.Overhang}
+func newTrial(t slice.Trial, areas bool) trial {
+	out := trial{Tilt: t.Pose.Tilt, Height: t.Height, Layers: t.Layers, Overhang: t.Overhang}
+	if areas {
+		out.Peak, out.Jump = &t.Peak, &t.Jump
+	}
 	if t.Pose.Tilt != 0 {
 		out.About = &t.Pose.About
 	}
@@ -136,9 +140,10 @@ func tiltOne(ctx context.Context, path string, on *status, o slice.Options, svg 
 	if err != nil {
 		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}
-	v := swept{Path: path, Layer: sweep.Layer, Limit: o.Limit, Flat: newTrial(sweep.Flat), Best: newTrial(sweep.Best), Reason: sweep.Reason, Trials: []trial{}}
+	areas := hasAreas(sweep)
+	v := swept{Path: path, Layer: sweep.Layer, Limit: o.Limit, Flat: newTrial(sweep.Flat, areas), Best: newTrial(sweep.Best, areas), Reason: sweep.Reason, Trials: []trial{}}
 	for _, t := range sweep.Trials {
-		v.Trials = append(v.Trials, newTrial(t))
+		v.Trials = append(v.Trials, newTrial(t, areas))
 	}
 	if svg != "" {
 		on.step("drawing")
@@ -160,10 +165,18 @@ func tiltOne(ctx context.Context, path string, on *status, o slice.Options, svg 
 	return answer{v, func(w io.Writer) { tiltTable(w, path, info, sweep, all) }}, nil
 }
 
+// hasAreas reports whether any pose has layers with an area.
+func hasAreas(sweep *slice.Sweep) bool {
+	return slices.ContainsFunc(sweep.Trials, func(t slice.Trial) bool { return t.Peak > 0 })
+}
+
 func tiltTable(w io.Writer, path string, info mesh.Info, sweep *slice.Sweep, all bool) {
 	fmt.Fprintf(w, "%s  (%s)\n", path, info.Format)
 	s := sheet{w}
 	s.row("advice", "%s", sweep.Reason)
+	if !hasAreas(sweep) {
+		return
+	}
 	fmt.Fprintln(w)
 	rows := [][]string{{"", "layers of " + plain(sweep.Layer), "peak", "jump", "overhang", "islands", "cups", "wells"}}
 	seen := func(n int, t slice.Trial) string {
