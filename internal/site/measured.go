@@ -209,6 +209,27 @@ func largestLayer(r release.Release, in survey.Survey, proc bench.Process) strin
 	return text
 }
 
+// tiltGain says for which part a tilt makes the most of a difference in resin;
+// empty where it halves no part's largest layer.
+func tiltGain(r release.Release, in survey.Survey) string {
+	best, text := 2.0, ""
+	for i, p := range r.Parts {
+		for _, c := range p.Cuts {
+			cs, ok := in.Measured(c)
+			if !ok || cs.Layers[bench.Resin] == nil {
+				continue
+			}
+			l := cs.Layers[bench.Resin]
+			if !l.Encloses || l.Pose.Tilt == 0 || l.Peak <= 0 || l.FlatPeak < best*l.Peak {
+				continue
+			}
+			best = l.FlatPeak / l.Peak
+			text = fmt.Sprintf("The tilt does most for %d\u00a0%s: its largest layer is %s\u202fmm², and would be %s\u202fmm² as supplied.", i+1, p.Name, number(l.Peak, 0), number(l.FlatPeak, 0))
+		}
+	}
+	return text
+}
+
 // layerRows are the parts that proc prints, as the release's settings lay them.
 func (b *builder) layerRows(r release.Release, proc bench.Process) []LayerRow {
 	var out []LayerRow

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure/slice"
 )
 
 func TestThinPlacesAreHeldAgainstTheCutsMaterials(t *testing.T) {
@@ -64,6 +65,17 @@ func TestLayersAndAmountsArePrinted(t *testing.T) {
 	require.Empty(t, b.printRows(f.in.Site.Releases[1])[0].Facts)
 	require.Equal(t, "Broken", b.printRows(f.in.Site.Releases[1])[0].Left)
 	require.False(t, settings(r, bench.Process("clay")).stated())
+}
+
+func TestTheTiltThatDoesMostIsNamed(t *testing.T) {
+	f := newFixture(t)
+	r := f.in.Site.Releases[0]
+	require.Empty(t, tiltGain(r, f.in.Survey), "all lie flat")
+	for i, peak := range map[int]float64{1: 400, 2: 100, 4: 260} { // the pole, 2, does not close
+		l := f.in.Survey.Of(r.Parts[i].Cuts[0]).Layers[bench.Resin]
+		l.Pose, l.FlatPeak, l.Peak = slice.Pose{Tilt: -40, About: "x"}, 1000, peak
+	}
+	require.Equal(t, "The tilt does most for 5\u00a0Cap: its largest layer is 260\u202fmm², and would be 1000\u202fmm² as supplied.", tiltGain(r, f.in.Survey))
 }
 
 func TestFindingsAreMarkedOnTheDrawing(t *testing.T) {

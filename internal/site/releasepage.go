@@ -100,6 +100,7 @@ type PrintRow struct {
 	Remark   string
 	Layers   []LayerRow
 	Largest  string // the largest layer of all, in words
+	TiltGain string // what the tilt does, in a sentence
 	Amounts  []AmountRow
 	Choices  bool   // the first of each choice is counted
 	Left     string // parts that are not counted
@@ -372,6 +373,9 @@ func (b *builder) printRows(r release.Release) []PrintRow {
 	for _, proc := range bench.Processes {
 		row := settings(r, proc)
 		row.Layers, row.Largest = b.layerRows(r, proc), largestLayer(r, b.in.Survey, proc)
+		if proc == bench.Resin {
+			row.TiltGain = tiltGain(r, b.in.Survey)
+		}
 		row.Amounts, row.Choices, row.Left = b.amountRows(r, proc)
 		if row.stated() || len(row.Layers) > 0 {
 			out = append(out, row)
@@ -398,7 +402,7 @@ func settings(r release.Release, proc bench.Process) PrintRow {
 		if s.Layer > 0 {
 			add("Layer", plain(s.Layer))
 		}
-		if s.Tilt > 0 {
+		if s.Tilt != 0 {
 			add("Tilt", degrees(s.Tilt))
 		}
 		add("Supports", s.Supports)

@@ -102,7 +102,7 @@ func TestPlacesAreToldAsSupplied(t *testing.T) {
 		[2]mesh.Vec{{X: 100, Y: 0, Z: 10}, {X: 130, Y: 10, Z: 15}},
 		[2]mesh.Vec{{X: 100, Y: 0, Z: 0}, {X: 105, Y: 10, Z: 11}},
 		[2]mesh.Vec{{X: 125, Y: 0, Z: 4}, {X: 130, Y: 10, Z: 11}})
-	for _, pose := range []slice.Pose{{}, {Tilt: 20, About: "x"}} {
+	for _, pose := range []slice.Pose{{}, {Tilt: 20, About: "x"}, {Tilt: -20, About: "x"}} {
 		l := layers(t, dir, nil, release.Part{Tilt: pose.Tilt, TiltAbout: pose.About})[bench.Resin]
 		require.Equal(t, 1, l.IslandCount, "%v", pose)
 		at := l.Islands[0].At
