@@ -10,7 +10,7 @@ import (
 )
 
 // surface is a mesh with what growing over it needs: each triangle's normal and
-// its neighbour across each side. It takes 28 bytes a triangle, and 26 more while
+// its neighbour across each side. It takes 28 bytes a triangle, and 14 more while
 // it is made.
 type surface struct {
 	*mesh.Mesh
@@ -75,48 +75,35 @@ func newSurface(ctx context.Context, m *mesh.Mesh) (*surface, error) {
 	return s, nil
 }
 
-// join finds the neighbours: sides are sorted by their lower vertex by counting,
-// then at each vertex. It tells whether every side has exactly one and
-// none is the wrong way out.
+// join finds the neighbours: at each vertex, the sides that lead to a greater one
+// are sorted. It tells whether every side has exactly one neighbour and none is
+// the wrong way out. Triangles with a repeated vertex are no one's neighbours.
 func (s *surface) join(ctx context.Context) (sound bool, err error) {
+	stars, err := s.Stars(ctx)
+	if err != nil {
+		return false, err
+	}
+	for i := range s.across {
+		s.across[i] = -1
+	}
 	vertices := len(s.Vertices)
-	start := make([]uint32, vertices+1)
-	for _, t := range s.Triangles {
-		for k := range 3 {
-			if a, b := t[k], t[(k+1)%3]; a != b {
-				start[min(a, b)+1]++
-			}
-		}
-	}
-	for v := range vertices {
-		start[v+1] += start[v]
-	}
-	if ctx.Err() != nil {
-		return false, ctx.Err()
-	}
-	// A side is packed as upper vertex and 3·triangle + side: 32 + 32 bits.
-	sides := make([]uint64, start[vertices])
-	for i, t := range s.Triangles {
-		for k := range 3 {
-			s.across[3*i+k] = -1
-			if a, b := t[k], t[(k+1)%3]; a != b {
-				at := min(a, b)
-				sides[start[at]] = uint64(max(a, b))<<32 | uint64(3*i+k)
-				start[at]++
-			}
-		}
-	}
 	unsound := make([]bool, parallel.Count(vertices, piece))
 	err = parallel.Pieces(ctx, vertices, piece, func(p, lo, hi int) {
-		from := uint32(0)
-		if lo > 0 {
-			from = start[lo-1]
-		}
+		var sides []uint64 // the other vertex and 3·triangle + side: 32 + 32 bits
 		for v := lo; v < hi; v++ {
-			group := sides[from:start[v]]
-			from = start[v]
-			slices.Sort(group)
-			for len(group) > 0 {
+			sides = sides[:0]
+			for _, c := range stars.Of(v) {
+				next, before := stars.Others(c)
+				side := 3*c.Triangle() + c.Place()
+				if next > uint32(v) {
+					sides = append(sides, uint64(next)<<32|uint64(side))
+				}
+				if before > uint32(v) {
+					sides = append(sides, uint64(before)<<32|uint64(3*c.Triangle()+(c.Place()+2)%3))
+				}
+			}
+			slices.Sort(sides)
+			for group := sides; len(group) > 0; {
 				n := 1
 				for n < len(group) && group[n]>>32 == group[0]>>32 {
 					n++
