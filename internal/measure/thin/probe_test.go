@@ -48,7 +48,7 @@ func TestAWedgeIsKnownEverywhere(t *testing.T) {
 				require.LessOrEqual(t, s.ball, exactly*(1+slackBall/(1+math.Cos(2*a)))) // 1 − cos(180° − 2a)
 			}
 		}
-		require.Greater(t, seen, 1000)
+		require.Greater(t, seen, 500)
 	}
 }
 
@@ -157,7 +157,7 @@ func TestNearestPointOfATriangle(t *testing.T) {
 // the surface's.
 func TestSamplesDoNotDependOnTriangles(t *testing.T) {
 	m := meshtest.Turned(meshtest.Box(30, 20, 9), mesh.Vec{X: 1, Y: 2, Z: 3}, 1)
-	_, _, one := sampled(t, m)
+	_, from, one := sampled(t, m)
 	_, _, two := sampled(t, meshtest.Remesh(m, 3))
 	area := 0.0
 	at := map[cell]int{}
@@ -173,7 +173,11 @@ func TestSamplesDoNotDependOnTriangles(t *testing.T) {
 		area += one[i].area
 		at[cellOf(one[i].p, 1e-3)]++
 	}
-	require.InEpsilon(t, 2*(30*20+30*9+20*9), area, 0.002)
+	// Counting lattice points errs by what lies within half a spacing of the faces'
+	// borders at the most: 4·(30+20+9) mm of edge, each of two faces. The lattice is
+	// chosen so that most of that cancels; a fifth of it is left for bad luck.
+	border := 2 * 4 * (30.0 + 20 + 9) * from.spacing / 2
+	require.InDelta(t, 2*(30*20+30*9+20*9), area, border/5)
 	// A point on an edge may fall to either side by rounding, at most a handful.
 	require.InDelta(t, plain(one), plain(two), 4)
 	missing := 0

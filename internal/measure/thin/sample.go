@@ -13,10 +13,10 @@ import (
 const (
 	// wanted is how many samples a large surface gets, finest how near to each
 	// other they are on a small one (mm), fewest the samples that even the
-	// smallest gets: a few for each place that could be printed at all, and so few
-	// that a million triangles take about a second.
-	wanted = 30_000
-	finest = 0.15
+	// smallest gets: a dozen for each disc that a place has at least (see leastArea),
+	// and so few that a part takes some tenths of a second.
+	wanted = 16_000
+	finest = 0.25
 	fewest = 1_000
 	// balls: every so many-th sample is asked for its ball. The quantiles need no
 	// more, and large balls take long to find.

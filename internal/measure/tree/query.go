@@ -47,12 +47,11 @@ func meet(lo, hi, lo2, hi2 [3]float32) bool {
 // [0, far], roughly from near to far. visit returns the far that holds from then
 // on, so that what lies beyond the first hit need not be looked at.
 func (t *Tree) AlongRay(from, along mesh.Vec, far float64, visit func(triangle int32) (stillFar float64)) {
-	o := [3]float64{from.X, from.Y, from.Z}
-	inv := [3]float64{1 / along.X, 1 / along.Y, 1 / along.Z}
+	r := t.ray(from, along)
 	var stack [depth]int32
 	var enters [depth]float64
 	n := 0
-	if s := enter(&t.nodes[0], &o, &inv, far); s <= far {
+	if s := r.enter(&t.nodes[0], far); s <= far {
 		stack[0], enters[0], n = 0, s, 1
 	}
 	for n > 0 {
@@ -68,7 +67,7 @@ func (t *Tree) AlongRay(from, along mesh.Vec, far float64, visit func(triangle i
 			continue
 		}
 		a, b := nd.left, nd.left+1
-		sa, sb := enter(&t.nodes[a], &o, &inv, far), enter(&t.nodes[b], &o, &inv, far)
+		sa, sb := r.enter(&t.nodes[a], far), r.enter(&t.nodes[b], far)
 		if sa > sb {
 			a, b, sa, sb = b, a, sb, sa
 		}
@@ -83,26 +82,48 @@ func (t *Tree) AlongRay(from, along mesh.Vec, far float64, visit func(triangle i
 	}
 }
 
+// ray is a ray made ready for testing boxes.
+type ray struct {
+	// before and after are the origin moved a little along each axis, so that boxes
+	// are widened by more than all roundings here: of a difference of coordinates
+	// and of a product, three units in the last place of the largest coordinate;
+	// sixteen are taken. A box that the ray runs along the face of has a width, too.
+	before, after, inverse [3]float64
+}
+
+func (t *Tree) ray(from, along mesh.Vec) ray {
+	far := max(math.Abs(from.X), math.Abs(from.Y), math.Abs(from.Z))
+	for k := range 3 {
+		far = max(far, math.Abs(float64(t.nodes[0].min[k])), math.Abs(float64(t.nodes[0].max[k])))
+	}
+	slack := max(far*0x1p-49, 1e-200)
+	var r ray
+	for k := range 3 {
+		// For directions nearer to 0 than any difference can tell, a number so large
+		// that differences times it are still finite.
+		const largest = 1e250
+		r.inverse[k] = max(-largest, min(1/along.Component(k), largest))
+		r.before[k], r.after[k] = from.Component(k)+slack, from.Component(k)-slack
+	}
+	return r
+}
+
 // enter is where the ray enters nd's box, or infinity where it misses it within
-// far. The slabs are widened by a few roundings, so that no box is missed.
-func enter(nd *node, o, inv *[3]float64, far float64) float64 {
-	const slack = 1 + 8*0x1p-53
+// far.
+func (r *ray) enter(nd *node, far float64) float64 {
 	near := 0.0
 	for k := range 3 {
-		a := (float64(nd.min[k]) - o[k]) * inv[k]
-		b := (float64(nd.max[k]) - o[k]) * inv[k]
+		a := (float64(nd.min[k]) - r.before[k]) * r.inverse[k]
+		b := (float64(nd.max[k]) - r.after[k]) * r.inverse[k]
 		if a > b {
 			a, b = b, a
 		}
-		if math.IsNaN(a) || math.IsNaN(b) { // in the plane of a face, along it
-			continue
+		if a > near {
+			near = a
 		}
-		if a > 0 {
-			a /= slack
-		} else {
-			a *= slack
+		if b < far {
+			far = b
 		}
-		near, far = max(near, a), min(far, b*slack)
 	}
 	if near > far {
 		return math.Inf(1)
