@@ -18,9 +18,10 @@ type item struct {
 // are tried and the strongest is given:
 //
 // Area. Grown by half the spacing all round, the outlines of a plate still do
-// not overlap, and all lie in the usable room grown as much. By the
-// Brunn-Minkowski inequality a region of area A grown by r has an area of at
-// least (√A + √π·r)², whatever its shape.
+// not overlap, and all lie in the usable room grown as much. The grown area is
+// taken from below by bands (see grownArea); by the Brunn-Minkowski inequality a
+// region of area A grown by r has an area of at least (√A + √π·r)², whatever its
+// shape, and the larger of the two is taken.
 //
 // Pairs. Two pieces are on different plates if their grown areas together are
 // more than one plate's; or if two discs, one inside each outline, cannot lie on
@@ -41,8 +42,7 @@ func bound(pieces []Piece, shapes []*shape, all []int, o Options) (int, string) 
 	items := make([]item, len(all))
 	for i, k := range all {
 		s := shapes[k]
-		grown := math.Sqrt(s.area) + math.Sqrt(math.Pi)*o.Spacing/2
-		items[i] = item{pieces[k].Name, grown * grown, s.disc}
+		items[i] = item{pieces[k].Name, s.grown, s.disc}
 	}
 	n, why := 1, "There is something to lay."
 	if k, text := room.byArea(items); k > n {

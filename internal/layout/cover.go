@@ -114,7 +114,8 @@ func cover(edges []edge, r, pitch float64, within *measure.Point) []run {
 	words := (x1-x0)/64 + 1
 	bitmap := make([]uint64, words*(y1-y0))
 	for _, e := range edges {
-		capsule{e.a, e.b, r + e.dev}.rows(pitch, y0, y1, func(y, c0, c1 int) {
+		c := newCapsule(e.a, e.b, r+e.dev)
+		c.rows(pitch, y0, y1, func(y, c0, c1 int) {
 			set(bitmap[(y-y0)*words:(y-y0+1)*words], max(c0, x0)-x0, min(c1, x1)-x0)
 		})
 	}
@@ -199,31 +200,43 @@ func next(row []uint64, x int, isSet bool) int {
 
 // capsule is the points within r of the segment ab.
 type capsule struct {
-	a, b measure.Point
-	r    float64
+	a, b       measure.Point // a not above b
+	r          float64
+	down, left bool    // which way the edge ran
+	nx, ny     float64 // from the segment to the straight side on its right
+}
+
+func newCapsule(a, b measure.Point, r float64) capsule {
+	c := capsule{a: a, b: b, r: r, down: b.Y < a.Y, left: b.X < a.X}
+	if c.down {
+		c.a, c.b = b, a
+	}
+	dx, dy := c.b.X-c.a.X, c.b.Y-c.a.Y
+	if l := math.Sqrt(float64(dx*dx) + float64(dy*dy)); l > 0 {
+		c.nx, c.ny = float64(r*dy)/l, -float64(r*dx)/l
+	}
+	return c
 }
 
 // rows calls f with the cells that the capsule meets, row by row from y0 up to,
 // not including, y1. A capsule without width that runs along the sides of cells
 // takes those on its left, which is inside the outline: so no spike is too thin
 // to be seen, and a box takes no more than its own cells.
-func (c capsule) rows(pitch float64, y0, y1 int, f func(y, x0, x1 int)) {
-	lo, hi := cells(min(c.a.Y, c.b.Y)-c.r, max(c.a.Y, c.b.Y)+c.r, pitch)
+func (c *capsule) rows(pitch float64, y0, y1 int, f func(y, x0, x1 int)) {
+	lo, hi := cells(c.a.Y-c.r, c.b.Y+c.r, pitch)
 	if hi <= lo {
 		lo = int(math.Round(c.a.Y / pitch))
-		if c.b.X < c.a.X {
+		if c.left {
 			lo--
 		}
 		hi = lo + 1
 	}
 	for y := max(lo, y0); y < min(hi, y1); y++ {
-		low, high := float64(y)*pitch, float64(y+1)*pitch
-		right := c.right(low, high)
-		left := -capsule{measure.Point{X: -c.a.X, Y: c.a.Y}, measure.Point{X: -c.b.X, Y: c.b.Y}, c.r}.right(low, high)
+		left, right := c.across(float64(y)*pitch, float64(y+1)*pitch)
 		x0, x1 := cells(left, right, pitch)
 		if x1 <= x0 {
 			x0 = int(math.Round(left / pitch))
-			if c.b.Y > c.a.Y {
+			if !c.down {
 				x0--
 			}
 			x1 = x0 + 1
@@ -232,50 +245,42 @@ func (c capsule) rows(pitch float64, y0, y1 int, f func(y, x0, x1 int)) {
 	}
 }
 
-// right is the greatest X of the capsule's points with Y from low to high, a
-// strip that it meets. The right side is a concave function of Y whose greatest
-// value is that of the end farther right, so in the strip it is greatest at the
-// Y nearest to that end's.
-func (c capsule) right(low, high float64) float64 {
-	a, b := c.a, c.b
-	if a.X < b.X {
-		a, b = b, a
-	}
-	top := a.Y
-	if a.X == b.X { // the whole side is farthest right
-		top = min(max((low+high)/2, min(a.Y, b.Y)), max(a.Y, b.Y))
+// across is the least and the greatest X of the capsule's points with Y from low
+// to high, a strip that it meets.
+func (c *capsule) across(low, high float64) (float64, float64) {
+	return -c.reach(low, high, -1), c.reach(low, high, 1)
+}
+
+// reach is the greatest X of those points, or with side −1 of their mirror image.
+// The right side is a concave function of Y whose greatest value is that of the
+// end farther right, so in the strip it is greatest at the Y nearest to that
+// end's.
+func (c *capsule) reach(low, high, side float64) float64 {
+	ax, bx := side*c.a.X, side*c.b.X
+	top := c.a.Y
+	switch {
+	case bx > ax:
+		top = c.b.Y
+	case bx == ax: // the whole side is farthest right
+		top = min(max((low+high)/2, c.a.Y), c.b.Y)
 	}
 	y := min(max(top, low), high)
-	y = min(max(y, min(a.Y, b.Y)-c.r), max(a.Y, b.Y)+c.r)
+	y = min(max(y, c.a.Y-c.r), c.b.Y+c.r)
 	x := math.Inf(-1)
-	for _, p := range [2]measure.Point{a, b} {
-		if h := float64(c.r*c.r) - float64((y-p.Y)*(y-p.Y)); h >= 0 {
-			x = max(x, p.X+math.Sqrt(h))
-		}
+	rr := float64(c.r * c.r)
+	if h := rr - float64((y-c.a.Y)*(y-c.a.Y)); h >= 0 {
+		x = ax + math.Sqrt(h)
 	}
-	// The straight side, from the ends moved by r along the normal that points right.
-	dx, dy := b.X-a.X, b.Y-a.Y
-	if dy < 0 {
-		dx, dy = -dx, -dy
-		a, b = b, a
+	if h := rr - float64((y-c.b.Y)*(y-c.b.Y)); h >= 0 {
+		x = max(x, bx+math.Sqrt(h))
 	}
-	l := math.Hypot(dx, dy)
-	if l == 0 {
-		return max(x, a.X)
-	}
-	nx, ny := float64(c.r*dy)/l, -float64(c.r*dx)/l
-	if y0, y1 := a.Y+ny, b.Y+ny; y0 <= y && y <= y1 {
-		t := 0.0
-		if y1 > y0 {
-			t = (y - y0) / (y1 - y0)
-		}
-		x = max(x, a.X+nx+float64(t*dx))
-		if y1 == y0 {
-			x = max(x, b.X+nx)
-		}
+	// The straight side.
+	ny := side * c.ny
+	if y0, y1 := c.a.Y+ny, c.b.Y+ny; y0 <= y && y <= y1 && y0 < y1 {
+		x = max(x, ax+c.nx+float64((y-y0)/(y1-y0)*(bx-ax)))
 	}
 	if math.IsInf(x, -1) { // rounding at the capsule's tip
-		x = max(a.X, b.X)
+		x = max(ax, bx)
 	}
 	return x
 }

@@ -88,6 +88,10 @@ func plates(n int) string {
 // error for a plate or spacing that is not a length, for more than 2000 copies,
 // and when ctx ends first.
 func Lay(ctx context.Context, pieces []Piece, o Options) (*Layout, error) {
+	return lay(ctx, pieces, o, budget)
+}
+
+func lay(ctx context.Context, pieces []Piece, o Options, budget int) (*Layout, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
@@ -124,7 +128,7 @@ func Lay(ctx context.Context, pieces []Piece, o Options) (*Layout, error) {
 	if len(all) == 0 {
 		return out, nil
 	}
-	s := searcher{table: t, shapes: shapes, bound: out.Bound}
+	s := searcher{table: t, shapes: shapes, bound: out.Bound, budget: budget}
 	best, err := s.search(ctx, all)
 	if err != nil {
 		return nil, err

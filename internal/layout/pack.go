@@ -72,7 +72,7 @@ next:
 			return nil, false
 		}
 		s := newSheet(t, len(p.shapes))
-		p.work += s.rows * s.words
+		p.work += s.rows * s.words * len(s.taken)
 		sheets = append(sheets, s)
 		if !p.lay(s, i) {
 			p.layAlone(s, i)
@@ -116,7 +116,7 @@ func (p *packing) lay(s *sheet, i int) bool {
 	}
 	u := &sh.turns[turn]
 	s.take(u.guard, column, row)
-	p.work += len(u.guard) * len(s.taken)
+	p.work += len(u.guard) * len(s.taken) * s.words / 4
 	at := s.at(column, row)
 	s.laid = append(s.laid, laid{i, u.deg, s.t.margin + at.X - u.low.X, s.t.margin + at.Y - u.low.Y})
 	s.fill += sh.area

@@ -9,12 +9,17 @@ import (
 	"cardback/internal/parallel"
 )
 
-// budget bounds the search, in words looked at; a word takes about a nanosecond.
-const budget = 600_000_000
+// budget bounds the search, in words looked at; a word takes some three
+// nanoseconds of one processor.
+const budget = 300_000_000
 
 // attempts is how many layouts are tried side by side before the best of them is
 // taken. It does not depend on the machine, as it decides what is found.
 const attempts = 8
+
+// patience is after how many rounds of such attempts in vain the search ends: for
+// few pieces, of which all orders have then been tried.
+const patience = 100
 
 // plan is a layout while better ones are sought.
 type plan struct{ sheets []*sheet }
@@ -41,6 +46,7 @@ type searcher struct {
 	table  *table
 	shapes []*shape
 	bound  int
+	budget int
 	work   int
 }
 
@@ -68,7 +74,7 @@ func (s *searcher) search(ctx context.Context, all []int) (plan, error) {
 			orders = append(orders, order)
 		}
 	}
-	for lo := 0; lo < len(tries) && s.work < budget && (lo == 0 || len(best.sheets) > s.bound); lo += attempts {
+	for lo := 0; lo < len(tries) && s.work < s.budget && (lo == 0 || len(best.sheets) > s.bound); lo += attempts {
 		hi := min(lo+attempts, len(tries))
 		got, err := s.side(ctx, tries[lo:hi], orders[lo:hi], most)
 		if err != nil {
@@ -81,10 +87,15 @@ func (s *searcher) search(ctx context.Context, all []int) (plan, error) {
 			}
 		}
 	}
-	for round := uint64(0); len(best.sheets) > s.bound && s.work < budget; round++ {
+	vain := 0
+	for round := uint64(0); len(best.sheets) > s.bound && s.work < s.budget && vain < patience; round++ {
 		next, err := s.improve(ctx, best, round)
 		if err != nil {
 			return plan{}, err
+		}
+		vain++
+		if next.better(best) {
+			vain = 0
 		}
 		best = next
 	}

@@ -30,7 +30,7 @@ type table struct {
 // mostCells bounds the cells of a plate. Some 600 by 600 is a cell of half a
 // millimetre on the largest printers' plates: a tenth of a usual spacing of
 // 2 mm or so is lost between two pieces on average.
-const mostCells = 360_000
+const mostCells = 200_000
 
 // pitch is the side of a cell: a round number, so that sizes and spacings that
 // are round numbers end on the sides of cells; or the largest that leaves a
@@ -62,6 +62,7 @@ type shape struct {
 	edges []edge          // the outline's boundary, straightened
 	hull  []measure.Point // corners of the outline's convex hull
 	area  float64         // of the outline
+	grown float64         // at most the area of the outline grown by half the spacing
 	disc  float64         // radius of a disc that lies inside the outline
 	turns []turned
 	alone laid    // where it lies with the plate to itself
@@ -101,6 +102,11 @@ func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string
 	}
 	for _, r := range p.Outline {
 		s.edges = append(s.edges, straighten(r, t.pitch/8)...)
+	}
+	least := math.Sqrt(s.area) + math.Sqrt(math.Pi)*o.Spacing/2
+	s.grown = max(float64(least*least), s.area)
+	if o.Spacing > 0 {
+		s.grown = max(s.grown, grownArea(s.edges, s.hull, o.Spacing/2))
 	}
 	s.disc = inscribed(ctx, s.edges, s.hull)
 	degs := []float64{own, own + 180}

@@ -17,8 +17,9 @@ import (
 type sheet struct {
 	t          *table
 	cols, rows int
-	words      int        // of a row, with one to spare for shifts
+	words      int        // of a row, with two to spare for shifts
 	taken      [][]uint64 // taken[k], row by row: bit x for cells x to x+2^k−1
+	longest    []int      // by row: the longest stretch of free cells
 	gone       []uint64   // by shape: bit i, no room any more at its turn i
 	laid       []laid
 	fill       float64 // area of the outlines, mm²
@@ -57,6 +58,16 @@ func probes(runs []run) []probe {
 			}
 		}
 	}
+	// The longest run first of all: it is the hardest to place.
+	longest := 0
+	for i, p := range out {
+		if p.x1-p.x0 > out[longest].x1-out[longest].x0 {
+			longest = i
+		}
+	}
+	first := out[longest]
+	copy(out[1:longest+1], out[:longest])
+	out[0] = first
 	return out
 }
 
@@ -65,7 +76,11 @@ func newSheet(t *table, shapes int) *sheet {
 	_, s.cols = cells(0, t.usable.X, t.pitch)
 	_, s.rows = cells(0, t.usable.Y, t.pitch)
 	s.cols, s.rows = max(s.cols, 1), max(s.rows, 1)
-	s.words = s.cols/64 + 2
+	s.words = s.cols/64 + 3
+	s.longest = make([]int, s.rows)
+	for y := range s.longest {
+		s.longest[y] = s.cols
+	}
 	s.taken = make([][]uint64, bits.Len(uint(s.cols)))
 	for k := range s.taken {
 		s.taken[k] = make([]uint64, s.words*s.rows)
@@ -97,6 +112,14 @@ func (s *sheet) keepRound() {
 
 // widen works out a row's stretches from its cells.
 func (s *sheet) widen(y int) {
+	row := s.taken[0][y*s.words : (y+1)*s.words]
+	most := 0
+	for x := next(row, 0, false); x < s.cols; {
+		end := min(next(row, x, true), s.cols)
+		most = max(most, end-x)
+		x = next(row, end, false)
+	}
+	s.longest[y] = most
 	for k := 1; k < len(s.taken); k++ {
 		from := s.taken[k-1][y*s.words : (y+1)*s.words]
 		to := s.taken[k][y*s.words : (y+1)*s.words]
@@ -141,9 +164,19 @@ func (s *sheet) room(u *turned) (x, y int) {
 	return steps(u.size.X, s.t.usable.X), steps(u.size.Y, s.t.usable.Y)
 }
 
+// quick is how many of a piece's rows are held against the longest free stretch
+// first, which is a look at one number each.
+const quick = 16
+
 // free finds the columns from 0 to last where the piece may lie with its corner
 // in row y: a bit for each, in the room of dst. It is false where there is none.
 func (s *sheet) free(dst []uint64, u *turned, y, last int, work *int) ([]uint64, bool) {
+	*work += 2
+	for i := range u.body[:min(len(u.body), quick)] {
+		if p := &u.body[i]; p.y+y < s.rows && p.x1-p.x0 > s.longest[p.y+y] {
+			return nil, false
+		}
+	}
 	n := last>>6 + 1
 	dst = dst[:n]
 	for i := range dst {
@@ -170,33 +203,33 @@ func (s *sheet) free(dst []uint64, u *turned, y, last int, work *int) ([]uint64,
 }
 
 // knock clears the bits of dst that are set in row moved down by x, and returns
-// what is left, or-ed.
+// what is left, or-ed. The spare word of the row is what the last shift reads.
 func knock(dst, row []uint64, x int) uint64 {
-	w, b := x>>6, uint(x&63)
+	b := uint(x & 63)
+	row = row[x>>6:]
+	row = row[:len(dst)+1]
 	left := uint64(0)
 	if b == 0 {
-		for i := range dst {
-			if i+w < len(row) {
-				dst[i] &^= row[i+w]
-			}
-			left |= dst[i]
+		for i, d := range dst {
+			d &^= row[i]
+			dst[i] = d
+			left |= d
 		}
 		return left
 	}
-	for i := range dst {
-		var v uint64
-		if j := i + w; j+1 < len(row) {
-			v = row[j]>>b | row[j+1]<<(64-b)
-		} else if j < len(row) {
-			v = row[j] >> b
-		}
-		dst[i] &^= v
-		left |= dst[i]
+	c := 64 - b
+	this := row[0]
+	for i, d := range dst {
+		after := row[i+1]
+		d &^= this>>(b&63) | after<<(c&63)
+		this = after
+		dst[i] = d
+		left |= d
 	}
 	return left
 }
 
-// place tells where the piece's corner lies.
+// at is the place of the corner of cell x, y.
 func (s *sheet) at(x, y int) measure.Point {
 	return measure.Point{X: float64(x) * s.t.pitch, Y: float64(y) * s.t.pitch}
 }
