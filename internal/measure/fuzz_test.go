@@ -1,61 +1,46 @@
 package measure
 
 import (
-	"encoding/binary"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/measure/bore"
+	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
 
-// FuzzMeasure makes a mesh of any bytes: a byte for the number of vertices, each
-// of three 32-bit floats, then three bytes a triangle.
 func FuzzMeasure(f *testing.F) {
 	for _, m := range []*mesh.Mesh{meshtest.Box(1, 2, 3), meshtest.Tetrahedron(), meshtest.Without(meshtest.Octahedron(), 1), meshtest.HoledBox(4, 3, 2, 1)} {
-		seed := []byte{byte(len(m.Vertices))}
-		for _, v := range m.Vertices {
-			for k := range 3 {
-				seed = binary.LittleEndian.AppendUint32(seed, math.Float32bits(float32(v.Component(k))))
-			}
-		}
-		for _, t := range m.Triangles {
-			seed = append(seed, byte(t[0]), byte(t[1]), byte(t[2]))
-		}
-		f.Add(seed)
+		f.Add(meshtest.Bytes(m))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		m := &mesh.Mesh{}
-		if len(data) == 0 {
+		m := meshtest.FromBytes(data)
+		if m == nil {
 			return
 		}
-		n := int(data[0]%64) + 1
-		data = data[1:]
-		for range n {
-			var c [3]float64
-			for k := range 3 {
-				if len(data) < 4 {
-					return
-				}
-				c[k] = float64(math.Float32frombits(binary.LittleEndian.Uint32(data))) + 0
-				if math.IsNaN(c[k]) || math.IsInf(c[k], 0) {
-					return
-				}
-				data = data[4:]
-			}
-			m.Vertices = append(m.Vertices, mesh.Vec{X: c[0], Y: c[1], Z: c[2]})
-		}
-		for ; len(data) >= 3; data = data[3:] {
-			m.Triangles = append(m.Triangles, [3]uint32{uint32(int(data[0]) % n), uint32(int(data[1]) % n), uint32(int(data[2]) % n)})
-		}
-		r, err := Measure(t.Context(), m)
-		require.NoError(t, err)
-		size := r.Bounds.Size()
+		size := m.Bounds().Size()
 		diagonal := size.Norm()
 		// A few roundings of the size, and what a sum of few terms can lose.
 		const slack = 1e-12
+		// All of Measure but thin places, of which a mesh this small has as many
+		// samples as a large one; their package has a fuzz target of its own.
+		r, top, err := figures(t.Context(), m)
+		require.NoError(t, err)
+		if len(m.Triangles) > 0 {
+			tr, err := tree.New(t.Context(), m)
+			require.NoError(t, err)
+			require.NoError(t, inspectSurface(t.Context(), tr, top, r))
+			r.Bores, err = bore.Find(t.Context(), tr)
+			require.NoError(t, err)
+			for _, h := range r.Bores.Holes {
+				require.LessOrEqual(t, h.Free, h.Diameter*(1+slack)+2*h.Residual+slack*diagonal)
+			}
+		}
+		require.LessOrEqual(t, r.Crossings.Touching, r.Crossings.Count)
+		r.Findings = findingsOf(r, m, top, noVolume(r.Volume, r.Triangles, r.Bounds.Size()))
 		require.GreaterOrEqual(t, r.Area, 0.0)
 		require.GreaterOrEqual(t, r.HullVolume, 0.0)
 		require.LessOrEqual(t, r.HullVolume, size.X*size.Y*size.Z+slack*diagonal*diagonal*diagonal)

@@ -21,22 +21,8 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 	if err != nil {
 		return err
 	}
-	step(ctx, "looking for surfaces that cross")
-	if r.Crossings, err = sound.Cross(ctx, t); err != nil {
+	if err := inspectSurface(ctx, t, top, r); err != nil {
 		return err
-	}
-	if r.Nesting, err = sound.Nest(ctx, t, top, r.Crossings); err != nil {
-		return err
-	}
-	if r.OpenEdges > 0 {
-		if r.Cracks, err = sound.Crack(ctx, m); err != nil {
-			return err
-		}
-	}
-	if r.OpenEdges+r.NonManifoldEdges+top.InconsistentEdges+r.DegenerateTriangles+r.DuplicateTriangles > 0 {
-		if r.Spots, err = sound.Spot(ctx, m); err != nil {
-			return err
-		}
 	}
 	step(ctx, "looking for thin places")
 	if r.Thin, err = thin.Measure(ctx, t); err != nil {
@@ -45,4 +31,26 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 	step(ctx, "looking for holes")
 	r.Bores, err = bore.Find(ctx, t)
 	return err
+}
+
+// inspectSurface looks for what is wrong with the surface.
+func inspectSurface(ctx context.Context, t *tree.Tree, top mesh.Topology, r *Report) (err error) {
+	step(ctx, "looking for surfaces that cross")
+	if r.Crossings, err = sound.Cross(ctx, t); err != nil {
+		return err
+	}
+	if r.Nesting, err = sound.Nest(ctx, t, top, r.Crossings); err != nil {
+		return err
+	}
+	if r.OpenEdges > 0 {
+		if r.Cracks, err = sound.Crack(ctx, t.Mesh); err != nil {
+			return err
+		}
+	}
+	if r.OpenEdges+r.NonManifoldEdges+top.InconsistentEdges+r.DegenerateTriangles+r.DuplicateTriangles > 0 {
+		if r.Spots, err = sound.Spot(ctx, t.Mesh); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -17,8 +17,21 @@ import (
 // beyond the range of 32-bit numbers, or a triangle of vertices that do not
 // exist) or that the context ended.
 func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
-	if err := check(m); err != nil {
+	r, top, err := figures(ctx, m)
+	if err != nil {
 		return nil, err
+	}
+	if err := inspect(ctx, m, top, r); err != nil {
+		return nil, err
+	}
+	r.Findings = findingsOf(r, m, top, noVolume(r.Volume, r.Triangles, r.Bounds.Size()))
+	return r, nil
+}
+
+// figures is all of a Report that has no place.
+func figures(ctx context.Context, m *mesh.Mesh) (*Report, mesh.Topology, error) {
+	if err := check(m); err != nil {
+		return nil, mesh.Topology{}, err
 	}
 	r := &Report{Triangles: len(m.Triangles), Vertices: len(m.Vertices), Bounds: m.Bounds()}
 	var (
@@ -49,7 +62,7 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 		}
 	}
 	if err := cmp.Or(append(errs, ctx.Err())...); err != nil {
-		return nil, err
+		return nil, mesh.Topology{}, err
 	}
 	top, counts, sums := sur.top, sur.stars, sur.sums
 	r.Hull, r.HullVolume, r.HullArea = h.vertices, h.volume, h.area
@@ -58,13 +71,8 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	r.Genus = genusOf(m, top, counts.fans)
 	r.Volume, r.Area = sums.volume.Value()/6, sums.area.Value()/2
 	r.DegenerateTriangles, r.DuplicateTriangles = sums.noArea, counts.duplicates
-	if err := inspect(ctx, m, top, r); err != nil {
-		return nil, err
-	}
-	empty := noVolume(r.Volume, r.Triangles, r.Bounds.Size())
 	r.Centroid = centroidOf(r, &sums)
-	r.Findings = findingsOf(r, m, top, empty)
-	return r, nil
+	return r, top, nil
 }
 
 // mostSideBySide is the number of triangles up to which memory does not matter.

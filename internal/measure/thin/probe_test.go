@@ -16,7 +16,7 @@ import (
 func sampled(t testing.TB, m *mesh.Mesh) (*probe, sampler, []sample) {
 	tr, err := tree.New(context.Background(), m)
 	require.NoError(t, err)
-	from, ok, err := newSampler(context.Background(), m)
+	from, ok, err := newSampler(context.Background(), m, wanted)
 	require.NoError(t, err)
 	require.True(t, ok)
 	samples, err := from.all(context.Background())

@@ -63,7 +63,7 @@ type sampler struct {
 }
 
 // newSampler chooses the spacing. It is false where there is nothing to sample.
-func newSampler(ctx context.Context, m *mesh.Mesh) (sampler, bool, error) {
+func newSampler(ctx context.Context, m *mesh.Mesh, wanted float64) (sampler, bool, error) {
 	n := parallel.Count(len(m.Triangles), piece)
 	areas, lengths := make([]float64, n), make([]float64, n)
 	err := parallel.Pieces(ctx, len(m.Triangles), piece, func(i, lo, hi int) {
@@ -85,7 +85,7 @@ func newSampler(ctx context.Context, m *mesh.Mesh) (sampler, bool, error) {
 	}
 	a := area.Value()
 	spacing := max(finest, math.Sqrt(a/wanted))
-	spacing = max(min(spacing, math.Sqrt(a/fewest)), length.Value()/rows)
+	spacing = max(min(spacing, math.Sqrt(a/min(fewest, wanted))), length.Value()/rows)
 	b := m.Bounds()
 	s := sampler{mesh: m, centre: b.Min.Add(b.Size().Scale(0.5)), spacing: spacing}
 	return s, spacing > 0 && !math.IsInf(spacing, 0) && !math.IsNaN(spacing), nil

@@ -98,8 +98,13 @@ var Levels = []float64{0.01, 0.05, 0.25, 0.5, 0.75, 0.95}
 // Measure samples the surface. It wants a closed, consistently oriented mesh; of
 // another it measures what there is. The error is the context's.
 func Measure(ctx context.Context, t *tree.Tree) (Report, error) {
+	return measureWith(ctx, t, wanted)
+}
+
+// measureWith is Measure with that many samples of a large surface.
+func measureWith(ctx context.Context, t *tree.Tree, wanted float64) (Report, error) {
 	report := Report{Limit: Limit}
-	from, ok, err := newSampler(ctx, t.Mesh)
+	from, ok, err := newSampler(ctx, t.Mesh, wanted)
 	if err != nil || !ok {
 		return report, err
 	}
