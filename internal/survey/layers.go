@@ -79,35 +79,39 @@ type printed struct {
 }
 
 // printings lists the processes that print cut c of p, with the release's
-// settings: the part's own orientation, else the release's tilt (about x, since
-// a release names no axis), else as supplied.
+// settings.
 func printings(r release.Release, p release.Part, c release.Cut) []printed {
 	var out []printed
 	for _, proc := range bench.Processes {
 		if !PrintedBy(p, c, proc) {
 			continue
 		}
-		o := slice.Options{Layer: slice.DefaultLayer, Limit: slice.DefaultLimit}
+		o := slice.Options{Layer: slice.DefaultLayer, Limit: slice.DefaultLimit, Pose: RecommendedPose(r, p, proc)}
 		if proc == bench.Filament {
 			o.Layer = filamentLayer
 		}
 		for _, s := range r.Print {
-			if s.Process != proc {
-				continue
-			}
-			if s.Layer > 0 {
+			if s.Process == proc && s.Layer > 0 {
 				o.Layer = s.Layer
 			}
-			if s.Tilt != 0 {
-				o.Pose = slice.Pose{Tilt: s.Tilt, About: "x"}
-			}
-		}
-		if p.TiltAbout != "" {
-			o.Pose = slice.Pose{Tilt: p.Tilt, About: p.TiltAbout}
 		}
 		out = append(out, printed{proc, o})
 	}
 	return out
+}
+
+// RecommendedPose is how proc prints p: the part's own orientation, else the
+// release's tilt (about x, since a release names no axis), else as supplied.
+func RecommendedPose(r release.Release, p release.Part, proc bench.Process) slice.Pose {
+	if p.TiltAbout != "" {
+		return slice.Pose{Tilt: p.Tilt, About: p.TiltAbout}
+	}
+	for _, s := range r.Print {
+		if s.Process == proc && s.Tilt != 0 {
+			return slice.Pose{Tilt: s.Tilt, About: "x"}
+		}
+	}
+	return slice.Pose{}
 }
 
 // PrintedBy reports whether c is what proc prints of p in some material.

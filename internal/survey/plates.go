@@ -1,0 +1,439 @@
+package survey
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/layout"
+	"cardback/internal/measure"
+	"cardback/internal/measure/slice"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/store"
+)
+
+// Spacing is kept between pieces on a plate where nothing else is asked for, in
+// mm: room for the feet of supports in resin and for a brim in filament (common
+// practice, no source).
+const Spacing = 2.0
+
+// PlatePiece is a part, or its mirrored twin, as it stands on a plate before
+// package layout turns and moves it. A point of the mesh, mirrored first where
+// Mirrored says so, comes there by Rotation and a shift of −Low along Z.
+type PlatePiece struct {
+	Part     release.Part
+	Number   int // on the chart
+	Cut      release.Cut
+	Pose     slice.Pose // recommended for the part as supplied; a twin has its mirror image
+	Rotation [9]float64 // row-major
+	Mirrored bool
+	Copies   int
+	Outline  measure.Outline // its shadow seen from above, exact
+	Height   float64         // mm
+	Low      float64         // the least Z after Rotation, mm
+	// Kept is false where the recommended pose does not fit this plate and
+	// another one does, which Rotation is then.
+	Kept bool
+	Fit  fit.Result // of the part alone on the plate, not of its mirrored twin
+}
+
+// Name is the part's, with a word for a mirrored twin.
+func (p PlatePiece) Name() string {
+	if p.Mirrored {
+		return p.Part.Name + ", mirrored"
+	}
+	return p.Part.Name
+}
+
+// PlateSplit is a whole part of which the pieces are laid, since it does not fit.
+type PlateSplit struct {
+	Whole  release.Part
+	Number int
+	Fit    fit.Result // why not; empty where the whole has no readable mesh
+	Pieces []release.Part
+}
+
+// PlateChoice is the part that was taken of a choice.
+type PlateChoice struct {
+	Group  string
+	Taken  release.Part
+	Others []release.Part
+}
+
+// PlateSet is one full print of a release laid on plates of one kind.
+type PlateSet struct {
+	Release int // its number
+	Process bench.Process
+	Plate   bench.Plate
+	Spacing float64
+	Pieces  []PlatePiece
+	Layout  *layout.Layout // its pieces are numbered as Pieces
+	Splits  []PlateSplit
+	Choices []PlateChoice
+	Missing []string // parts that cannot be laid, each with why: "Tail: no mesh for resin"
+}
+
+// PlateWishes change what LayPlates does.
+type PlateWishes struct {
+	Spacing float64  // mm
+	Choices []string // slugs of parts to take of their choices
+}
+
+// LayPlates lays what a full print of r by the plate's process needs on plates
+// of that kind: every part in its quantity, mirrored twins too. Of each choice
+// the part that the chart names first is taken, of those that can be read. A
+// whole part is laid whole if it fits, in any orientation, and else in its pieces.
+// Each piece stands as it is recommended to, if it fits so, and else as it fits.
+//
+// s is the survey of the site. A mesh is read again only where st has no outline
+// of it in that orientation; it may be nil. The error is for cancellation, for a
+// plate that package layout refuses, and for a store that cannot be written.
+func LayPlates(ctx context.Context, site *release.Site, r release.Release, plate bench.Plate, s Survey, st *store.Store) (*PlateSet, error) {
+	return LayPlatesAs(ctx, r, plate, s, st, PlateWishes{Spacing: Spacing})
+}
+
+// LayPlatesAs is LayPlates with wishes. It is an error to wish for a part that
+// is none of a choice.
+func LayPlatesAs(ctx context.Context, r release.Release, plate bench.Plate, s Survey, st *store.Store, w PlateWishes) (*PlateSet, error) {
+	l := platesOf{set: &PlateSet{Release: r.Number, Process: plate.Process, Plate: plate, Spacing: w.Spacing}, r: r, survey: s, st: st}
+	if err := l.choose(w.Choices); err != nil {
+		return nil, err
+	}
+	for i, p := range r.Parts {
+		if p.Replaces == "" && p.NeededFor(plate.Process) && l.taken(p) {
+			if err := l.add(ctx, i, p); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if err := l.outlines(ctx); err != nil {
+		return nil, err
+	}
+	return l.set, l.lay(ctx)
+}
+
+// platesOf is one set of plates in the making.
+type platesOf struct {
+	set    *PlateSet
+	r      release.Release
+	survey Survey
+	st     *store.Store
+}
+
+// choose takes a part of each choice of the process.
+func (l *platesOf) choose(wished []string) error {
+	at := map[string]int{}
+	for _, p := range l.r.Parts {
+		if p.Choice == "" || p.Replaces != "" || !p.NeededFor(l.set.Process) {
+			continue
+		}
+		i, seen := at[p.Choice]
+		if !seen {
+			at[p.Choice] = len(l.set.Choices)
+			l.set.Choices = append(l.set.Choices, PlateChoice{Group: p.Choice, Taken: p})
+			continue
+		}
+		c := &l.set.Choices[i]
+		if !slices.Contains(wished, c.Taken.Slug) && (slices.Contains(wished, p.Slug) || !l.readable(c.Taken) && l.readable(p)) {
+			c.Taken, p = p, c.Taken
+		}
+		c.Others = append(c.Others, p)
+	}
+	for _, slug := range wished {
+		if !slices.ContainsFunc(l.set.Choices, func(c PlateChoice) bool { return c.Taken.Slug == slug }) {
+			return fmt.Errorf("lay out plates: %q is not a part to choose, or another of its choice is wished for as well", slug)
+		}
+	}
+	return nil
+}
+
+func (l *platesOf) taken(p release.Part) bool {
+	return p.Choice == "" || slices.ContainsFunc(l.set.Choices, func(c PlateChoice) bool { return c.Taken.Slug == p.Slug })
+}
+
+// readable reports whether p, or all of what replaces it, can be laid.
+func (l *platesOf) readable(p release.Part) bool {
+	if _, cs := l.cut(p); cs != nil {
+		return true
+	}
+	pieces := l.pieces(p)
+	return len(pieces) > 0 && !slices.ContainsFunc(pieces, func(q release.Part) bool { _, cs := l.cut(q); return cs == nil })
+}
+
+// pieces are those that replace p in this process.
+func (l *platesOf) pieces(p release.Part) []release.Part {
+	return slices.DeleteFunc(l.r.Pieces(p), func(q release.Part) bool { return !q.NeededFor(l.set.Process) })
+}
+
+// cut is the mesh that the process prints of p: the rigid one, or the flexible
+// one of a part that has no other. The survey is nil where it was not read.
+func (l *platesOf) cut(p release.Part) (release.Cut, *CutSurvey) {
+	c, ok := p.CutFor(l.set.Process, bench.Rigid)
+	if !ok {
+		c, ok = p.CutFor(l.set.Process, bench.Flexible)
+	}
+	if !ok {
+		return release.Cut{}, nil
+	}
+	cs, ok := l.survey.Measured(c)
+	if !ok {
+		return c, nil
+	}
+	return c, cs
+}
+
+// add puts part number i into the set: whole, or in pieces.
+func (l *platesOf) add(ctx context.Context, i int, p release.Part) error {
+	piece, err := l.piece(ctx, i, p)
+	if err != nil {
+		return err
+	}
+	pieces := l.pieces(p)
+	if len(pieces) == 0 || piece != nil && piece.Fit.Verdict.Fits() {
+		l.put(p, piece)
+		return nil
+	}
+	split := PlateSplit{Whole: p, Number: i + 1, Pieces: pieces}
+	if piece != nil {
+		split.Fit = piece.Fit
+	}
+	l.set.Splits = append(l.set.Splits, split)
+	for k, q := range l.r.Parts {
+		if slices.ContainsFunc(pieces, func(s release.Part) bool { return s.Slug == q.Slug }) {
+			piece, err := l.piece(ctx, k, q)
+			if err != nil {
+				return err
+			}
+			l.put(q, piece)
+		}
+	}
+	return nil
+}
+
+// put adds a piece and its twin, or says what is missing.
+func (l *platesOf) put(p release.Part, piece *PlatePiece) {
+	if piece == nil {
+		why := "no mesh for " + string(l.set.Process)
+		if c, _ := l.cut(p); c.File != "" {
+			why = "its mesh cannot be read"
+		}
+		l.set.Missing = append(l.set.Missing, p.Name+": "+why)
+		return
+	}
+	l.set.Pieces = append(l.set.Pieces, *piece)
+	if p.MirroredTwin {
+		twin := *piece
+		twin.Mirrored = true
+		twin.Rotation = mirroredRotation(piece.Rotation)
+		l.set.Pieces = append(l.set.Pieces, twin)
+	}
+}
+
+// piece is a part as it stands, without its outline; nil where it has no mesh.
+func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiece, error) {
+	c, cs := l.cut(p)
+	if cs == nil {
+		return nil, nil
+	}
+	out := &PlatePiece{Part: p, Number: i + 1, Cut: c, Copies: p.Quantity, Pose: RecommendedPose(l.r, p, l.set.Process)}
+	declared := rotationOf(out.Pose)
+	var err error
+	if out.Fit, out.Kept, err = fitDeclared(ctx, cs, FitPlate(l.set.Plate), declared, l.st); err != nil {
+		return nil, err
+	}
+	out.Rotation = declared
+	if !out.Kept {
+		out.Rotation = out.Fit.Rotation
+	}
+	high := math.Inf(-1)
+	out.Low = math.Inf(1)
+	for _, v := range cs.Report.Hull {
+		z := fit.Apply(out.Rotation, v).Z
+		out.Low, high = min(out.Low, z), max(high, z)
+	}
+	if len(cs.Report.Hull) == 0 {
+		out.Low, high = 0, 0
+	}
+	out.Height = high - out.Low
+	return out, nil
+}
+
+// rotationOf is the pose as a matrix.
+func rotationOf(p slice.Pose) (m [9]float64) {
+	axes := p.Apply(&mesh.Mesh{Vertices: []mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}}}).Vertices
+	for k, v := range axes {
+		m[k], m[3+k], m[6+k] = v.X, v.Y, v.Z
+	}
+	return m
+}
+
+// fitDeclared tries a cut as recommended, and then in any orientation; kept is
+// false where only another one fits.
+func fitDeclared(ctx context.Context, cs *CutSurvey, plate fit.Plate, declared [9]float64, st *store.Store) (res fit.Result, kept bool, err error) {
+	hull := make([]mesh.Vec, len(cs.Report.Hull))
+	for i, v := range cs.Report.Hull {
+		hull[i] = fit.Apply(declared, v)
+	}
+	key, err := json.Marshal([]any{plate, declared})
+	if err != nil {
+		return res, false, err
+	}
+	var got [2]fit.Result
+	if !st.Get(&got, "fit declared", cs.SHA256, string(key)) {
+		got = [2]fit.Result{fit.Fit(ctx, hull, plate), fit.Fit(ctx, cs.Report.Hull, plate)}
+		if err := ctx.Err(); err != nil {
+			return res, false, err
+		}
+		if err := st.Put(got, "fit declared", cs.SHA256, string(key)); err != nil {
+			return res, false, err
+		}
+	}
+	if v := got[0].Verdict; v == fit.AsSupplied || v == fit.Turned {
+		return got[0], true, nil
+	}
+	return got[1], !got[1].Verdict.Fits(), nil
+}
+
+// mirroredRotation is the orientation of a mirror image that mirrors m: mirrored
+// in x = 0 after m is mirrored before what this gives.
+func mirroredRotation(m [9]float64) [9]float64 {
+	for _, k := range [...]int{1, 2, 3, 6} {
+		m[k] = 0 - m[k] // never −0
+	}
+	return m
+}
+
+// outlines finds the outlines of all pieces, a few at a time. A mesh of which
+// there is none is missing.
+func (l *platesOf) outlines(ctx context.Context) error {
+	found := make([]measure.Outline, len(l.set.Pieces))
+	failed := make([]error, len(l.set.Pieces))
+	g, gctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, p := range l.set.Pieces {
+		if p.Mirrored {
+			continue // follows its original
+		}
+		g.Go(func() (err error) {
+			found[i], failed[i], err = outline(gctx, p, l.survey.Of(p.Cut), l.st)
+			return err
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return err
+	}
+	var kept []PlatePiece
+	for i, p := range l.set.Pieces {
+		if p.Mirrored {
+			found[i], failed[i] = mirroredOutline(found[i-1]), failed[i-1]
+		}
+		switch {
+		case failed[i] == nil:
+			p.Outline = found[i]
+			kept = append(kept, p)
+		case !p.Mirrored:
+			l.set.Missing = append(l.set.Missing, p.Part.Name+": "+failed[i].Error())
+		}
+	}
+	l.set.Pieces = kept
+	return nil
+}
+
+// outline is the shadow of a piece that is not mirrored, seen from above, from
+// the store or from the mesh. Why tells what is wrong with the mesh.
+func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) (got measure.Outline, why, err error) {
+	pose, err := json.Marshal(p.Rotation)
+	if err != nil || st.Get(&got, "outline", cs.SHA256, string(pose)) {
+		return got, nil, err
+	}
+	m, err := readCut(ctx, cs)
+	if err == nil {
+		for i, v := range m.Vertices {
+			m.Vertices[i] = fit.Apply(p.Rotation, v)
+		}
+		got, err = measure.Shadow(ctx, m, measure.Top)
+	}
+	switch {
+	case ctx.Err() != nil:
+		return nil, nil, ctx.Err()
+	case err != nil:
+		return nil, withoutPath(err), nil
+	}
+	return got, nil, st.Put(got, "outline", cs.SHA256, string(pose))
+}
+
+// readCut reads a surveyed mesh again, and refuses another that has come in its
+// place.
+func readCut(ctx context.Context, cs *CutSurvey) (*mesh.Mesh, error) {
+	f, err := os.Open(cs.Cut.File)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	h := sha256.New()
+	size, err := io.Copy(h, f)
+	if err != nil {
+		return nil, err
+	}
+	if hex.EncodeToString(h.Sum(nil)) != cs.SHA256 {
+		return nil, errors.New("its mesh has changed since it was measured")
+	}
+	return (&reader{file: f, size: size}).mesh(ctx)
+}
+
+// mirroredOutline is the outline of the mirror image in x = 0; rings keep their
+// sense.
+func mirroredOutline(o measure.Outline) measure.Outline {
+	var out measure.Outline
+	for _, r := range o {
+		ring := make(measure.Ring, len(r))
+		for i, p := range r {
+			ring[len(r)-1-i] = measure.Point{X: 0 - p.X, Y: p.Y}
+		}
+		out = append(out, ring)
+	}
+	return out
+}
+
+// lay lays the pieces, or takes from the store how the same were laid before.
+func (l *platesOf) lay(ctx context.Context) error {
+	s := l.set
+	pieces := make([]layout.Piece, len(s.Pieces))
+	for i, p := range s.Pieces {
+		pieces[i] = layout.Piece{Name: p.Name(), Number: p.Number, Outline: p.Outline, Height: p.Height, Copies: p.Copies}
+	}
+	o := layout.Options{Plate: FitPlate(s.Plate), Spacing: s.Spacing}
+	text, err := json.Marshal([]any{pieces, o})
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(text)
+	key := []string{"layout", hex.EncodeToString(sum[:])}
+	if !l.st.Get(&s.Layout, key...) || s.Layout == nil {
+		if s.Layout, err = layout.Lay(ctx, pieces, o); err != nil {
+			return err
+		}
+		if err := l.st.Put(s.Layout, key...); err != nil {
+			return err
+		}
+	}
+	for i, u := range s.Layout.Unplaced {
+		if f := s.Pieces[u.Piece].Fit; !f.Verdict.Fits() {
+			s.Layout.Unplaced[i].Reason = f.Reason // of all orientations, not of turns alone
+		}
+	}
+	return nil
+}

@@ -1,0 +1,168 @@
+package survey_test
+
+import (
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/measure/slice"
+	"cardback/internal/release"
+	"cardback/internal/store"
+	"cardback/internal/survey"
+)
+
+// plates lays the first release of a site on its plate of that id.
+func plates(t *testing.T, s *release.Site, st *store.Store, id string, w survey.PlateWishes) *survey.PlateSet {
+	t.Helper()
+	found, err := survey.Run(t.Context(), s, st, nil)
+	require.NoError(t, err)
+	for _, p := range s.Bench.Plates {
+		if p.ID == id {
+			set, err := survey.LayPlatesAs(t.Context(), s.Releases[0], p, found, st, w)
+			require.NoError(t, err)
+			return set
+		}
+	}
+	require.FailNow(t, "no such plate")
+	return nil
+}
+
+// boxSite is a site of boxes: one part for each name, of one cut for any process.
+func boxSite(t *testing.T, dir string, parts []release.Part, sizes [][3]float64) *release.Site {
+	s := site(dir)
+	s.Releases[0].Parts = nil
+	for i, p := range parts {
+		file := filepath.Join(dir, p.Slug+".stl")
+		if sizes[i] != [3]float64{} {
+			box(t, file, sizes[i][0], sizes[i][1], sizes[i][2])
+		}
+		p.Name = p.Slug
+		p.Quantity = max(p.Quantity, 1)
+		p.Cuts = []release.Cut{{Kind: release.CutAny, File: file, Rel: p.Slug + ".stl"}}
+		s.Releases[0].Parts = append(s.Releases[0].Parts, p)
+	}
+	return s
+}
+
+// slugs of the pieces, "~" before a mirrored one.
+func slugs(set *survey.PlateSet) (out []string) {
+	for _, p := range set.Pieces {
+		name := p.Part.Slug
+		if p.Mirrored {
+			name = "~" + name
+		}
+		out = append(out, name)
+	}
+	return out
+}
+
+func TestAFullPrintIsLaid(t *testing.T) {
+	s := boxSite(t, t.TempDir(), []release.Part{
+		{Slug: "arm", Quantity: 2, MirroredTwin: true},
+		{Slug: "hat", Choice: "headgear"},
+		{Slug: "cap", Choice: "headgear"},
+		{Slug: "hull"}, // longer than the resin plate from corner to corner
+		{Slug: "fore", Replaces: "hull"},
+		{Slug: "aft", Replaces: "hull"},
+		{Slug: "lost"},
+		{Slug: "nozzle", Only: bench.Filament},
+	}, [][3]float64{{30, 10, 8}, {20, 20, 10}, {22, 20, 10}, {190, 60, 60}, {100, 60, 60}, {90, 60, 60}, {}, {5, 5, 5}})
+
+	set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: survey.Spacing})
+	require.Equal(t, []string{"arm", "~arm", "hat", "fore", "aft"}, slugs(set))
+	require.Equal(t, []string{"lost: its mesh cannot be read"}, set.Missing)
+	require.Len(t, set.Choices, 1)
+	require.Equal(t, "hat", set.Choices[0].Taken.Slug)
+	require.Equal(t, "cap", set.Choices[0].Others[0].Slug)
+	require.Len(t, set.Splits, 1)
+	require.Equal(t, "hull", set.Splits[0].Whole.Slug)
+	require.Equal(t, fit.CannotFit, set.Splits[0].Fit.Verdict)
+	laid := 0
+	for _, plate := range set.Layout.Plates {
+		laid += len(plate)
+	}
+	require.Equal(t, 2+2+1+1+1, laid)
+	require.Empty(t, set.Layout.Unplaced)
+
+	set = plates(t, s, nil, "f", survey.PlateWishes{Choices: []string{"cap"}})
+	require.Equal(t, []string{"arm", "~arm", "cap", "hull", "nozzle"}, slugs(set), "a large plate takes the whole")
+	require.Equal(t, "hat", set.Choices[0].Others[0].Slug)
+	require.Empty(t, set.Splits)
+
+	_, err := survey.LayPlatesAs(t.Context(), s.Releases[0], s.Bench.Plates[0], nil, nil, survey.PlateWishes{Choices: []string{"hull"}})
+	require.ErrorContains(t, err, `"hull" is not a part to choose`)
+}
+
+// A beam of 150 × 30 × 5 goes on the plate of 120 × 68 × 155 standing alone.
+func TestThePoseIsKeptWhereItFits(t *testing.T) {
+	s := boxSite(t, t.TempDir(), []release.Part{
+		{Slug: "flat", Tilt: 30, TiltAbout: "x"},
+		{Slug: "beam", Tilt: 30, TiltAbout: "x"},
+	}, [][3]float64{{40, 20, 4}, {150, 30, 5}})
+	set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: 2})
+	flat, beam := set.Pieces[0], set.Pieces[1]
+	require.True(t, flat.Kept)
+	require.Equal(t, slice.Pose{Tilt: 30, About: "x"}, flat.Pose)
+	// sin 30° = 1/2, cos 30° = √3/2: 20/2 + 4·√3/2 high, and 20·√3/2 + 4/2 deep.
+	require.InDelta(t, 10+4*0.8660254037844386, flat.Height, 1e-9)
+	require.InDelta(t, 40*(20*0.8660254037844386+2), flat.Outline.Area(), 1e-4)
+	require.False(t, beam.Kept)
+	require.Greater(t, beam.Height, 120.0)
+	require.Len(t, set.Layout.Plates[0], 2)
+}
+
+// A twin stands in the mirror image of its original's pose, about y too.
+func TestATwinIsTheMirrorImageAsItStands(t *testing.T) {
+	s := boxSite(t, t.TempDir(), []release.Part{{Slug: "wing", MirroredTwin: true, Tilt: 25, TiltAbout: "y"}}, [][3]float64{{40, 20, 4}})
+	set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: 2})
+	a, b := set.Pieces[0], set.Pieces[1]
+	low, high := span(a.Outline)
+	lowB, highB := span(b.Outline)
+	require.Equal(t, measure.Point{X: -high.X, Y: low.Y}, lowB)
+	require.Equal(t, measure.Point{X: -low.X, Y: high.Y}, highB)
+	require.Equal(t, a.Outline.Area() > 0, b.Outline.Area() > 0)
+	require.InDelta(t, a.Outline.Area(), b.Outline.Area(), 1e-9)
+	for k, v := range b.Rotation { // by −25° about y
+		want := a.Rotation[k]
+		if k == 2 || k == 6 {
+			want = -want
+		}
+		require.Equal(t, want, v, "%d", k)
+	}
+}
+
+func span(o measure.Outline) (low, high measure.Point) {
+	low, high = o[0][0], o[0][0]
+	for _, r := range o {
+		for _, p := range r {
+			low = measure.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+			high = measure.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
+		}
+	}
+	return low, high
+}
+
+func TestPlatesAreKeptInTheStore(t *testing.T) {
+	dir := t.TempDir()
+	s := boxSite(t, dir, []release.Part{{Slug: "wing", MirroredTwin: true, Tilt: 25, TiltAbout: "y"}}, [][3]float64{{40, 20, 4}})
+	st := store.Open(filepath.Join(t.TempDir(), "cache"), "salt")
+	found, err := survey.Run(t.Context(), s, st, nil)
+	require.NoError(t, err)
+	r, plate := s.Releases[0], s.Bench.Plates[0]
+	cold, err := survey.LayPlates(t.Context(), s, r, plate, found, st)
+	require.NoError(t, err)
+	box(t, filepath.Join(dir, "wing.stl"), 41, 20, 4) // not surveyed again: not read again either
+	warm, err := survey.LayPlates(t.Context(), s, r, plate, found, st)
+	require.NoError(t, err)
+	require.Equal(t, cold, warm)
+
+	// Where it is read again, it must be what was measured.
+	changed, err := survey.LayPlates(t.Context(), s, r, plate, found, nil)
+	require.NoError(t, err)
+	require.Empty(t, changed.Pieces)
+	require.Equal(t, []string{"wing: its mesh has changed since it was measured"}, changed.Missing)
+}
