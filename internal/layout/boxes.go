@@ -27,7 +27,8 @@ const boxBudget = 6_000_000
 // The free room of a plate is kept as its largest free rectangles, overlapping
 // ones (the method of maximal rectangles, described among others by J. Jylänki,
 // 2010, from memory). Of all corners a box is put where the shorter side left
-// over is shortest, or lowest, or where it leaves the least area.
+// over is shortest, or lowest, or where it leaves the least area. Where one plate
+// fewer would hold the boxes' area, tight.go tries that.
 func (s *searcher) boxes(ctx context.Context, all []int) plan {
 	t := s.table
 	if t.round {
@@ -38,7 +39,7 @@ func (s *searcher) boxes(ctx context.Context, all []int) plan {
 		if sh == nil {
 			continue
 		}
-		w, h := sh.least()
+		w, h := sh.least.X, sh.least.Y
 		sizes[i] = measure.Point{X: w + t.space, Y: h + t.space}
 		w, h = max(w, h), min(w, h)
 		if w > max(t.usable.X, t.usable.Y)+boxSlack || h > min(t.usable.X, t.usable.Y)+boxSlack {
@@ -63,6 +64,14 @@ func (s *searcher) boxes(ctx context.Context, all []int) plan {
 		if len(best.sheets) == s.bound {
 			break
 		}
+	}
+	for len(best.sheets) > s.bound && len(all) <= tightPieces && ctx.Err() == nil {
+		p := boxPacking{searcher: s, sizes: sizes}
+		got, ok := p.tightly(ctx, all, len(best.sheets)-1)
+		if !ok {
+			break
+		}
+		best = got
 	}
 	return best
 }

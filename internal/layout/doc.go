@@ -27,7 +27,8 @@
 // that are left poorly filled are packed again, together with others, until the
 // budget is used up or Bound is reached (search.go). As a grid cannot see that
 // two boxes go into a plate with nothing to spare, the pieces' least boxes are
-// also packed exactly (boxes.go).
+// also packed exactly (boxes.go), and where little is to be left over by trying
+// and taking back (tight.go).
 //
 // It does not tip pieces, knows nothing of supports, and does not promise the
 // least number of plates: only that what it gives lies between Bound and one

@@ -19,7 +19,7 @@ const attempts = 8
 
 // patience is after how many rounds of such attempts in vain the search ends: for
 // few pieces, of which all orders have then been tried.
-const patience = 100
+const patience = 40
 
 // plan is a layout while better ones are sought.
 type plan struct{ sheets []*sheet }
@@ -74,8 +74,9 @@ func (s *searcher) search(ctx context.Context, all []int) (plan, error) {
 			orders = append(orders, order)
 		}
 	}
-	for lo := 0; lo < len(tries) && s.work < s.budget && (lo == 0 || len(best.sheets) > s.bound); lo += attempts {
-		hi := min(lo+attempts, len(tries))
+	// Two at first, which is all that most releases need.
+	for lo, hi := 0, 2; lo < len(tries) && s.work < s.budget && (lo == 0 || len(best.sheets) > s.bound); lo, hi = hi, hi+attempts {
+		hi = min(hi, len(tries))
 		got, err := s.side(ctx, tries[lo:hi], orders[lo:hi], most)
 		if err != nil {
 			return plan{}, err
@@ -122,9 +123,9 @@ func (s *searcher) side(ctx context.Context, tries []packing, orders [][]int, mo
 func (s *searcher) orders(all []int) [][]int {
 	sizes := []func(*shape) float64{
 		func(sh *shape) float64 { return sh.area },
-		func(sh *shape) float64 { w, h := sh.least(); return max(w, h) },
-		func(sh *shape) float64 { w, h := sh.least(); return w * h },
-		func(sh *shape) float64 { w, h := sh.least(); return min(w, h) },
+		func(sh *shape) float64 { return max(sh.least.X, sh.least.Y) },
+		func(sh *shape) float64 { return sh.least.X * sh.least.Y },
+		func(sh *shape) float64 { return min(sh.least.X, sh.least.Y) },
 	}
 	var out [][]int
 	for _, size := range sizes {
@@ -143,12 +144,6 @@ func (s *searcher) largestFirst(all []int, size func(*shape) float64) []int {
 	order := slices.Clone(all)
 	slices.SortStableFunc(order, func(a, b int) int { return compare(key[b], key[a]) })
 	return order
-}
-
-// least is the size of the piece's least box.
-func (s *shape) least() (w, h float64) {
-	_, size := box(s.hull, s.box)
-	return size.X, size.Y
 }
 
 // improve lays two to five plates anew, in several ways, and keeps the best
@@ -223,8 +218,8 @@ func (s *searcher) shaken(pieces []int, rng *rand.Rand) []int {
 	for i, k := range pieces {
 		size := s.shapes[k].area
 		if byBox {
-			w, h := s.shapes[k].least()
-			size = float64(w*w) + float64(h*h)
+			l := s.shapes[k].least
+			size = float64(l.X*l.X) + float64(l.Y*l.Y)
 		}
 		keys[i] = keyed{size * math.Exp(shake*(2*rng.Float64()-1)), k}
 	}

@@ -65,8 +65,9 @@ type shape struct {
 	grown float64         // at most the area of the outline grown by half the spacing
 	disc  float64         // radius of a disc that lies inside the outline
 	turns []turned
-	alone laid    // where it lies with the plate to itself
-	box   float64 // the turn at which its box has the least area
+	alone laid          // where it lies with the plate to itself
+	box   float64       // the turn at which its box has the least area
+	least measure.Point // the size of that box
 }
 
 // turned is a shape at a turn about the vertical.
@@ -114,6 +115,7 @@ func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string
 		degs = append(degs, float64(k*stepDeg))
 	}
 	s.box = s.leastBox()
+	_, s.least = box(s.hull, s.box)
 	for k := range 4 {
 		degs = append(degs, s.box+float64(90*k))
 	}
@@ -170,8 +172,9 @@ func (s *shape) addTurn(deg float64, t *table) {
 		return
 	}
 	edges := make([]edge, len(s.edges))
+	by := turnBy(deg)
 	for i, e := range s.edges {
-		a, b := turn(e.a, deg), turn(e.b, deg)
+		a, b := by(e.a), by(e.b)
 		edges[i] = edge{measure.Point{X: a.X - u.low.X, Y: a.Y - u.low.Y}, measure.Point{X: b.X - u.low.X, Y: b.Y - u.low.Y}, e.dev}
 	}
 	body := cover(edges, 0, t.pitch, &u.size)
@@ -189,20 +192,26 @@ func (s *shape) addTurn(deg float64, t *table) {
 const fitSlop = 2e-9
 
 // turn turns p about the origin, counter-clockwise; exactly for right angles.
-func turn(p measure.Point, deg float64) measure.Point {
+func turn(p measure.Point, deg float64) measure.Point { return turnBy(deg)(p) }
+
+// turnBy is turn for many points.
+func turnBy(deg float64) func(measure.Point) measure.Point {
 	sin, cos := math.Sincos(deg * math.Pi / 180)
 	if quarter := deg / 90; quarter == math.Trunc(quarter) {
 		sin, cos = math.Round(sin), math.Round(cos)
 	}
-	return measure.Point{X: float64(p.X*cos) - float64(p.Y*sin), Y: float64(p.X*sin) + float64(p.Y*cos)}
+	return func(p measure.Point) measure.Point {
+		return measure.Point{X: float64(p.X*cos) - float64(p.Y*sin), Y: float64(p.X*sin) + float64(p.Y*cos)}
+	}
 }
 
 // box is the lower left corner and the size of the points' box at a turn.
 func box(points []measure.Point, deg float64) (low, size measure.Point) {
 	lo := measure.Point{X: math.Inf(1), Y: math.Inf(1)}
 	hi := measure.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	by := turnBy(deg)
 	for _, p := range points {
-		q := turn(p, deg)
+		q := by(p)
 		lo.X, lo.Y = min(lo.X, q.X), min(lo.Y, q.Y)
 		hi.X, hi.Y = max(hi.X, q.X), max(hi.Y, q.Y)
 	}
