@@ -45,52 +45,71 @@ type part struct {
 // Tipped answer has been checked by multiplying every point; CannotFit is a
 // proof to within Tolerance, which see. An empty hull fits as supplied.
 // Undecided is given for coordinates or plates that are not finite, for a
-// margin below zero, when ctx ends first, and past the budget of the search for a tipped orientation.
+// margin below zero, when ctx ends first, and past the budget of the search for
+// a tipped orientation.
 func Fit(ctx context.Context, hull []mesh.Vec, p Plate) Result {
-	res := Result{Verdict: Undecided, Rotation: identity, Tolerance: Tolerance}
+	res, pt, spare, done := fitTurned(hull, p)
+	if done {
+		return res
+	}
+	return pt.tipped(ctx, res, spare)
+}
+
+// fitTurned decides what can be decided without tipping. Where it is not done,
+// the part fits neither as supplied nor turned, and spare, negative, is what the
+// best turn leaves.
+func fitTurned(hull []mesh.Vec, p Plate) (res Result, pt part, spare float64, done bool) {
+	res = Result{Verdict: Undecided, Rotation: identity, Tolerance: Tolerance}
+	if res.Reason = notLengths(hull, p); res.Reason != "" {
+		return res, pt, 0, true
+	}
 	room := p.usable()
-	for _, v := range hull {
-		if !(max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) <= farthest) {
-			res.Reason = "The part has a coordinate that is not a length."
-			return res
-		}
-	}
-	if !(max(math.Abs(room.X), math.Abs(room.Y), math.Abs(room.Z)) <= farthest) {
-		res.Reason = "The plate has a dimension that is not a length."
-		return res
-	}
-	if p.Margin < 0 {
-		res.Reason = "The plate's margin is below zero."
-		return res
-	}
 	res.Extents = extents(hull)
 	if min(room.X, room.Y, room.Z) <= 0 {
 		res.Verdict, res.Reason = CannotFit, "Nothing is left of the plate within its margin."
-		return res
+		return res, pt, 0, true
 	}
 	if len(hull) == 0 {
 		res.Verdict, res.LargestScale, res.Reason = AsSupplied, MaxScale, "There is nothing to place."
-		return res
+		return res, pt, 0, true
 	}
 
-	pt := newPart(hull, room, p.Round)
+	pt = newPart(hull, room, p.Round)
 	corners := footprint(nil, append([]mesh.Vec(nil), pt.points...))
 	var t turns
 	res.LargestScale = min(pt.room.Z/res.Extents.Z, pt.turnedScale(&t, corners), MaxScale)
 
-	spare := pt.spare(identity)
+	spare = pt.spare(identity)
 	if spare >= -pt.slop {
 		res.Verdict, res.Reason = AsSupplied, "Fits as supplied with "+spareText(spare)+" to spare."
-		return res
+		return res, pt, spare, true
 	}
 	if !pt.round {
 		f, flat := t.bestTurn(corners, pt.room.X, pt.room.Y)
 		spare = min(flat, pt.room.Z-res.Extents.Z)
 		if spare >= -pt.slop {
-			return pt.turned(res, f, spare)
+			return pt.turned(res, f, spare), pt, spare, true
 		}
 	}
-	return pt.tipped(ctx, res, spare)
+	return res, pt, spare, false
+}
+
+// notLengths says in a sentence what of the part or the plate is no length, if
+// anything.
+func notLengths(hull []mesh.Vec, p Plate) string {
+	for _, v := range hull {
+		if !(max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) <= farthest) {
+			return "The part has a coordinate that is not a length."
+		}
+	}
+	room := p.usable()
+	if !(max(math.Abs(room.X), math.Abs(room.Y), math.Abs(room.Z)) <= farthest) {
+		return "The plate has a dimension that is not a length."
+	}
+	if p.Margin < 0 {
+		return "The plate's margin is below zero."
+	}
+	return ""
 }
 
 func newPart(hull []mesh.Vec, room mesh.Vec, round bool) part {

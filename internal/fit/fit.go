@@ -35,17 +35,29 @@ const (
 	AsSupplied Verdict = "as supplied" // in the file's own orientation
 	Turned     Verdict = "turned"      // turned about the vertical
 	Tipped     Verdict = "tipped"      // in the orientation given by Rotation
-	CannotFit  Verdict = "cannot fit"  // proved, to within Tolerance
-	Undecided  Verdict = "undecided"   // neither found nor excluded within the budget
+	// Recommended and RecommendedTurned are FitDeclared's alone: at the tilt that
+	// the part's designer recommends, as it then stands or turned besides.
+	Recommended       Verdict = "as recommended"
+	RecommendedTurned Verdict = "as recommended, turned"
+	CannotFit         Verdict = "cannot fit" // proved, to within Tolerance
+	Undecided         Verdict = "undecided"  // neither found nor excluded within the budget
 )
 
 // Fits reports whether v is one of the verdicts that come with an orientation.
-func (v Verdict) Fits() bool { return v == AsSupplied || v == Turned || v == Tipped }
+func (v Verdict) Fits() bool {
+	switch v {
+	case AsSupplied, Turned, Tipped, Recommended, RecommendedTurned:
+		return true
+	}
+	return false
+}
 
 // Result is the answer for one part and one plate. All its numbers are finite.
 type Result struct {
 	Verdict Verdict
-	TurnDeg float64 // counter-clockwise about +Z, for Turned; [0, 180)
+	// TurnDeg is counter-clockwise about +Z, for Turned, and for
+	// RecommendedTurned after the recommended tilt; [0, 180).
+	TurnDeg float64
 	// Rotation is the orientation found, row-major, to be applied to the
 	// part's points as column vectors; the identity for AsSupplied and where
 	// nothing fits.
@@ -55,6 +67,12 @@ type Result struct {
 	// this plate as supplied or turned: 1.25 is 125 %. At most MaxScale; 0
 	// where the margin leaves nothing of the plate.
 	LargestScale float64
-	Tolerance    float64 // mm within which a CannotFit is proved
-	Reason       string  // one plain sentence: what decided
+	// Declared says that the part has a recommended orientation (FitDeclared), and
+	// Keeps that the fit keeps it, but for a turn about the vertical. LargestKept
+	// is the greatest scale at which it would.
+	Declared    bool
+	Keeps       bool
+	LargestKept float64
+	Tolerance   float64 // mm within which a CannotFit is proved
+	Reason      string  // one plain sentence: what decided
 }

@@ -17,8 +17,10 @@ const apart = 2e-15
 // footprint returns the corners of the convex hull of pts as seen from above,
 // counter-clockwise and without points on an edge, each with its Z kept: one
 // corner for a single point, two for a segment. It sorts pts in place and uses
-// dst's room (Andrew's monotone chain).
+// dst's room (Andrew's monotone chain, after the points well inside have been
+// set aside).
 func footprint(dst, pts []mesh.Vec) []mesh.Vec {
+	pts = outer(pts)
 	slices.SortFunc(pts, func(a, b mesh.Vec) int {
 		if a.X != b.X {
 			return cmp.Compare(a.X, b.X)
@@ -52,6 +54,48 @@ func footprint(dst, pts []mesh.Vec) []mesh.Vec {
 		dst = dst[:n-1]
 	}
 	return dst
+}
+
+// outer moves to the front, and returns, the points that are not well inside the
+// octagon of those farthest in eight directions (the first step of Akl and
+// Toussaint's method, 1978, from memory): those are no corners, and most of a
+// part's points are. Well inside is by more than 1e-14 of the size squared in
+// each cross product, whose rounding is below 1e-15 of that.
+func outer(pts []mesh.Vec) []mesh.Vec {
+	if len(pts) < 16 {
+		return pts
+	}
+	var far [8]mesh.Vec
+	var most [8]float64
+	for i, p := range pts {
+		s, d := p.X+p.Y, p.Y-p.X
+		for k, v := range [8]float64{p.X, s, p.Y, d, -p.X, -s, -p.Y, -d} {
+			if i == 0 || v > most[k] {
+				far[k], most[k] = p, v
+			}
+		}
+	}
+	size := max(most[0]+most[4], most[2]+most[6])
+	well := 1e-14 * float64(size*size)
+	n := 0
+	for i, p := range pts {
+		inside := true
+		for k, a := range far {
+			b := far[(k+1)&7]
+			if a == b {
+				continue
+			}
+			if !(float64((b.X-a.X)*(p.Y-a.Y))-float64((b.Y-a.Y)*(p.X-a.X)) > well) {
+				inside = false
+				break
+			}
+		}
+		if !inside {
+			pts[n], pts[i] = pts[i], pts[n]
+			n++
+		}
+	}
+	return pts[:n]
 }
 
 func leftTurn(a, b, c mesh.Vec) bool {

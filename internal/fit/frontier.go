@@ -2,6 +2,7 @@ package fit
 
 import (
 	"context"
+	"errors"
 	"math"
 	"slices"
 
@@ -10,11 +11,13 @@ import (
 
 // Frontier says of any plate whether a part fits, without the part: the least
 // boxes into which it goes. It is made for a visitor's browser, and is
-// conservative: whatever it says fits, fits. It misses no box in which the part
-// has Within to spare in every direction.
+// conservative: whatever it says fits, fits, and Fit says so too. It misses no
+// plate on which the part has Within to spare in every direction: in height,
+// and across the footprint both ways.
 //
 // All numbers are whole multiples of Step, rounded up from extents that some
-// orientation really has.
+// orientation really has. Those of Boxes and Cylinders have Tolerance added
+// before, since below that Fit need not find an orientation that is there.
 type Frontier struct {
 	Within float64 // mm
 	Step   float64 // mm
@@ -37,28 +40,35 @@ type Frontier struct {
 const wantedWithin = 1.0
 
 // steps is how many of a frontier's steps its tolerance has. A box is rounded up
-// to a step and what it is to cover rounded down, so two are lost; the rest is
-// for the size of the cells.
-const steps = 8
+// to a step and what it is to cover rounded down, and Tolerance is a step where
+// wantedWithin is kept, so three are lost; the rest is for the size of the
+// cells.
+const steps = 10
 
 // mostSteps is how many steps a diameter may have: the tables of a cover take
-// 8 bytes for each two of them.
-const mostSteps = 4096
+// 2 bytes for each two of them, which comes to 60 MB.
+const mostSteps = 5400
 
-// frontierWork bounds, in points looked at, the search for one frontier; past it
-// the tolerance is raised.
-const frontierWork = 400_000_000
+// firstWork and frontierWork bound the search for one list of boxes, in points
+// looked at: the first for the quick search that is enough for most parts, the
+// second for those that follow; past it the tolerance is raised. They take less
+// than half a second and three seconds of processor time.
+const firstWork, frontierWork = 40_000_000, 250_000_000
+
+// hair is the part of slop that a frontier rounds away on each side: once where
+// an extent is rounded up, once where a plate is rounded down. Two of them and
+// the rounding of the divisions stay below slop.
+const hair = 0.4
 
 // Fits reports whether the part certainly fits on the plate, and how: as supplied,
 // turned or tipped. CannotFit means that it has not Within to spare in any
 // orientation.
 func (f *Frontier) Fits(p Plate) Verdict {
 	room := p.usable()
-	if !(min(room.X, room.Y, room.Z) > 0) {
+	if notLengths(nil, p) != "" || !(min(room.X, room.Y, room.Z) > 0) {
 		return CannotFit
 	}
-	// The greatest number of steps that fit, with the slop of Fit.
-	whole := func(x float64) int { return int(math.Floor(min((x+slop(0))/f.Step, math.MaxInt32))) }
+	whole := func(x float64) int { return int(math.Floor(min((x+hair*slop(0))/f.Step, mostSteps*2))) }
 	w, d, h := whole(room.X), whole(room.Y), whole(room.Z)
 	if p.Round {
 		if f.Circle <= w && f.Supplied[2] <= h {
@@ -93,7 +103,8 @@ func (f *Frontier) Fits(p Plate) Verdict {
 
 // NewFrontier finds the frontier of the part with the given hull. Its tolerance is
 // 1 mm, or, for a part so large that this takes more than MostBytes to write
-// down, as fine as fits into them.
+// down, as fine as fits into them. The error is for coordinates that are no
+// lengths, and the context's.
 //
 // The method is the branch and bound of Fit, turned round: a cell of directions
 // that may point up is done with when every turn of it is covered, which is to
@@ -101,49 +112,87 @@ func (f *Frontier) Fits(p Plate) Verdict {
 // Within added, hold a box already found. Where they do not, and the cell is so
 // small that its own centre would do, that orientation's box joins the list;
 // else the cell is quartered. So every orientation is covered at the end, and of
-// the boxes found, few enough are kept to cover all cells still. The error is
-// the context's.
+// the boxes found, few enough are kept to cover all cells still. A search that
+// accepts less than Within leaves smaller cells, with extents nearer to true
+// ones, of which each box kept covers more: it takes longer, and its text is
+// shorter. Long thin parts need the most of both, as nearly every orientation of
+// a rod is the least in its way.
+//
+// An orientation with extents e in a cell whose least extents are l, in steps
+// rounded down, has e ≥ l; a box b that covers l is at most l + steps, and so at
+// most e with Within added: it goes into any room that has Within to spare for
+// e. As the axes of a room may be exchanged by an orientation, both are compared
+// in ascending order, which keeps e ≥ l.
 func NewFrontier(ctx context.Context, hull []mesh.Vec) (*Frontier, error) {
+	if why := notLengths(hull, Plate{}); why != "" {
+		return nil, errors.New("fit frontier: " + why)
+	}
+	if len(hull) == 0 {
+		return &Frontier{Within: wantedWithin, Step: wantedWithin / steps}, nil
+	}
 	pt := newPart(hull, mesh.Vec{}, false)
-	for within := max(wantedWithin, 2*pt.radius*steps/mostSteps); ; within *= 1.25 {
-		f, ok, err := frontierWithin(ctx, pt, within)
-		if err != nil {
+	least := max(wantedWithin, 2*pt.radius*steps/mostSteps)
+	f, ok, err := frontierWithin(ctx, pt, least, steps, firstWork)
+	if err != nil || ok && len(f.Text()) <= MostBytes {
+		return f, err
+	}
+	// A frontier is a surface: its text shortens with the square of the tolerance.
+	// A finer search makes it some five times shorter.
+	probe := least
+	for !ok || len(f.Text()) > 6*MostBytes && probe < 3*least {
+		probe *= 3
+		if f, ok, err = frontierWithin(ctx, pt, probe, steps, frontierWork); err != nil {
 			return nil, err
 		}
-		if ok && len(f.Text()) <= MostBytes {
-			return f, nil
+	}
+	within := max(least, probe*math.Sqrt(float64(len(f.Text()))/(5*MostBytes)))
+	for ; ; within *= 1.2 { // at last every box covers all
+		for _, accept := range [...]int{steps - 2, steps - 4} {
+			f, ok, err := frontierWithin(ctx, pt, within, accept, frontierWork)
+			switch {
+			case err != nil:
+				return nil, err
+			case ok && len(f.Text()) <= MostBytes:
+				return f, nil
+			}
+			if !ok || len(f.Text()) > 5*MostBytes/2 {
+				break
+			}
 		}
 	}
 }
 
-func frontierWithin(ctx context.Context, pt part, within float64) (*Frontier, bool, error) {
+func frontierWithin(ctx context.Context, pt part, within float64, accept, work int) (*Frontier, bool, error) {
 	f := &Frontier{Within: within, Step: within / steps}
 	e := extents(pt.points)
 	f.Supplied = [3]int{f.up(e.X), f.up(e.Y), f.up(e.Z)}
 	corners := footprint(nil, slices.Clone(pt.points))
 	f.Circle = f.up(2 * leastCircle(corners).r)
 
-	most := f.up(2*pt.radius) + 2*steps
-	turned := newCover(most)
+	most := f.up(2*pt.radius+Tolerance) + 1
+	turned := newCover(1, most, accept)
 	var t turns
 	t.each(corners, func(f0, f1 dir, a, b mesh.Vec) {
-		f.turnedArc(turned, f0, f1, a, b)
+		f.turnedArc(turned, f0, f1, a, b, pt.slop)
 	})
 	for _, b := range turned.chosen() {
-		f.Turned = append(f.Turned, [2]int{b[0], b[1]})
+		f.Turned = append(f.Turned, [2]int{b[1], b[2]})
 	}
 	for _, round := range [2]bool{false, true} {
-		s := frontierSearch{frontier: f, cover: newCover(most)}
-		s.part, s.posture.room, s.chosen, s.best = pt, pt.room, map[int]bool{}, math.Inf(-1)
-		s.part.round = round
-		s.choose()
+		pt.round = round
+		s := frontierSearch{tipping: newTipping(pt), frontier: f, most: work}
+		if round {
+			s.cover = newCover(1, most, accept)
+		} else {
+			s.cover = newCover(most, most, accept)
+		}
 		ok, err := s.run(ctx)
 		if !ok || err != nil {
 			return f, ok, err
 		}
 		for _, b := range s.cover.chosen() {
 			if round {
-				f.Cylinders = append(f.Cylinders, [2]int{b[0], b[1]})
+				f.Cylinders = append(f.Cylinders, [2]int{b[1], b[2]})
 			} else {
 				f.Boxes = append(f.Boxes, b)
 			}
@@ -154,18 +203,18 @@ func frontierWithin(ctx context.Context, pt part, within float64) (*Frontier, bo
 
 // turnedArc covers the turns from f0 to f1, on which the extents are those of the
 // chords a and b and so concave: their least is at an end.
-func (f *Frontier) turnedArc(c *cover, f0, f1 dir, a, b mesh.Vec) {
+func (f *Frontier) turnedArc(c *cover, f0, f1 dir, a, b mesh.Vec, slop float64) {
 	w0, w1 := f0.along(a), f1.along(a)
 	d0, d1 := f0.left().along(b), f1.left().along(b)
-	pair := func(x, y int) [3]int { return [3]int{min(x, y), max(x, y), 0} }
-	l := pair(f.down(min(w0, w1)), f.down(min(d0, d1)))
+	pair := func(x, y int) [3]int { return [3]int{0, min(x, y), max(x, y)} }
+	l := pair(f.down(min(w0, w1), slop), f.down(min(d0, d1), slop))
 	c.begin()
 	if !c.has(l) {
 		box := pair(f.up(w0), f.up(d0))
-		if !covers(box, l) {
+		if !covers(box, l, c.accept) {
 			m := between(f0, f1)
-			f.turnedArc(c, f0, m, a, b)
-			f.turnedArc(c, m, f1, a, b)
+			f.turnedArc(c, f0, m, a, b, slop)
+			f.turnedArc(c, m, f1, a, b, slop)
 			return
 		}
 		c.put(box)
@@ -174,21 +223,32 @@ func (f *Frontier) turnedArc(c *cover, f0, f1 dir, a, b mesh.Vec) {
 	c.end()
 }
 
-// up is a length in steps, rounded up, after the slop that its extent may err by.
-func (f *Frontier) up(x float64) int { return int(math.Ceil((x - slop(0)) / f.Step)) }
+// up is a length in steps, rounded up; no extent is below 0.
+func (f *Frontier) up(x float64) int { return int(math.Ceil(max(x-hair*slop(0), 0) / f.Step)) }
 
-// down is a length in steps, rounded down; no extent is below 0.
-func (f *Frontier) down(x float64) int { return int(math.Floor(max(x-slop(0), 0) / f.Step)) }
+// upTipped is up for an extent of a tipped orientation.
+func (f *Frontier) upTipped(x float64) int { return f.up(x + Tolerance) }
+
+// down is a length that is known to be exceeded, in steps, rounded down, with
+// room for what Fit takes as fitting.
+func (f *Frontier) down(x, slop float64) int { return int(math.Floor(max(x-slop, 0) / f.Step)) }
 
 // frontierSearch is the search for one list of boxes.
 type frontierSearch struct {
-	tipping
+	*tipping
 	frontier *Frontier
 	cover    *cover
+	most     int // of s.work
 }
+
+func (s *frontierSearch) down(x float64) int { return s.frontier.down(x, s.part.slop) }
 
 func (s *frontierSearch) run(ctx context.Context) (ok bool, err error) {
 	s.seed()
+	long := s.longest()
+	if l := long.Norm(); l > 0 {
+		long = long.Scale(1 / l)
+	}
 	whole := wholeSphere()
 	cells := whole[:]
 	for level := 0; len(cells) > 0; level++ {
@@ -200,8 +260,11 @@ func (s *frontierSearch) run(ctx context.Context) (ok bool, err error) {
 			if i%64 == 63 && ctx.Err() != nil {
 				return false, ctx.Err()
 			}
-			if s.work > frontierWork {
+			if s.work > s.most {
 				return false, nil
+			}
+			if !s.part.round && c.across(long) {
+				continue
 			}
 			if !s.done(c) {
 				q := c.quarters()
@@ -211,6 +274,24 @@ func (s *frontierSearch) run(ctx context.Context) (ok bool, err error) {
 		cells = next
 	}
 	return true, ctx.Err()
+}
+
+// across reports whether every direction of the cell is more than acos(1/√3) away
+// from ±long, a unit vector or 0. A search for boxes may leave such directions
+// out: the squares of long's components along the three axes of a box add up to
+// 1, so one of them is at least 1/3, and that axis may be the one that points up,
+// as the sides of a box are told in no order. It is on the long part that
+// directions are many, and near its own that they are few.
+func (c cell) across(long mesh.Vec) bool {
+	up := c.centre()
+	sin := 0.0
+	for _, v := range c.corners() {
+		sin = max(sin, v.Cross(up).Norm())
+	}
+	// cos(θ − δ) ≤ cos θ + sin θ sin δ bounds |long·v|.
+	along := math.Abs(long.Dot(up))
+	const rounding = 1e-9
+	return long != (mesh.Vec{}) && along+float64(sin*math.Sqrt(max(0, 1-float64(along*along)))) < 1/math.Sqrt(3)-rounding
 }
 
 // seed puts in the boxes of some orientations that are often among the least, so
@@ -255,37 +336,23 @@ func (s *frontierSearch) box(rot [9]float64) [3]int {
 	e := extents(turned)
 	if s.part.round {
 		k := leastCircle(footprint(nil, turned))
-		return [3]int{s.frontier.up(2 * k.r), s.frontier.up(e.Z), 0}
+		return [3]int{0, s.frontier.upTipped(2 * k.r), s.frontier.upTipped(e.Z)}
 	}
-	return sorted(s.frontier.up(e.X), s.frontier.up(e.Y), s.frontier.up(e.Z))
+	return sorted(s.frontier.upTipped(e.X), s.frontier.upTipped(e.Y), s.frontier.upTipped(e.Z))
 }
 
 // done reports whether every orientation with its upward direction in the cell is
 // covered, after adding boxes that the cell's centre gives. The bounds are those
-// of posture.ceiling, where they are derived.
+// of posture.fallIn, where they are derived.
 func (s *frontierSearch) done(c cell) bool {
 	s.stand(c.centre())
-	sinDelta, low := 0.0, math.Inf(1)
-	for _, v := range c.corners() {
-		sinDelta = max(sinDelta, v.Cross(s.up).Norm())
-		low = min(low, s.tall.Dot(v))
-	}
-	sinDelta = min(sinDelta, 1)
-	bend := float64(sinDelta*sinDelta) / (1 + math.Sqrt(1-float64(sinDelta*sinDelta)))
-	low = max(low, 0)
+	fall := s.fallIn(c)
 	s.cover.begin()
 	s.work += 4 * len(s.corners())
 	if s.part.round {
-		k := leastCircle(s.feet)
-		lowest, highest := math.Inf(1), math.Inf(-1)
-		for _, p := range s.feet {
-			if k.distance(p) >= k.r*(1-1e3*nearly) {
-				lowest, highest = min(lowest, p.Z), max(highest, p.Z)
-			}
-		}
-		d := 2*(k.r-float64(k.r*bend)) - float64((highest-lowest)*sinDelta)
-		l := [3]int{s.frontier.down(d), s.frontier.down(low), 0}
-		if !s.settle(l, [3]int{s.frontier.up(2 * k.r), s.frontier.up(s.height()), 0}, dir{1, 0}) {
+		l := [3]int{0, s.down(s.leastDiameter(fall)), s.down(fall.low)}
+		box := [3]int{0, s.frontier.upTipped(2 * leastCircle(s.feet).r), s.frontier.upTipped(s.height())}
+		if !s.settle(l, box, dir{1, 0}) {
 			return false
 		}
 		s.cover.end()
@@ -296,9 +363,7 @@ func (s *frontierSearch) done(c cell) bool {
 		if !all {
 			return
 		}
-		lossA := float64(dir{a.X, a.Y}.norm()*bend) + float64(math.Abs(a.Z)*sinDelta)
-		lossB := float64(dir{b.X, b.Y}.norm()*bend) + float64(math.Abs(b.Z)*sinDelta)
-		all = s.arc(f0, f1, a, b, lossA, lossB, low)
+		all = s.arc(f0, f1, a, b, fall)
 	})
 	if all {
 		s.cover.end()
@@ -308,23 +373,23 @@ func (s *frontierSearch) done(c cell) bool {
 
 // arc is done for the turns from f0 to f1, on which the extents are those of the
 // chords a and b and so concave: their least is at an end.
-func (s *frontierSearch) arc(f0, f1 dir, a, b mesh.Vec, lossA, lossB, low float64) bool {
+func (s *frontierSearch) arc(f0, f1 dir, a, b mesh.Vec, fall fall) bool {
 	s.work += 8
 	w0, w1 := f0.along(a), f1.along(a)
 	d0, d1 := f0.left().along(b), f1.left().along(b)
-	l := sorted(s.frontier.down(min(w0, w1)-lossA), s.frontier.down(min(d0, d1)-lossB), s.frontier.down(low))
+	l := sorted(s.down(min(w0, w1)-fall.of(a)), s.down(min(d0, d1)-fall.of(b)), s.down(fall.low))
 	if s.cover.has(l) {
 		return true
 	}
 	f := between(f0, f1)
 	w, d := f.along(a), f.left().along(b)
-	if s.settle(l, sorted(s.frontier.up(w), s.frontier.up(d), s.frontier.up(s.height())), f) {
+	if s.settle(l, sorted(s.frontier.upTipped(w), s.frontier.upTipped(d), s.frontier.upTipped(s.height())), f) {
 		return true
 	}
 	if max(w-min(w0, w1), d-min(d0, d1)) < s.frontier.Step {
 		return false // the cell is too large, not the arc
 	}
-	return s.arc(f0, f, a, b, lossA, lossB, low) && s.arc(f, f1, a, b, lossA, lossB, low)
+	return s.arc(f0, f, a, b, fall) && s.arc(f, f1, a, b, fall)
 }
 
 // settle covers l with the box of the present posture turned by f, if that will
@@ -333,12 +398,12 @@ func (s *frontierSearch) settle(l, box [3]int, f dir) bool {
 	if s.cover.has(l) {
 		return true
 	}
-	if !covers(box, l) {
+	if !covers(box, l, s.cover.accept) {
 		return false
 	}
 	rot := s.rotation(f)
 	box = s.box(rot)
-	if !covers(box, l) {
+	if !covers(box, l, s.cover.accept) {
 		s.stickOut(rot) // the quarters of this cell will see these points
 		return false
 	}
@@ -365,7 +430,7 @@ func between(f0, f1 dir) dir {
 	return dir{m.x / l, m.y / l}
 }
 
-// covers reports whether box is at most l with the tolerance added.
-func covers(box, l [3]int) bool {
-	return box[0] <= l[0]+steps && box[1] <= l[1]+steps && box[2] <= l[2]+steps
+// covers reports whether box is at most l with so many steps added.
+func covers(box, l [3]int, more int) bool {
+	return box[0] <= l[0]+more && box[1] <= l[1]+more && box[2] <= l[2]+more
 }

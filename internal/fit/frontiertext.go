@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 )
 
@@ -45,11 +47,16 @@ func (f *Frontier) Text() []byte {
 	return text
 }
 
-// ReadFrontier reads what Text wrote.
+// ReadFrontier reads what Text wrote. Whatever else it is given is an error: no
+// text that passes can say that a part without extent, or of less than none,
+// fits everywhere.
 func ReadFrontier(text []byte) (*Frontier, error) {
 	var t frontierText
 	if err := json.Unmarshal(text, &t); err != nil {
 		return nil, fmt.Errorf("read a fit frontier: %w", err)
+	}
+	if !(t.Step > 0 && t.Within >= t.Step && t.Within <= 4*farthest) {
+		return nil, fmt.Errorf("read a fit frontier: a tolerance of %v mm in steps of %v mm is none", t.Within, t.Step)
 	}
 	f := &Frontier{Within: t.Within, Step: t.Step, Supplied: t.Supplied, Circle: t.Circle}
 	turned, err1 := unpacked(t.Turned, 2)
@@ -57,6 +64,11 @@ func ReadFrontier(text []byte) (*Frontier, error) {
 	cylinders, err3 := unpacked(t.Cylinders, 2)
 	if err := errors.Join(err1, err2, err3); err != nil {
 		return nil, fmt.Errorf("read a fit frontier: %w", err)
+	}
+	for _, side := range slices.Concat(t.Supplied[:], []int{t.Circle}, turned, boxes, cylinders) {
+		if side < 0 || side > math.MaxInt16 {
+			return nil, fmt.Errorf("read a fit frontier: a side of %d steps is none", side)
+		}
 	}
 	for i := 0; i < len(turned); i += 2 {
 		f.Turned = append(f.Turned, [2]int(turned[i:]))

@@ -84,9 +84,15 @@ func (s *posture) rotation(f dir) [9]float64 {
 	return [9]float64{x.X, x.Y, x.Z, y.X, y.Y, y.Z, z.X, z.Y, z.Z}
 }
 
-// ceiling bounds from above what any orientation whose upward direction lies
-// in the cell leaves free; s must stand on the cell's centre. It stops early,
-// with a valid bound, once that is below enough.
+// fall is by how much extents may fall short of those at a cell's centre when
+// the upward direction moves elsewhere in the cell; see fallIn.
+type fall struct {
+	low  float64 // no orientation in the cell is less high
+	sin  float64 // sin δ
+	bend float64 // 1 − cos δ
+}
+
+// fallIn looks at the cell on whose centre s stands.
 //
 // Height. For the fixed chord c of the tallest pair and a direction v of the
 // cell, v is Σλᵢvᵢ over its corners vᵢ, λ ≥ 0, made a unit vector; as
@@ -104,44 +110,98 @@ func (s *posture) rotation(f dir) [9]float64 {
 //
 // The extent along e' is at least c·e'. Taking for c the pair that realises
 // the extent at each turn makes the bound tight at the centre, and lossless to
-// first order where that pair lies level. The largest turn of the footprint is
-// then sought with the loss added to the room, arc by arc.
+// first order where that pair lies level.
 //
 // Round plates. The same movement shifts each corner of the least circle,
 // measured from a point at its centre and midway in height, by at most
 // r(1−cos δ) + z sin δ, with z half the spread in height of the corners on the
 // circle; the radius falls by no more than the greatest shift.
-func (s *posture) ceiling(c cell, enough float64) float64 {
+func (s *posture) fallIn(c cell) fall {
 	// The sine is taken from the cross product: from the cosine it would come
 	// out as 0 for angles below 1e-8, and the bound would be too low.
-	sinDelta, low := 0.0, math.Inf(1)
+	f := fall{low: math.Inf(1)}
 	for _, v := range c.corners() {
-		sinDelta = max(sinDelta, v.Cross(s.up).Norm())
-		low = min(low, s.tall.Dot(v))
+		f.sin = max(f.sin, v.Cross(s.up).Norm())
+		f.low = min(f.low, s.tall.Dot(v))
 	}
-	most := s.room.Z - max(low, 0)
+	f.sin, f.low = min(f.sin, 1), max(f.low, 0)
+	f.bend = float64(f.sin*f.sin) / (1 + math.Sqrt(1-float64(f.sin*f.sin)))
+	return f
+}
+
+// of is the most by which the extent along a chord of the footprint falls.
+func (f fall) of(chord mesh.Vec) float64 {
+	return float64(dir{chord.X, chord.Y}.norm()*f.bend) + float64(math.Abs(chord.Z)*f.sin)
+}
+
+// leastDiameter bounds from below the diameter of the circle around the
+// footprint throughout the cell. The circle found may be too large by nearly,
+// and corners on it may be that far inside.
+func (s *posture) leastDiameter(f fall) float64 {
+	k := leastCircle(s.corners())
+	lowest, highest := math.Inf(1), math.Inf(-1)
+	for _, p := range s.feet {
+		if k.distance(p) >= k.r*(1-1e3*nearly) {
+			lowest, highest = min(lowest, p.Z), max(highest, p.Z)
+		}
+	}
+	return 2*(k.r-float64(k.r*(f.bend+2*nearly))) - float64((highest-lowest)*f.sin)
+}
+
+// ceiling bounds from above what any orientation whose upward direction lies
+// in the cell leaves free; s must stand on the cell's centre. It stops early,
+// with a valid bound, once that is below enough. On rectangular plates the
+// largest turn of the footprint is sought with the fall added to the room, arc
+// by arc.
+func (s *posture) ceiling(c cell, enough float64) float64 {
+	fall := s.fallIn(c)
+	most := s.room.Z - fall.low
 	if most < enough {
 		return most
 	}
-	sinDelta = min(sinDelta, 1)
-	bend := float64(sinDelta*sinDelta) / (1 + math.Sqrt(1-float64(sinDelta*sinDelta))) // 1 − cos δ
 	s.work += 4 * len(s.corners())
 	if s.round {
-		k := leastCircle(s.feet)
-		lowest, highest := math.Inf(1), math.Inf(-1)
-		for _, p := range s.feet {
-			if k.distance(p) >= k.r*(1-1e3*nearly) {
-				lowest, highest = min(lowest, p.Z), max(highest, p.Z)
-			}
-		}
-		return min(most, s.room.X-2*(k.r-float64(k.r*bend))+float64((highest-lowest)*sinDelta))
+		return min(most, s.room.X-s.leastDiameter(fall))
 	}
 	flat := math.Inf(1)
 	s.t.each(s.feet, func(f0, f1 dir, a, b mesh.Vec) {
-		lossA := float64(dir{a.X, a.Y}.norm()*bend) + float64(math.Abs(a.Z)*sinDelta)
-		lossB := float64(dir{b.X, b.Y}.norm()*bend) + float64(math.Abs(b.Z)*sinDelta)
-		_, over := leastMax(f0, f1, dir{a.X, a.Y}, s.room.X+lossA, dir{b.Y, -b.X}, s.room.Y+lossB)
+		_, over := leastMax(f0, f1, dir{a.X, a.Y}, s.room.X+fall.of(a), dir{b.Y, -b.X}, s.room.Y+fall.of(b))
 		flat = min(flat, over)
 	})
 	return min(most, -flat)
+}
+
+// load is the greatest share of its room that an extent takes, in the posture
+// and at its best turn, and that turn: one over the scale at which the posture
+// just fits.
+func (s *posture) load() (float64, dir) {
+	high := s.height() / s.room.Z
+	s.work += 4 * len(s.corners())
+	if s.round {
+		return max(high, 2*leastCircle(s.feet).r/s.room.X), dir{1, 0}
+	}
+	f, flat := s.t.leastLoad(s.feet, s.room.X, s.room.Y)
+	return max(high, flat), f
+}
+
+// leastLoad bounds from below the load of any orientation whose upward
+// direction lies in the cell, as ceiling does for what is left free; it stops
+// early, with a valid bound, once that is above enough.
+func (s *posture) leastLoad(c cell, enough float64) float64 {
+	fall := s.fallIn(c)
+	least := fall.low / s.room.Z
+	if least > enough {
+		return least
+	}
+	s.work += 4 * len(s.corners())
+	if s.round {
+		return max(least, s.leastDiameter(fall)/s.room.X)
+	}
+	flat := math.Inf(1)
+	s.t.each(s.feet, func(f0, f1 dir, a, b mesh.Vec) {
+		w, d := s.room.X, s.room.Y
+		_, v := leastMax(f0, f1, dir{a.X / w, a.Y / w}, fall.of(a)/w, dir{b.Y / d, -b.X / d}, fall.of(b)/d)
+		flat = min(flat, v)
+	})
+	return max(least, flat)
 }

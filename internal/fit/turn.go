@@ -161,14 +161,22 @@ func (t *turns) bestTurn(corners []mesh.Vec, width, depth float64) (dir, float64
 	return best, -least
 }
 
-// largestTurnedScale returns the greatest factor by which the footprint can be
-// scaled and, at some turn, still fit on a width × depth rectangle: one over
-// the least, over all turns, of max(w/width, d/depth).
-func (t *turns) largestTurnedScale(corners []mesh.Vec, width, depth float64) float64 {
+// leastLoad returns the turn of the footprint at which the greater of w/width
+// and d/depth is least, and that least.
+func (t *turns) leastLoad(corners []mesh.Vec, width, depth float64) (dir, float64) {
+	var best dir
 	least := math.Inf(1)
 	t.each(corners, func(f0, f1 dir, a, b mesh.Vec) {
-		_, v := leastMax(f0, f1, dir{a.X / width, a.Y / width}, 0, dir{b.Y / depth, -b.X / depth}, 0)
-		least = min(least, v)
+		if f, v := leastMax(f0, f1, dir{a.X / width, a.Y / width}, 0, dir{b.Y / depth, -b.X / depth}, 0); v < least {
+			best, least = f, v
+		}
 	})
-	return 1 / least
+	return best, least
+}
+
+// largestTurnedScale returns the greatest factor by which the footprint can be
+// scaled and, at some turn, still fit on a width × depth rectangle.
+func (t *turns) largestTurnedScale(corners []mesh.Vec, width, depth float64) float64 {
+	_, load := t.leastLoad(corners, width, depth)
+	return 1 / load
 }

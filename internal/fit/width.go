@@ -1,0 +1,60 @@
+package fit
+
+import (
+	"maps"
+	"math"
+)
+
+// widthBudget bounds, in points looked at, the proof that a part is nowhere
+// narrow: it takes less than 0.1 s.
+const widthBudget = 24_000_000
+
+// wider reports whether the part is proved to be wider than limit in every
+// direction. It gives up, cheaply, on the first direction in which it is not,
+// and past widthBudget.
+//
+// The least width of a part bounds each of its extents in every orientation,
+// and the diameter of its footprint, which no turn and no choice of the upward
+// direction changes. A part that is nearly a ball would otherwise have to be
+// excluded by its footprints, whose bounds fall at once with the angle where the
+// corners that decide do not lie level, as those of a mesh seldom do, and each
+// of which has to be found; the bound of its width falls with the square.
+//
+// In a cell, the fixed chord that is the longest along some direction is at
+// least as long along every direction v of the cell as along the worst of its
+// corners (see fallIn).
+func (s *tipping) wider(limit float64) bool {
+	// The search that follows starts afresh, with few points and all its budget.
+	chosen, points, worked := maps.Clone(s.chosen), len(s.posture.points), s.work
+	defer func() { s.chosen, s.posture.points, s.work = chosen, s.posture.points[:points], worked }()
+	whole := wholeSphere()
+	cells := whole[:]
+	for len(cells) > 0 {
+		if s.work-worked > widthBudget {
+			return false
+		}
+		c := cells[len(cells)-1]
+		cells = cells[:len(cells)-1]
+		up := c.centre()
+		s.stand(up)
+		if s.fallIn(c).low > limit {
+			continue
+		}
+		s.work += 4 * len(s.part.points)
+		if s.addExtremes(up) {
+			s.stand(up)
+		}
+		if s.height() <= limit {
+			return false
+		}
+		if s.fallIn(c).low > limit {
+			continue
+		}
+		if c.half < math.Pi/4/(1<<20) {
+			return false
+		}
+		q := c.quarters()
+		cells = append(cells, q[:]...)
+	}
+	return true
+}
