@@ -32,7 +32,7 @@ var mayImport = map[string][]string{
 	"internal/draw":     {"internal/mesh", "internal/measure"},
 	"internal/survey":   {"internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
 	"internal/verdict":  {"internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey"},
-	"internal/pack":     {"internal/mesh", "internal/layout", "internal/bench", "internal/release"},
+	"internal/pack":     {"internal/mesh", "internal/bench", "internal/release", "internal/survey"},
 	"themes/quay":       {},
 	"internal/site":     {"themes/quay", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
 	"internal/cli":      {"internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},

@@ -14,9 +14,18 @@ import (
 type Object3MF struct {
 	Name string
 	Mesh *Mesh
-	// At gives a build item for each shift of the mesh, in mm; nil is one item
-	// where the mesh stands.
-	At []Vec
+	// At gives a build item for each shift of the mesh, in mm, and Items one for
+	// each turn and shift; with neither there is one item where the mesh stands.
+	At    []Vec
+	Items []Item3MF
+}
+
+// Item3MF places an object: its points, as column vectors, are turned by the
+// row-major Rotation and then moved by Shift, in mm. A mirror image is a mesh of
+// its own: what a negative determinant means is read differently.
+type Item3MF struct {
+	Rotation [9]float64
+	Shift    Vec
 }
 
 // Metadata is a statement about a whole 3MF file. Name is one of those that the
@@ -97,6 +106,16 @@ func check3MF(objects []Object3MF, meta []Metadata) error {
 				return refuse("object %d (%s) is placed beyond the range of 32-bit numbers", i+1, o.Name)
 			}
 		}
+		for _, it := range o.Items {
+			r := it.Rotation
+			x, y, z := Vec{r[0], r[1], r[2]}, Vec{r[3], r[4], r[5]}, Vec{r[6], r[7], r[8]}
+			if !finite(it.Shift) || !finite(x) || !finite(y) || !finite(z) {
+				return refuse("object %d (%s) is placed beyond the range of 32-bit numbers", i+1, o.Name)
+			}
+			if !(x.Cross(y).Dot(z) > 0) {
+				return refuse("object %d (%s) is placed by a transform that leaves no solid or mirrors it", i+1, o.Name)
+			}
+		}
 	}
 	for i, m := range meta {
 		if !slices.Contains(metadataNames, m.Name) {
@@ -126,12 +145,21 @@ func putModel(out *bufio.Writer, objects []Object3MF, meta []Metadata) {
 	}
 	put(out, "</resources>\n<build>\n")
 	for i, o := range objects {
-		if o.At == nil {
+		if o.At == nil && o.Items == nil {
 			put(out, `<item objectid="`, strconv.Itoa(i+1), "\"/>\n")
 		}
 		for _, at := range o.At {
 			put(out, `<item objectid="`, strconv.Itoa(i+1), `" transform="1 0 0 0 1 0 0 0 1 `)
 			putVec(out, at, " ", " ")
+			put(out, "\"/>\n")
+		}
+		for _, it := range o.Items {
+			put(out, `<item objectid="`, strconv.Itoa(i+1), `" transform="`)
+			for k := range 3 { // points are row vectors there: the matrix is written by columns
+				putVec(out, Vec{it.Rotation[k], it.Rotation[3+k], it.Rotation[6+k]}, " ", " ")
+				put(out, " ")
+			}
+			putVec(out, it.Shift, " ", " ")
 			put(out, "\"/>\n")
 		}
 	}

@@ -37,6 +37,7 @@ type PlatePiece struct {
 	Part     release.Part
 	Number   int // on the chart
 	Cut      release.Cut
+	SHA256   string     // of the cut's file
 	Pose     slice.Pose // recommended for the part as supplied; a twin has its mirror image
 	Rotation [9]float64 // row-major
 	Mirrored bool
@@ -56,6 +57,24 @@ func (p PlatePiece) Name() string {
 		return p.Part.Name + ", mirrored"
 	}
 	return p.Part.Name
+}
+
+// Placement is where a point of the mesh comes, mirrored first where Mirrored
+// says so, when p is placed at at: it is turned by the row-major rotation and moved
+// by shift. The plate's lower left corner is the origin and its surface Z = 0, to
+// within layout.Tolerance.
+func (p PlatePiece) Placement(at layout.Placed) (rotation [9]float64, shift mesh.Vec) {
+	sin, cos := math.Sincos(at.TurnDeg * math.Pi / 180)
+	if quarter := at.TurnDeg / 90; quarter == math.Trunc(quarter) {
+		sin, cos = math.Round(sin), math.Round(cos)
+	}
+	rotation = p.Rotation
+	for k := range 3 {
+		x, y := p.Rotation[k], p.Rotation[3+k]
+		rotation[k] = 0 + float64(cos*x) - float64(sin*y) // 0 +: never −0
+		rotation[3+k] = 0 + float64(sin*x) + float64(cos*y)
+	}
+	return rotation, mesh.Vec{X: at.X, Y: at.Y, Z: 0 - p.Low}
 }
 
 // PlateSplit is a whole part of which the pieces are laid, since it does not fit.
@@ -248,7 +267,7 @@ func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiec
 	if cs == nil {
 		return nil, nil
 	}
-	out := &PlatePiece{Part: p, Number: i + 1, Cut: c, Copies: p.Quantity, Pose: RecommendedPose(l.r, p, l.set.Process)}
+	out := &PlatePiece{Part: p, Number: i + 1, Cut: c, SHA256: cs.SHA256, Copies: p.Quantity, Pose: RecommendedPose(l.r, p, l.set.Process)}
 	declared := rotationOf(out.Pose)
 	var err error
 	if out.Fit, out.Kept, err = fitDeclared(ctx, cs, FitPlate(l.set.Plate), declared, l.st); err != nil {

@@ -1,0 +1,151 @@
+package pack
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// KindPlate is a plate's arrangement: a 3MF of all pieces where they stand.
+const KindPlate Kind = "plate"
+
+// PlateFile makes a 3MF of plate number k, from 0, of the set: an object for each
+// piece, in the mesh's own coordinates, and a build item for each copy, which
+// turns it and moves it to its place. Lengths are millimetres; the plate's lower left
+// corner is the origin and its surface Z = 0. A mirrored twin is an object of its
+// own, mirrored in x = 0.
+//
+// It is an error if a mesh cannot be read, or is not the one that was measured.
+func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set *survey.PlateSet, k int) (Download, error) {
+	if k < 0 || k >= len(set.Layout.Plates) {
+		return Download{}, fmt.Errorf("%s has no plate %d", folderOf(r), k+1)
+	}
+	var objects []mesh.Object3MF
+	at := map[int]int{} // a piece's object
+	for _, placed := range set.Layout.Plates[k] {
+		p := set.Pieces[placed.Piece]
+		i, seen := at[placed.Piece]
+		if !seen {
+			m, err := plateMesh(ctx, p)
+			if ctx.Err() != nil {
+				return Download{}, ctx.Err()
+			}
+			if err != nil {
+				return Download{}, fmt.Errorf("pack %s: %w", p.Cut.Rel, err)
+			}
+			i = len(objects)
+			at[placed.Piece] = i
+			objects = append(objects, mesh.Object3MF{Name: plateName(p), Mesh: m})
+		}
+		rotation, shift := p.Placement(placed)
+		objects[i].Items = append(objects[i].Items, mesh.Item3MF{Rotation: rotation, Shift: shift})
+	}
+	var b bytes.Buffer
+	if err := mesh.Write3MF(&b, objects, plateMetadata(site, r, set, k)); err != nil {
+		return Download{}, fmt.Errorf("pack plate %d of %s: %w", k+1, folderOf(r), err)
+	}
+	of := ""
+	if n := len(set.Layout.Plates); n > 1 {
+		of = fmt.Sprintf("-%d-of-%d", k+1, n)
+	}
+	d := Download{
+		Name:  folderOf(r) + "-" + plainName(set.Plate.ID, "plate") + of + ".3mf",
+		Title: plateTitle(r, set, k), Kind: KindPlate, Process: set.Process, Data: b.Bytes(), Meshes: len(set.Layout.Plates[k]),
+	}
+	return d.seal(), nil
+}
+
+// plateMesh reads a piece's mesh, mirrored where it is a twin.
+func plateMesh(ctx context.Context, p survey.PlatePiece) (*mesh.Mesh, error) {
+	data, err := readMesh(p.Cut.File)
+	if err != nil {
+		return nil, err
+	}
+	if sumOf(data) != p.SHA256 {
+		return nil, fmt.Errorf("the mesh has changed since it was measured")
+	}
+	m, _, err := mesh.Read(ctx, bytes.NewReader(data), int64(len(data)))
+	if err == nil && p.Mirrored {
+		m = m.Mirrored()
+	}
+	return m, err
+}
+
+// plateName is "3 Upper arm, mirrored", numbered as on the chart.
+func plateName(p survey.PlatePiece) string { return strconv.Itoa(p.Number) + " " + oneLine(p.Name()) }
+
+// plateTitle is "Walking Dredger, small resin plate 1 of 3".
+func plateTitle(r *release.Release, set *survey.PlateSet, k int) string {
+	name := []rune(oneLine(set.Plate.Name))
+	if len(name) > 1 {
+		name = append([]rune(strings.ToLower(string(name[:1]))), name[1:]...)
+	}
+	return fmt.Sprintf("%s, %s %d of %d", oneLine(r.Title), string(name), k+1, len(set.Layout.Plates))
+}
+
+// plateMetadata says in the words of the 3MF core specification what the file is,
+// whose, and under what terms. Nothing in it depends on when it is written.
+func plateMetadata(site *release.Site, r *release.Release, set *survey.PlateSet, k int) []mesh.Metadata {
+	designer := oneLine(site.Designer)
+	out := []mesh.Metadata{
+		{Name: "Title", Value: plateTitle(r, set, k)},
+		{Name: "Designer", Value: designer},
+		{Name: "Description", Value: plateDescription(set, k)},
+	}
+	terms := r.Licence
+	if l, ok := release.FindLicence(r.Licence); ok {
+		terms = l.Label() + ", " + l.URL
+	}
+	for _, c := range r.Credits {
+		terms += ". Adapts " + oneLine(c.Work) + " by " + oneLine(c.By)
+		if c.Licence != "" {
+			terms += ", " + c.Licence
+		}
+	}
+	if !r.Released.IsZero() && r.Licence != "CC0-1.0" { // which waives copyright
+		out = append(out, mesh.Metadata{Name: "Copyright", Value: fmt.Sprintf("© %d %s", r.Released.Year(), designer)})
+	}
+	out = append(out, mesh.Metadata{Name: "LicenseTerms", Value: terms})
+	if !r.Released.IsZero() {
+		out = append(out, mesh.Metadata{Name: "CreationDate", Value: r.Released.Format("2006-01-02")})
+	}
+	return append(out, mesh.Metadata{Name: "Application", Value: "Cardback"})
+}
+
+// plateDescription counts what stands on the plate: "5 pieces: 1 Boom; 3 Foot
+// ×4. Plate 120 × 68 × 155 mm, …".
+func plateDescription(set *survey.PlateSet, k int) string {
+	plate := set.Layout.Plates[k]
+	counts := make([]int, len(set.Pieces))
+	for _, p := range plate {
+		counts[p.Piece]++
+	}
+	var names []string
+	for i, n := range counts {
+		switch {
+		case n > 1:
+			names = append(names, fmt.Sprintf("%s ×%d", plateName(set.Pieces[i]), n))
+		case n == 1:
+			names = append(names, plateName(set.Pieces[i]))
+		}
+	}
+	mm := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	p := set.Plate
+	size := mm(p.Width) + " × " + mm(p.Depth) + " × " + mm(p.Height) + " mm"
+	if p.Round {
+		size = "⌀ " + mm(p.Width) + " × " + mm(p.Height) + " mm"
+	}
+	noun := "pieces"
+	if len(plate) == 1 {
+		noun = "piece"
+	}
+	return fmt.Sprintf("%d %s: %s. For a plate of %s; %s mm between pieces, %s mm kept free along the edge. Supports are not included.",
+		len(plate), noun, strings.Join(slices.Clip(names), "; "), size, mm(set.Spacing), mm(p.Margin))
+}
