@@ -88,9 +88,10 @@ func LargestScale(ctx context.Context, hull []mesh.Vec, p Plate) (Scale, error) 
 	return out, nil
 }
 
-// percentText rounds down, so that what is said to fit does.
+// percentText rounds down, so that what is said to fit does, but for the last
+// digits of the search.
 func percentText(scale float64) string {
-	return strconv.FormatFloat(math.Floor(scale*1e4)/100, 'f', -1, 64) + " %"
+	return strconv.FormatFloat(math.Floor(scale*1e4+1e-6)/100, 'f', -1, 64) + " %"
 }
 
 // scaling is one search for the largest scale.
