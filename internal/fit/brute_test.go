@@ -136,11 +136,12 @@ func TestNoChallengerBeatsAProofNearTheThreshold(t *testing.T) {
 		if strings.Contains(res.Reason, "with 0.1 mm to spare") {
 			limit = Tolerance
 		}
-		got := challenge(rng, newPart(pts, mesh.Vec{}, false).points, p, *challengers)
+		// A source of its own, so that the cases are the same for any number.
+		got := challenge(rand.New(rand.NewPCG(7, uint64(2+k))), newPart(pts, mesh.Vec{}, false).points, p, *challengers)
 		nearest = max(nearest, got-limit)
 		require.Less(t, got, limit, "%s on %v: %s", name, p, res.Reason)
 	}
-	t.Logf("%d proofs stood against %d rotations each (the nearest was beaten by %.4f mm), %d fits, %d undecided", proofs, *challengers, -nearest, finds, undecided)
+	t.Logf("%d proofs stood against %d rotations each (the best stayed %.4f mm short), %d fits, %d undecided", proofs, *challengers, -nearest, finds, undecided)
 	require.Greater(t, proofs, 80)
 	require.Greater(t, finds, 20)
 	require.Less(t, undecided, 10)
