@@ -6,7 +6,7 @@ import "strings"
 // other way round for those who ask for dark.
 const fileStyle = `<style>svg{background:#f6f1e4;color:#23211d;--paper:#f6f1e4}` +
 	`@media (prefers-color-scheme:dark){svg{background:#1d1c1a;color:#e6dfcd;--paper:#1d1c1a}}` +
-	`.silhouette{fill:currentColor}.crease,.depth{stroke:var(--paper)}` +
+	`.silhouette{fill:currentColor}.onink{fill:var(--paper)}.halo{stroke:var(--paper)}.crease,.depth{stroke:var(--paper)}` +
 	`text{font-family:ui-sans-serif,system-ui,sans-serif;font-variant-numeric:tabular-nums}</style>`
 
 // Standalone makes a file of a picture that Figure, Chart or Hardware made: an
