@@ -76,6 +76,9 @@ func outer(pts []mesh.Vec) []mesh.Vec {
 		}
 	}
 	size := max(most[0]+most[4], most[2]+most[6])
+	if size == 0 {
+		return pts
+	}
 	well := 1e-14 * float64(size*size)
 	n := 0
 	for i, p := range pts {

@@ -1,0 +1,82 @@
+package fit
+
+import (
+	"context"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/mesh"
+)
+
+// Setting points aside changes no corner: each extreme point of a random set is
+// still there, and none that is not one. The slow way is to look at each point
+// from all others' lines.
+func TestFootprintKeepsEveryCorner(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 1))
+	for k := range 400 {
+		pts := make([]mesh.Vec, 16+rng.IntN(60))
+		for i := range pts {
+			if k%2 == 0 {
+				pts[i] = mesh.Vec{X: float64(rng.IntN(12)), Y: float64(rng.IntN(12))}
+			} else {
+				pts[i] = mesh.Vec{X: rng.NormFloat64(), Y: 1e-3 * rng.NormFloat64()}
+			}
+		}
+		got := footprint(nil, slices.Clone(pts))
+		for _, p := range pts {
+			if !slices.Contains(got, p) {
+				require.True(t, insideHull(p, pts), "%v of %v left out", p, pts)
+			}
+		}
+		for _, p := range got {
+			require.False(t, k%2 == 1 && insideHull(p, pts))
+		}
+	}
+}
+
+// insideHull reports whether p is no corner of the hull of pts: it lies in a
+// triangle, or on a segment, of others.
+func insideHull(p mesh.Vec, pts []mesh.Vec) bool {
+	for _, a := range pts {
+		if a == p {
+			continue
+		}
+		// Everything lies on one side of the line from a through p, and nothing
+		// beyond p, just when p is a corner next to a.
+		left, right, beyond := false, false, false
+		for _, q := range pts {
+			cross := (p.X-a.X)*(q.Y-a.Y) - (p.Y-a.Y)*(q.X-a.X)
+			left, right = left || cross > 0, right || cross < 0
+			if cross == 0 && (q.X-p.X)*(p.X-a.X)+(q.Y-p.Y)*(p.Y-a.Y) > 0 {
+				beyond = true
+			}
+		}
+		if !(left && right) && !beyond {
+			return false
+		}
+	}
+	return true
+}
+
+// Many points above one another have a single corner, whichever way they stand.
+func TestManyPointsOnALine(t *testing.T) {
+	for _, axis := range []mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}, {}} {
+		var pts []mesh.Vec
+		for i := range 40 {
+			pts = append(pts, axis.Scale(float64(i)).Add(mesh.Vec{X: 7, Y: 7, Z: 7}))
+		}
+		for _, round := range []bool{false, true} {
+			p := Plate{Width: 30, Depth: 30, Height: 30, Round: round}
+			res := Fit(context.Background(), pts, p)
+			requireCertificate(t, pts, p, res)
+			_, err := LargestScale(context.Background(), pts, p)
+			require.NoError(t, err)
+		}
+		f, err := NewFrontier(context.Background(), pts)
+		require.NoError(t, err)
+		require.True(t, f.Fits(Plate{Width: 40, Depth: 40, Height: 40}).Fits())
+	}
+}
