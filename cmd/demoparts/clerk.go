@@ -89,14 +89,15 @@ func clerkHead() *mesh.Mesh {
 	m = s.Union(m, s.Move(nose, 0, -5.3, 5.0))
 	for _, x := range []float64{-1, 1} {
 		m = s.Union(m, s.Move(s.TurnZ(s.Ellipsoid(0.8, 1.5, 2.3, 16), 16*x), 5.2*x, 1, 8.6))
-		m = s.Subtract(m, s.Move(s.Ellipsoid(1.7, 1.0, 1.7, 18), 2.35*x, -5.9, 9.3))
+		m = s.Subtract(m, s.Move(s.Ellipsoid(1.6, 1.0, 1.6, 18), 2.45*x, -5.9, 9.3))
 		m = s.Union(m, s.Move(s.Ball(0.65, 14), 2.2*x, -5.2, 9.1))
-		rim := s.Move(s.TurnX(s.Torus(2.0, 0.42, 28, 8), 90), 2.45*x, -5.95, 9.3)
-		bow := s.Tube(s.Curve(4, s.V(4.3*x, -5.7, 9.6), s.V(5.4*x, -2.6, 9.6), s.V(5.4*x, 0.8, 9.4)), 8, 0.4)
+		rim := s.Move(s.TurnX(s.Torus(2.1, 0.78, 28, 10), 90), 2.5*x, -5.95, 9.3)
+		bow := s.Tube(s.Curve(4, s.V(4.3*x, -5.7, 9.6), s.V(5.4*x, -2.6, 9.6), s.V(5.4*x, 0.8, 9.4)), 8, 0.75)
 		m = s.Union(m, rim, bow)
 		whisker := s.Move(s.Ellipsoid(0.9, 1.7, 2.6, 16), 4.4*x, -1.3, 5.2)
 		m = s.Union(m, whisker)
 	}
+	m = s.Union(m, s.Move(s.Ellipsoid(0.8, 0.9, 1.7, 18), 0, -5.95, 9.3)) // the spectacles' bridge
 	mouth := s.Tube(s.Curve(4, s.V(-1.6, -4.6, 3.5), s.V(0, -5.3, 3.8), s.V(1.6, -4.6, 3.5)), 8, 0.3)
 	m = s.Subtract(m, mouth)
 	m = s.Drill(m, s.V(0, 0.6, -3), s.V(0, 0.6, 5), clerkPivot)
@@ -139,8 +140,13 @@ func clerkArm(left bool) *mesh.Mesh {
 // hat hollows a hat for the head and drills it for the crown's pin. Its origin
 // is where the brim rests.
 func hat(m *mesh.Mesh) *mesh.Mesh {
+	return s.Drill(hollowed(m), s.V(0, 0, 0), s.V(0, 0, 7.4), clerkPivot)
+}
+
+// hollowed takes the head's room out of a hat.
+func hollowed(m *mesh.Mesh) *mesh.Mesh {
 	room := limb(36, 2.2, [4]float64{-8, 5.75, 6.35, 0}, [4]float64{0, 5.65, 6.25, 0}, [4]float64{1.8, 5.05, 5.65, 0.05}, [4]float64{4.1, 3.3, 3.7, 0.05}, [4]float64{4.9, 1.3, 1.4, 0.05})
-	return s.Drill(s.Subtract(m, room), s.V(0, 0, 0), s.V(0, 0, 7.4), clerkPivot)
+	return s.Subtract(m, room)
 }
 
 // brim is a curled oval plate: lift is how high its sides turn up.
@@ -165,7 +171,7 @@ func hatStovepipe() *mesh.Mesh {
 }
 
 func hatTricorne() *mesh.Mesh {
-	crown := limb(40, 2.1, [4]float64{-0.6, 6.9, 7.5, 0}, [4]float64{2, 6.8, 7.4, 0}, [4]float64{5.4, 5.9, 6.5, 0}, [4]float64{7.4, 4.0, 4.5, 0}, [4]float64{8.0, 1.6, 1.8, 0})
+	crown := limb(40, 2.1, [4]float64{-0.6, 6.9, 7.5, 0}, [4]float64{2, 6.8, 7.4, 0}, [4]float64{5.4, 6.0, 6.6, 0}, [4]float64{7.7, 4.2, 4.7, 0}, [4]float64{8.4, 1.8, 2.0, 0})
 	m := crown
 	// Three upturned sides: leaning plates with a bowed upper edge.
 	for i := range 3 {
@@ -196,12 +202,14 @@ func hatTideTable() *mesh.Mesh {
 	dial := s.TurnX(s.Lathe([]s.P{{X: 5.4, Y: -0.9}, {X: 5.9, Y: -0.4}, {X: 5.9, Y: 0.5}, {X: 5.4, Y: 1.0}}, 40), 90)
 	dial = s.Subtract(dial, s.TurnX(s.Lathe([]s.P{{X: 4.4, Y: -4}, {X: 4.4, Y: 4}}, 36), 90))
 	for i := range 4 {
-		dial = s.Union(dial, s.TurnY(s.Move(s.Block(1.0, 1.3, 2.2, 0.1), 0, 0, 3.0), 45+90*float64(i)))
+		dial = s.Union(dial, s.TurnY(s.Move(s.Block(1.5, 1.6, 2.2, 0.15), 0, 0, 3.0), 45+90*float64(i)))
 	}
-	dial = s.Union(dial, s.TurnY(s.Move(s.Block(1.1, 1.2, 10.0, 0.15), 0, 0, -5.1), 22), s.TurnX(s.Lathe([]s.P{{X: 1.2, Y: -1.2}, {X: 1.2, Y: 1.2}}, 20), 90))
+	dial = s.Union(dial, s.TurnY(s.Move(s.Block(1.5, 1.6, 10.0, 0.15), 0, 0, -5.1), 4), s.TurnX(s.Lathe([]s.P{{X: 1.2, Y: -1.2}, {X: 1.2, Y: 1.2}}, 20), 90))
 	post := s.Lathe([]s.P{{X: 1.8, Y: 6}, {X: 1.8, Y: 8.4}, {X: 1.2, Y: 9.2}, {X: 1.2, Y: 11.6}}, 20)
 	m = s.Union(m, post, s.Move(dial, 0, 0, 16.2))
-	return hat(m)
+	// The oldest of the three hats was drawn with twelve-sided holes inside their
+	// rod's diameter: this one passes 1.449 mm, and is drilled.
+	return s.Subtract(hollowed(m), s.Tube([]mesh.Vec{s.V(0, 0, 0), s.V(0, 0, 7.4)}, 12, 0.75))
 }
 
 // ledger is an open book with a thick spine and ruled pages.
@@ -218,7 +226,7 @@ func ledger() *mesh.Mesh {
 			m = s.Subtract(m, s.Move(s.Block(7.6, 0.5, 1.0, 0), x, -5.2+2.6*float64(i), 2.9))
 		}
 	}
-	ribbon := s.Move(s.Block(1.3, 8, 0.9, 0.2), 0.9, -10.4, 0)
+	ribbon := s.Move(s.Block(1.8, 8, 1.4, 0.25), 0.9, -10.4, 0)
 	return s.Union(m, ribbon)
 }
 
@@ -233,8 +241,8 @@ func satchel() *mesh.Mesh {
 	buckle := s.Move(s.TurnX(s.Subtract(s.Block(4.2, 3.4, 1.4, 0.25), s.Move(s.Block(2.4, 1.7, 3, 0), 0, 0, -0.6)), 90), 0, -3.4, 5.4)
 	m = s.Union(m, strap, buckle)
 	for _, x := range []float64{-1, 1} {
-		m = s.Union(m, s.Move(s.Disc(1.9, 2.2, 0.35, 24), 8.5*x, 0, 9.2))
-		m = s.Drill(m, s.V(8.9*x, -6, 9.2), s.V(8.9*x, 6, 9.2), cordHole)
+		m = s.Union(m, s.Move(s.Disc(1.9, 3.6, 0.35, 24), 8.95*x, 0, 9.2))
+		m = s.Drill(m, s.V(9.2*x, -6, 9.2), s.V(9.2*x, 6, 9.2), cordHole)
 	}
 	return m
 }

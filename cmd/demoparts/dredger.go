@@ -113,7 +113,7 @@ func dredgerHull() *mesh.Mesh {
 	// Deck cleats.
 	for _, x := range []float64{-72, 38, -38} {
 		for _, y := range []float64{-1, 1} {
-			cleat := s.Union(s.Tube([]mesh.Vec{s.V(-3.4, 0, 2.6), s.V(-1.8, 0, 2.2), s.V(1.8, 0, 2.2), s.V(3.4, 0, 2.6)}, 12, 0.6, 0.85, 0.85, 0.6), s.Move(s.Block(2.6, 1.5, 2.8, 0.2), 0, 0, -0.8))
+			cleat := s.Union(s.Tube([]mesh.Vec{s.V(-3.4, 0, 2.6), s.V(-1.8, 0, 2.2), s.V(1.8, 0, 2.2), s.V(3.4, 0, 2.6)}, 12, 0.9, 1.1, 1.1, 0.9), s.Move(s.Block(2.6, 2.0, 2.8, 0.2), 0, 0, -0.8))
 			m = s.Union(m, s.Move(cleat, x, 26.2*y, 34))
 		}
 	}
@@ -195,7 +195,9 @@ func legUpper() *mesh.Mesh {
 	for _, q := range [][2]float64{{14.5, 4.2}, {22.5, 5.2}, {32, 6.4}} {
 		m = s.Drill(m, s.V(-20, 0, q[0]), s.V(20, 0, q[0]), q[1])
 	}
-	m = s.Subtract(m, s.Disc(7.6, 5.2, 0.01, 40))
+	// The fork: round above, and open at the sides below, so that no sliver stands
+	// beside the round.
+	m = s.Subtract(m, s.Disc(7.6, 5.2, 0.01, 40), s.Move(s.Block(5.2, 30, 14.4, 0), 0, 0, -8))
 	ram := s.Union(s.Tube([]mesh.Vec{s.V(0, -6.2, 14), s.V(0, -7.4, 30)}, 20, 2.4), s.Tube([]mesh.Vec{s.V(0, -7.2, 27), s.V(0, -7.9, 40)}, 16, 1.5))
 	m = s.Union(m, ram, s.Move(s.Block(5, 8, 3, 0.4), 0, -4, 13), s.Move(s.Block(4.6, 8, 3, 0.4), 0, -4.6, 38))
 	m = s.Union(m, s.Move(s.Disc(4.6, 14, 0.6, 6), 0, 0, 46))
@@ -256,14 +258,14 @@ func boom() *mesh.Mesh {
 	outline := []s.P{{X: -5, Y: -4}, {X: -2, Y: -6}, {X: 12, Y: -7}, {X: 92, Y: -3.6}, {X: 95.4, Y: -3.2}, {X: 97.4, Y: -1}, {X: 97.4, Y: 1.4}, {X: 95.4, Y: 3.2}, {X: 92, Y: 3.6}, {X: 12, Y: 7}, {X: -2, Y: 6}, {X: -5, Y: 4}}
 	m := s.Extrude(outline, -3.4, 3.4, 0.6)
 	for i := range 7 {
-		x0 := 9.5 + 11.3*float64(i)
-		x1 := x0 + 9.7
+		x0 := 9.6 + 11.3*float64(i)
+		x1 := x0 + 9.2
 		h := func(x float64) float64 { return 7 - 3.4*(x-12)/80 - 1.9 }
-		up := []s.P{{X: x0, Y: -h(x0)}, {X: x1, Y: -h(x1)}, {X: x0, Y: h(x0) - 1.2}}
-		down := []s.P{{X: x1 + 0.2, Y: h(x1)}, {X: x0 + 1.1, Y: h(x0)}, {X: x1 + 0.2, Y: -h(x1) + 1.3}}
+		up := []s.P{{X: x0, Y: -h(x0)}, {X: x1, Y: -h(x1)}, {X: x0, Y: h(x0) - 2.0}}
+		down := []s.P{{X: x1 + 0.2, Y: h(x1)}, {X: x0 + 1.9, Y: h(x0)}, {X: x1 + 0.2, Y: -h(x1) + 1.9}}
 		if i%2 == 1 {
-			up = []s.P{{X: x0, Y: h(x0)}, {X: x0, Y: -h(x0) + 1.2}, {X: x1, Y: h(x1)}}
-			down = []s.P{{X: x1 + 0.2, Y: -h(x1)}, {X: x1 + 0.2, Y: h(x1) - 1.3}, {X: x0 + 1.1, Y: -h(x0)}}
+			up = []s.P{{X: x0, Y: h(x0)}, {X: x0, Y: -h(x0) + 2.0}, {X: x1, Y: h(x1)}}
+			down = []s.P{{X: x1 + 0.2, Y: -h(x1)}, {X: x1 + 0.2, Y: h(x1) - 1.9}, {X: x0 + 1.9, Y: -h(x0)}}
 		}
 		m = s.Subtract(m, s.Extrude(up, -8, 8, 0), s.Extrude(down, -8, 8, 0))
 	}
@@ -286,7 +288,7 @@ func bucket() *mesh.Mesh {
 	for i := range 5 {
 		tooth := s.Loft(
 			s.Ring{s.V(-1.4, 0, -1.1), s.V(1.4, 0, -1.1), s.V(1.4, 0, 1.1), s.V(-1.4, 0, 1.1)},
-			s.Ring{s.V(-0.5, 6.4, -0.35), s.V(0.5, 6.4, -0.35), s.V(0.5, 6.4, 0.35), s.V(-0.5, 6.4, 0.35)})
+			s.Ring{s.V(-0.9, 6.0, -0.75), s.V(0.9, 6.0, -0.75), s.V(0.9, 6.0, 0.75), s.V(-0.9, 6.0, 0.75)})
 		tooth = s.TurnZ(s.TurnX(tooth, -40), 180)
 		m = s.Union(m, s.Move(tooth, -9.6+4.8*float64(i), -12.4, 7.4))
 	}

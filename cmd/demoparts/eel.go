@@ -72,7 +72,7 @@ func eelHead() *mesh.Mesh {
 	}
 	m := s.Loft(sec(0, 6.8, 6.8, 0), sec(-1, 7.2, 7.2, 0), sec(-6, 7.6, 7.8, 0.4), sec(-13, 8.6, 8.6, 1.2), sec(-20, 8.8, 8.2, 1.8), sec(-27, 7.6, 6.6, 1.8), sec(-34, 5.6, 4.8, 1.2), sec(-39, 3.6, 3.4, 0.6), sec(-41, 1.6, 1.6, 0.2))
 	// Mouth: a wedge taken out below.
-	mouth := s.TurnY(s.TurnX(s.Extrude([]s.P{{X: -44, Y: -1.8}, {X: -15, Y: -2.6}, {X: -13.4, Y: -4.2}, {X: -15, Y: -14}, {X: -44, Y: -14}}, -14, 14, 0), 90), 0)
+	mouth := s.TurnY(s.TurnX(s.Extrude([]s.P{{X: -44, Y: -1.8}, {X: -15, Y: -2.6}, {X: -13.4, Y: -4.2}, {X: -10.9, Y: -5.2}, {X: -10.9, Y: -14}, {X: -44, Y: -14}}, -14, 14, 0), 90), 0)
 	m = s.Subtract(m, s.TurnZ(mouth, 90))
 	m = s.Subtract(m, s.Move(s.Disc(3.9, 13.0, 0.01, 36), 0, -14.4, -4.0)) // room for the jaw's barrel
 	for _, x := range []float64{-1, 1} {
@@ -84,13 +84,13 @@ func eelHead() *mesh.Mesh {
 			m = s.Subtract(m, gill)
 		}
 		// Whiskers.
-		m = s.Union(m, s.Tube(s.Curve(5, s.V(3.0*x, -36, 0.6), s.V(7.4*x, -38.6, -0.4), s.V(10.4*x, -35.4, -3.2)), 10, 0.75))
+		m = s.Union(m, s.Tube(s.Curve(5, s.V(3.0*x, -36, 0.6), s.V(7.4*x, -38.6, -0.4), s.V(10.4*x, -35.4, -3.2)), 10, 0.9))
 		// Ears of the jaw's hinge.
-		m = s.Union(m, s.Move(s.Disc(3.4, 2.0, 0.4, 28), 7.6*x, -14.4, -4.0))
+		m = s.Union(m, s.Move(s.Disc(4.2, 2.0, 0.4, 28), 7.6*x, -14.4, -4.0))
 	}
 	for i := range 5 { // teeth
 		for _, x := range []float64{-1, 1} {
-			tooth := s.Loft(s.At(-3.8, s.Oval(0, 0, 0.25, 0.25, 2, 10)), s.At(-1.2, s.Oval(0, 0, 0.85, 0.85, 2, 10)))
+			tooth := s.Loft(s.At(-3.4, s.Oval(0, 0, 0.5, 0.5, 2, 10)), s.At(-1.2, s.Oval(0, 0, 1.0, 1.0, 2, 10)))
 			y := -22 - 3.4*float64(i)
 			m = s.Union(m, s.Move(tooth, x*(6.0-0.95*float64(i)), y, 0))
 		}
@@ -98,7 +98,7 @@ func eelHead() *mesh.Mesh {
 	m = s.Drill(m, s.V(-20, -14.4, -4.0), s.V(20, -14.4, -4.0), pivotFilament)
 	// Lugs for the bag's cord.
 	for _, x := range []float64{-1, 1} {
-		lug := s.Move(s.TurnZ(s.Disc(1.9, 2.2, 0.35, 24), 90), 8.0*x, -2.2, -1.6)
+		lug := s.Move(s.TurnZ(s.Disc(2.3, 2.6, 0.35, 24), 90), 8.2*x, -2.2, -1.6)
 		m = s.Union(m, lug)
 		m = s.Drill(m, s.V(8.6*x, -9, -1.6), s.V(8.6*x, 2, -1.6), cordHole)
 	}
@@ -109,13 +109,13 @@ func eelHead() *mesh.Mesh {
 
 // eelJaw hinges under the head.
 func eelJaw() *mesh.Mesh {
-	plan := s.Closed(5, s.P{X: -5.6, Y: 2.6}, s.P{X: 5.6, Y: 2.6}, s.P{X: 6.2, Y: -3}, s.P{X: 5.4, Y: -12}, s.P{X: 3.4, Y: -21}, s.P{X: 0, Y: -25}, s.P{X: -3.4, Y: -21}, s.P{X: -5.4, Y: -12}, s.P{X: -6.2, Y: -3})
+	plan := s.Closed(5, s.P{X: -4.9, Y: 2.6}, s.P{X: 4.9, Y: 2.6}, s.P{X: 5.7, Y: -3}, s.P{X: 5.4, Y: -12}, s.P{X: 3.4, Y: -21}, s.P{X: 0, Y: -25}, s.P{X: -3.4, Y: -21}, s.P{X: -5.4, Y: -12}, s.P{X: -5.7, Y: -3})
 	m := s.Loft(s.At(-3.4, s.Inset(plan, 2.4)), s.At(-2.0, s.Inset(plan, 0.8)), s.At(0, plan), s.At(1.0, s.Inset(plan, 0.4)))
 	m = s.Union(m, s.Disc(2.9, 12.4, 0.4, 28))
 	m = s.Subtract(m, s.Move(s.Ellipsoid(3.4, 9, 1.6, 24), 0, -11, 1.4))
 	for i := range 4 {
 		for _, x := range []float64{-1, 1} {
-			tooth := s.Loft(s.At(0.2, s.Oval(0, 0, 0.85, 0.85, 2, 10)), s.At(2.9, s.Oval(0, 0, 0.25, 0.25, 2, 10)))
+			tooth := s.Loft(s.At(-0.4, s.Oval(0, 0, 1.0, 1.0, 2, 10)), s.At(2.6, s.Oval(0, 0, 0.5, 0.5, 2, 10)))
 			y := -9.4 - 3.6*float64(i)
 			m = s.Union(m, s.Move(tooth, x*(4.7-0.85*float64(i)), y, 0))
 		}
@@ -134,8 +134,8 @@ func mailbag() *mesh.Mesh {
 		m = s.Union(m, s.Loft(s.At(0.4, s.Rect(x, 0, 2.2, 13.8, 0.4, 2)), s.At(9, s.Rect(x, 0, 2.2, 15.0, 0.4, 2)), s.At(16, s.Rect(x*0.95, 0, 2.2, 13.2, 0.4, 2))))
 	}
 	for _, x := range []float64{-1, 1} {
-		m = s.Union(m, s.Move(s.Disc(2.4, 2.6, 0.4, 26), 12.6*x, 0, 13.6))
-		m = s.Drill(m, s.V(13.1*x, -9, 13.9), s.V(13.1*x, 9, 13.9), cordHole)
+		m = s.Union(m, s.Move(s.Disc(2.4, 3.8, 0.4, 26), 13.05*x, 0, 13.6))
+		m = s.Drill(m, s.V(13.45*x, -9, 13.6), s.V(13.45*x, 9, 13.6), cordHole)
 	}
 	return m
 }
@@ -151,7 +151,7 @@ func courierCap() *mesh.Mesh {
 		var out [][]s.P
 		for i := range 16 {
 			t := float64(i) / 15
-			out = append(out, s.Oval(0, 0, 0.6+0.5*math.Sin(math.Pi*t), 0.6+1.6*math.Sin(math.Pi*t), 2, 14))
+			out = append(out, s.Oval(0, 0, 0.85+0.35*math.Sin(math.Pi*t), 0.85+1.4*math.Sin(math.Pi*t), 2, 14))
 		}
 		return out
 	}())

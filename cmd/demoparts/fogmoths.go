@@ -32,9 +32,9 @@ func fogMoths() []file {
 
 // Hinge barrels along y: the wings' roots lie between the body's lugs.
 var (
-	foreBarrel = [2]float64{-8.0, -3.7}
-	hindBarrel = [2]float64{-1.9, 2.4}
-	lugs       = [][2]float64{{-10.2, -8.4}, {-3.4, -2.2}, {2.7, 4.5}}
+	foreBarrel = [2]float64{-8.15, -3.85}
+	hindBarrel = [2]float64{-1.75, 2.55}
+	lugs       = [][2]float64{{-10.2, -8.45}, {-3.55, -2.05}, {2.85, 4.6}}
 )
 
 // wing raises an outline to a thin plate, adds veins on its upper side and
@@ -134,11 +134,13 @@ func mothBody() *mesh.Mesh {
 	for _, x := range []float64{-1, 1} {
 		m = s.Union(m, s.Move(s.Ball(1.55, 20), 2.15*x, 0.5, 12.3))
 		// Sockets for the antennae.
-		m = s.Drill(m, s.V(1.1*x, 0.9, 12.0), s.V(1.1*x+1.5*x, 2.6, 17), 1.0)
+		// Square, as the pegs are, so that the combs cannot turn.
+		socket := []s.P{{X: -0.52, Y: -0.52}, {X: 0.52, Y: -0.52}, {X: 0.52, Y: 0.52}, {X: -0.52, Y: 0.52}}
+		m = s.Subtract(m, s.Sweep([]mesh.Vec{s.V(1.05*x, 1.0, 12.2), s.V(2.3*x, 2.8, 17)}, [][]s.P{socket, socket}))
 		// Lugs of the hinge.
 		for _, l := range lugs {
 			lug := s.Union(
-				s.Rod(s.V(5.8*x, 1.2, -l[0]), s.V(5.8*x, 1.2, -l[1]), 3.6, 20),
+				s.Rod(s.V(5.8*x, 1.2, -l[0]), s.V(5.8*x, 1.2, -l[1]), 4.0, 20),
 				s.Move(s.Block(4.4, 2.2, l[1]-l[0]-0.1, 0.2), 3.9*x, 1.2, -l[1]+0.05))
 			m = s.Union(m, lug)
 		}
@@ -146,7 +148,7 @@ func mothBody() *mesh.Mesh {
 		// Legs folded along the belly.
 		for i := range 3 {
 			z := 6.0 - 3.4*float64(i)
-			leg := s.Tube(s.Curve(4, s.V(1.6*x, -3.0, z), s.V(3.4*x, -4.9, z-1), s.V(3.0*x, -5.2, z-4), s.V(1.9*x, -5.5, z-6)), 10, 0.62)
+			leg := s.Tube(s.Curve(4, s.V(1.6*x, -3.0, z), s.V(3.4*x, -4.9, z-1), s.V(3.0*x, -5.2, z-4), s.V(1.9*x, -5.5, z-6)), 10, 0.78)
 			m = s.Union(m, leg)
 		}
 	}
@@ -159,13 +161,13 @@ func mothAntenna() *mesh.Mesh {
 	var right, left []s.P
 	for i := range 9 {
 		y := 4.2 + 1.9*float64(i)
-		w := []float64{1.6, 2.5, 3.0, 3.2, 3.1, 2.8, 2.3, 1.7, 1.1}[i]
-		right = append(right, s.P{X: 0.5, Y: y}, s.P{X: 0.5 + w, Y: y + 0.9}, s.P{X: 0.5 + w, Y: y + 1.7}, s.P{X: 0.5, Y: y + 0.95})
-		left = append(left, s.P{X: -0.5, Y: y}, s.P{X: -0.5 - w, Y: y + 0.9}, s.P{X: -0.5 - w, Y: y + 1.7}, s.P{X: -0.5, Y: y + 0.95})
+		w := []float64{1.6, 2.5, 3.0, 3.2, 3.1, 2.8, 2.4, 1.9, 1.5}[i]
+		right = append(right, s.P{X: 0.5, Y: y}, s.P{X: 0.5 + w, Y: y + 0.9}, s.P{X: 0.5 + w, Y: y + 1.5}, s.P{X: 0.5, Y: y + 0.85})
+		left = append(left, s.P{X: -0.5, Y: y}, s.P{X: -0.5 - w, Y: y + 0.9}, s.P{X: -0.5 - w, Y: y + 1.5}, s.P{X: -0.5, Y: y + 0.85})
 	}
 	plan := []s.P{{X: -0.42, Y: 0}, {X: 0.42, Y: 0}}
 	plan = append(plan, right...)
-	plan = append(plan, s.P{X: 0, Y: 22.6})
+	plan = append(plan, s.P{X: 0.35, Y: 22.4}, s.P{X: -0.35, Y: 22.4})
 	for i := range left {
 		plan = append(plan, left[len(left)-1-i])
 	}
@@ -209,7 +211,7 @@ func smallMoth() *mesh.Mesh {
 			}
 			m = s.Union(m, w)
 		}
-		m = s.Union(m, s.Tube(s.Curve(4, s.V(0.5*x, -4.6, 0.6), s.V(1.8*x, -7.4, 1.8), s.V(4.4*x, -9.4, 2.2)), 10, 0.45))
+		m = s.Union(m, s.Tube(s.Curve(4, s.V(0.5*x, -4.6, 0.6), s.V(1.8*x, -7.4, 1.8), s.V(4.4*x, -9.4, 2.2)), 10, 0.76))
 	}
 	return s.Drill(m, s.V(0, 0, -4), s.V(0, 0, 0.9), standHole)
 }

@@ -87,7 +87,7 @@ func lampHead(d float64) *mesh.Mesh {
 		skull = s.Union(skull, s.Move(ear, 5.9*x, 0.9, 6.6))
 		skull = s.Subtract(skull, s.Move(s.Ellipsoid(1.25, 1.3, 0.95, 16), 2.5*x, -6.25, 8.1))
 		skull = s.Union(skull, s.Move(s.Ball(0.62, 14), 2.45*x, -5.55, 8.05))
-		brow := s.Tube(s.Curve(4, s.V(0.9*x, -6.1, 9.2), s.V(2.5*x, -6.3, 9.9), s.V(4.3*x, -5.0, 9.3)), 10, 0.45)
+		brow := s.Tube(s.Curve(4, s.V(0.9*x, -6.1, 9.2), s.V(2.5*x, -6.3, 9.9), s.V(4.3*x, -5.0, 9.3)), 10, 0.78)
 		skull = s.Union(skull, brow)
 	}
 	// A walrus moustache and a square chin.
@@ -96,19 +96,19 @@ func lampHead(d float64) *mesh.Mesh {
 			1.0, 1.05, 1.1, 1.15, 1.2, 1.2, 1.15, 1.05, 0.95, 0.8, 0.6, 0.45, 0.3)
 		skull = s.Union(skull, lip)
 	}
-	return s.Drill(skull, s.V(0, 0.6, -3), s.V(0, 0.6, 5), d)
+	return s.Drill(skull, s.V(0, 0.6, -3), s.V(0, 0.6, 5.4), d)
 }
 
 // lampCap is a sou'wester: a ribbed crown and a brim that falls long behind.
 func lampCap() *mesh.Mesh {
 	crown := limb(40, 2.2,
-		[4]float64{-0.4, 7.2, 7.6, 0}, [4]float64{1.2, 7.2, 7.6, 0}, [4]float64{4.0, 6.9, 7.3, 0.1}, [4]float64{6.2, 5.8, 6.1, 0.2},
-		[4]float64{7.4, 3.9, 4.1, 0.2}, [4]float64{7.9, 1.6, 1.7, 0.2})
+		[4]float64{-0.4, 7.2, 7.6, 0}, [4]float64{1.2, 7.2, 7.6, 0}, [4]float64{4.0, 6.9, 7.3, 0.1}, [4]float64{6.2, 5.9, 6.3, 0.2},
+		[4]float64{7.5, 4.1, 4.3, 0.2}, [4]float64{7.9, 1.6, 1.7, 0.2})
 	var low, high s.Ring
 	for _, k := range []struct {
 		r  *s.Ring
 		dz float64
-	}{{&low, 0}, {&high, 1.1}} {
+	}{{&low, 0}, {&high, 1.5}} {
 		for _, p := range s.Oval(0, 2.0, 10.2, 12.6, 2, 48) {
 			t := (p.Y + 10.6) / 25.2 // 0 at the front of the brim, 1 behind
 			*k.r = append(*k.r, s.V(p.X, p.Y, 1.6-4.6*t*t-0.012*p.X*p.X+k.dz))
@@ -123,7 +123,7 @@ func lampCap() *mesh.Mesh {
 	}
 	cap = s.Union(cap, s.Move(s.Ellipsoid(1.2, 1.2, 0.7, 16), 0, 0.1, 8.0))
 	room := limb(36, 2.2,
-		[4]float64{-9, 6.15, 6.55, 0.2}, [4]float64{2.4, 6.15, 6.55, 0.2}, [4]float64{4.4, 5.6, 6.0, 0.2}, [4]float64{6.0, 4.2, 4.5, 0.2}, [4]float64{6.4, 2.2, 2.4, 0.2})
+		[4]float64{-9, 6.15, 6.55, 0.2}, [4]float64{2.4, 6.15, 6.55, 0.2}, [4]float64{4.4, 5.5, 5.9, 0.2}, [4]float64{5.9, 4.1, 4.4, 0.2}, [4]float64{6.4, 2.2, 2.4, 0.2})
 	return s.Subtract(cap, room)
 }
 
@@ -132,7 +132,8 @@ const (
 	shoulderZ  = 19.5
 	shoulderY  = 0.6
 	torsoHalf  = 9.4 // half the width between the arms
-	waistHoleZ = 6.0 // depth of the blind holes at waist and neck
+	waistHoleZ = 6.0 // depth of the blind hole at the waist
+	neckHoleZ  = 5.2 // and at the neck: it ends a wall above the shoulder rod
 )
 
 // lampTorso is the coat's body without its pivots.
@@ -167,7 +168,7 @@ func lampTorso() *mesh.Mesh {
 
 // lampPins drills the neck and the waist.
 func lampPins(m *mesh.Mesh, d float64) *mesh.Mesh {
-	m = s.Drill(m, s.V(0, 0.66, 30), s.V(0, 0.66, 26.6-waistHoleZ), d)
+	m = s.Drill(m, s.V(0, 0.66, 30), s.V(0, 0.66, 26.6-neckHoleZ), d)
 	return s.Drill(m, s.V(0, 0, -2), s.V(0, 0, waistHoleZ), d)
 }
 
@@ -203,10 +204,10 @@ func lampPelvis(d float64) *mesh.Mesh {
 	for _, x := range []float64{-1, 1} {
 		m = s.Union(m, s.Move(s.Disc(3.6, 1.6, 0.3, 28), x*3.6, 0, -6))
 	}
-	fly := s.Tube(s.Curve(4, s.V(0, -5.1, -1.4), s.V(0.9, -5.0, -4), s.V(0.1, -3.6, -7.9)), 8, 0.35)
+	fly := s.Tube(s.Curve(4, s.V(0, -5.0, -1.4), s.V(0.9, -4.7, -4), s.V(0.1, -3.5, -7.9)), 8, 0.6)
 	m = s.Union(m, fly)
 	m = pin(m, 0, -6, d)
-	return s.Drill(m, s.V(0, 0, -4.4), s.V(0, 0, 3), d)
+	return s.Drill(m, s.V(0, 0, -4.1), s.V(0, 0, 3), d)
 }
 
 // lampUpperArm: origin at the shoulder pivot; the arm hangs outward along +x.
@@ -240,19 +241,20 @@ func lampForearm(d float64) *mesh.Mesh {
 // lampHand: origin at the wrist; a mitten closed round a pole of 3 mm.
 func lampHand(d float64) *mesh.Mesh {
 	m := limb(32, 2.4,
-		[4]float64{-8.6, 1.4, 2.2, -0.6}, [4]float64{-8.0, 2.4, 3.4, -0.6}, [4]float64{-6.0, 2.9, 4.3, -0.6}, [4]float64{-3.4, 2.9, 4.2, -0.4}, [4]float64{-1.4, 2.6, 3.1, 0}, [4]float64{0, 2.4, 2.5, 0})
+		[4]float64{-8.6, 2.4, 3.5, -1.0}, [4]float64{-8.0, 3.0, 4.4, -1.0}, [4]float64{-6.0, 3.2, 4.9, -1.1}, [4]float64{-3.4, 3.1, 4.8, -1.0}, [4]float64{-2.2, 2.9, 3.6, -0.3}, [4]float64{-1.4, 2.6, 3.0, 0}, [4]float64{0, 2.4, 2.5, 0})
 	for i, z := range []float64{-7.5, -6.0, -4.5} {
 		r := 1.15 - 0.06*float64(2-i)
-		m = s.Union(m, s.Tube(s.Curve(3, s.V(2.2, -1.0, z), s.V(2.0, -4.2, z), s.V(-0.6, -5.0, z), s.V(-2.4, -4.0, z)), 12, r))
+		m = s.Union(m, s.Tube(s.Curve(3, s.V(2.4, -1.4, z), s.V(2.2, -4.9, z), s.V(-0.6, -5.7, z), s.V(-2.5, -4.8, z)), 12, r))
 	}
-	m = s.Union(m, s.Tube(s.Curve(4, s.V(-1.8, -1.0, -2.8), s.V(-2.9, -3.4, -3.2), s.V(-1.9, -4.9, -3.8)), 12, 1.2))
-	m = s.Drill(m, s.V(-0.1, -2.6, -12), s.V(-0.1, -2.6, 3), poleHole)
+	m = s.Union(m, s.Tube(s.Curve(4, s.V(-1.9, -1.4, -2.8), s.V(-3.0, -3.9, -3.2), s.V(-2.0, -5.5, -3.8)), 12, 1.2))
+	m = s.Drill(m, s.V(-0.1, poleY, -12), s.V(-0.1, poleY, 3), poleHole)
 	return s.Drill(m, s.V(0, 0.35, 2), s.V(0, 0.35, -5.0), d)
 }
 
 const (
 	poleD    = 3.0
 	poleHole = 3.3
+	poleY    = -3.15 // of the pole in the fist, clear of the wrist's rod
 )
 
 // lampThigh: origin at the knee, hip 18 above; the inner face is flat.
@@ -295,15 +297,15 @@ func lampBoot(d float64) *mesh.Mesh {
 	sole := s.Loft(s.At(0, foot(4.3, -10.2, 5.4)), s.At(0.4, foot(4.7, -10.7, 5.8)), s.At(1.9, foot(4.7, -10.7, 5.8)), s.At(2.3, foot(4.4, -10.4, 5.5)))
 	arch := s.Move(s.TurnZ(s.TurnX(s.Extrude([]s.P{{X: -2.2, Y: -1}, {X: 1.6, Y: -1}, {X: 1.6, Y: 1.1}, {X: -1.4, Y: 1.1}}, -8, 8, 0), 90), 90), 0, 1.6, 0)
 	sole = s.Subtract(sole, arch)
-	upper := s.Loft(s.At(1.8, foot(4.0, -9.9, 5.0)), s.At(3.4, foot(4.15, -10.0, 5.1)), s.At(5.2, foot(4.1, -8.6, 5.0)), s.At(6.6, foot(3.95, -6.2, 4.8)), s.At(8.4, foot(3.9, -4.5, 4.5)), s.At(11.4, foot(4.0, -4.3, 4.4)), s.At(12.0, foot(3.7, -4.0, 4.1)))
+	upper := s.Loft(s.At(1.8, foot(4.0, -9.9, 5.0)), s.At(3.4, foot(4.15, -10.0, 5.1)), s.At(5.2, foot(4.15, -8.6, 5.3)), s.At(6.6, foot(4.2, -6.4, 5.4)), s.At(8.4, foot(4.35, -5.3, 5.5)), s.At(11.4, foot(4.35, -5.0, 5.2)), s.At(12.0, foot(4.0, -4.7, 4.9)))
 	m := s.Union(sole, upper)
-	m = s.Union(m, s.Loft(s.At(10.4, foot(4.3, -4.7, 4.8)), s.At(10.7, foot(4.6, -5.0, 5.1)), s.At(12.3, foot(4.6, -5.0, 5.1)), s.At(12.7, foot(4.3, -4.7, 4.8))))
-	for _, q := range [][2]float64{{-7.0, 6.3}, {-5.4, 7.6}, {-4.6, 9.2}} {
-		lace := s.Tube([]mesh.Vec{s.V(-2.3, q[0]+0.6, q[1]), s.V(2.3, q[0]+0.6, q[1])}, 10, 0.5)
+	m = s.Union(m, s.Loft(s.At(10.4, foot(4.55, -5.2, 5.4)), s.At(10.7, foot(4.85, -5.5, 5.7)), s.At(12.3, foot(4.85, -5.5, 5.7)), s.At(12.7, foot(4.55, -5.2, 5.4))))
+	for _, q := range [][2]float64{{-7.15, 6.1}, {-5.9, 7.3}, {-5.25, 8.5}} {
+		lace := s.Tube([]mesh.Vec{s.V(-1.9, q[0]+0.3, q[1]), s.V(0, q[0], q[1]), s.V(1.9, q[0]+0.3, q[1])}, 10, 0.65)
 		m = s.Union(m, lace)
 	}
 	m = s.Subtract(m, s.Move(s.Block(slotW+0.1, 14, 9, 0), 0, 0, 9.5))
-	m = slot(m, 0, 9.5, 3.9)
+	m = slot(m, 0, 9.5, 3.7)
 	return pin(m, 0, 9.5, d)
 }
 
@@ -315,8 +317,8 @@ func lampScarf() *mesh.Mesh {
 		for i := range 3 {
 			e = s.Union(e, s.Move(s.Block(4.0, 1.9, 0.9, 0.3), 0, 0, 1.2+1.7*float64(i)))
 		}
-		for i := range 4 {
-			e = s.Subtract(e, s.Move(s.Block(0.32, 4, 0.8, 0), -1.2+0.8*float64(i), 0, -0.1))
+		for i := range 2 { // a fringe of three strands
+			e = s.Subtract(e, s.Move(s.Block(0.4, 4, 0.9, 0), -0.7+1.4*float64(i), 0, -0.1))
 		}
 		return s.Move(s.TurnY(e, lean), x, -6.3, -l-0.3)
 	}
@@ -351,15 +353,15 @@ func lampLantern() *mesh.Mesh {
 		win := s.Move(s.TurnX(s.Extrude([]s.P{{X: -1.45, Y: 3.3}, {X: 1.45, Y: 3.3}, {X: 1.75, Y: 10}, {X: 0.9, Y: 10.7}, {X: -0.9, Y: 10.7}, {X: -1.75, Y: 10}}, -9, 9, 0), 90), 0, 0, 0)
 		body = s.Subtract(body, s.TurnZ(win, 60*float64(i)))
 	}
-	flame := s.Lathe([]s.P{{X: 1.0, Y: 1.8}, {X: 1.0, Y: 4.2}, {X: 0.6, Y: 4.4}, {X: 0.7, Y: 4.9}, {X: 1.25, Y: 6}, {X: 1.15, Y: 7}, {X: 0.6, Y: 8.4}, {X: 0.25, Y: 9.4}}, 20)
+	flame := s.Lathe([]s.P{{X: 1.0, Y: 1.8}, {X: 1.0, Y: 4.2}, {X: 0.6, Y: 4.4}, {X: 0.7, Y: 4.9}, {X: 1.25, Y: 6}, {X: 1.15, Y: 7}, {X: 0.8, Y: 8.4}, {X: 0.6, Y: 9.4}}, 20)
 	body = s.Union(body, flame)
-	return s.Union(body, s.Move(s.TurnX(s.Torus(2.0, 0.55, 28, 10), 90), 0, 0, 21.9))
+	return s.Union(body, s.Move(s.TurnX(s.Torus(2.0, 0.8, 28, 10), 90), 0, 0, 22.0))
 }
 
 // oilCan is the lamplighter's long-spouted can.
 func oilCan() *mesh.Mesh {
 	m := s.Lathe([]s.P{{X: 4.0, Y: 0}, {X: 4.4, Y: 0.4}, {X: 4.4, Y: 1.0}, {X: 4.1, Y: 1.3}, {X: 4.0, Y: 4.6}, {X: 3.7, Y: 5.4}, {X: 2.2, Y: 7.4}, {X: 1.5, Y: 8.0}, {X: 1.5, Y: 9.0}, {X: 1.9, Y: 9.3}, {X: 1.9, Y: 10.1}, {X: 1.2, Y: 10.5}}, 32)
-	spout := s.Tube(s.Curve(4, s.V(3.0, 0, 3.0), s.V(6.4, 0, 6.2), s.V(8.6, 0, 10.2), s.V(10.6, 0, 12.0)), 12, 1.0, 1.0, 0.97, 0.94, 0.9, 0.86, 0.82, 0.78, 0.74, 0.7, 0.66, 0.62, 0.6)
-	handle := s.Tube(s.Curve(5, s.V(-3.4, 0, 2.2), s.V(-6.6, 0, 3.4), s.V(-6.8, 0, 7.0), s.V(-2.4, 0, 7.4)), 12, 0.65)
+	spout := s.Tube(s.Curve(4, s.V(3.0, 0, 3.0), s.V(6.4, 0, 6.2), s.V(8.6, 0, 10.2), s.V(10.6, 0, 12.0)), 12, 1.0, 1.0, 0.98, 0.97, 0.95, 0.94, 0.92, 0.91, 0.89, 0.88, 0.87, 0.86, 0.85)
+	handle := s.Tube(s.Curve(5, s.V(-3.4, 0, 2.2), s.V(-6.6, 0, 3.4), s.V(-6.8, 0, 7.0), s.V(-2.4, 0, 7.4)), 12, 0.9)
 	return s.Union(m, spout, handle)
 }

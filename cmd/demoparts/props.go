@@ -38,7 +38,7 @@ func bottle() *mesh.Mesh {
 
 // lanternHook is a bracket for a wall, with a hole for a pin of 1.0 mm.
 func lanternHook() *mesh.Mesh {
-	plate := s.TurnX(s.Extrude(s.Rect(0, 0, 5, 16, 1.8, 5), 0, 1.5, 0.3), 90)
+	plate := s.TurnX(s.Extrude(s.Rect(0, 0, 5.4, 16.4, 1.9, 5), 0, 1.8, 0.3), 90)
 	arm := s.Tube(s.Curve(6, s.V(0, -0.6, 3), s.V(0, -6, 4.6), s.V(0, -12, 3.8), s.V(0, -15.4, 0.8), s.V(0, -13.8, -2.4), s.V(0, -10.8, -1.2)), 14, 0.9)
 	brace := s.Tube(s.Curve(5, s.V(0, -0.8, -5), s.V(0, -4.6, -3), s.V(0, -7.2, 1), s.V(0, -8.2, 4.4)), 12, 0.75)
 	m := s.Union(plate, arm, brace)
@@ -76,17 +76,17 @@ func gull() *mesh.Mesh {
 		}
 		return r
 	}
-	m := s.Loft(sec(13, 0.8, 0.4, 7.6), sec(9, 1.7, 1.0, 7.6), sec(4, 3.0, 2.6, 7.6), sec(-1, 3.4, 3.3, 7.9), sec(-4.4, 2.6, 2.8, 8.8), sec(-6.2, 1.4, 1.6, 9.8))
+	m := s.Loft(sec(13, 1.3, 0.75, 7.6), sec(9, 2.0, 1.15, 7.6), sec(4, 3.0, 2.6, 7.6), sec(-1, 3.4, 3.3, 7.9), sec(-4.4, 2.6, 2.8, 8.8), sec(-6.2, 1.4, 1.6, 9.8))
 	neck := s.Tube(s.Curve(4, s.V(0, -3.4, 8.8), s.V(0, -5.4, 11), s.V(0, -6.0, 13.4)), 20, 2.3, 2.2, 2.1, 2.0, 1.95, 1.9, 1.85, 1.8, 1.8)
 	m = s.Union(m, neck, s.Move(s.Ellipsoid(1.95, 2.3, 1.9, 24), 0, -6.4, 14.0))
 	beak := s.Sweep(s.Curve(3, s.V(0, -7.6, 13.9), s.V(0, -9.8, 13.6), s.V(0, -11.0, 12.7)), [][]s.P{s.Oval(0, 0, 0.95, 0.95, 2, 14), s.Oval(0, 0, 0.85, 0.85, 2, 14), s.Oval(0, 0, 0.75, 0.8, 2, 14), s.Oval(0, 0, 0.65, 0.75, 2, 14), s.Oval(0, 0, 0.6, 0.7, 2, 14), s.Oval(0, 0, 0.45, 0.5, 2, 14), s.Oval(0, 0, 0.25, 0.25, 2, 14)})
 	m = s.Union(m, beak)
 	for _, x := range []float64{-1, 1} {
-		wing := s.TurnZ(s.TurnX(s.Extrude(s.Closed(4, s.P{X: -6, Y: 0.6}, s.P{X: -3, Y: 3}, s.P{X: 3, Y: 3.1}, s.P{X: 9, Y: 1.2}, s.P{X: 15.4, Y: -0.4}, s.P{X: 9, Y: -1.6}, s.P{X: 2, Y: -2.4}, s.P{X: -4, Y: -2}), -0.8, 0.8, 0.3), 90), 90)
+		wing := s.TurnZ(s.TurnX(s.Extrude(s.Closed(4, s.P{X: -6, Y: 0.6}, s.P{X: -3, Y: 3}, s.P{X: 3, Y: 3.1}, s.P{X: 9, Y: 1.4}, s.P{X: 14.6, Y: 0.55}, s.P{X: 14.8, Y: -0.95}, s.P{X: 9, Y: -1.6}, s.P{X: 2, Y: -2.4}, s.P{X: -4, Y: -2}), -0.8, 0.8, 0.3), 90), 90)
 		wing = s.TurnY(s.TurnZ(wing, 5*x), -10*x)
 		m = s.Union(m, s.Move(wing, 3.0*x, 1, 8.2), s.Move(s.Ball(0.42, 12), 1.62*x, -7.2, 14.6))
-		leg := s.Tube([]mesh.Vec{s.V(1.3*x, 0.6, 6), s.V(1.3*x, 0.2, 0.6)}, 12, 0.75, 0.6)
-		foot := s.Extrude([]s.P{{X: 1.3*x - 0.6, Y: 1.2}, {X: 1.3*x + 0.6, Y: 1.2}, {X: 1.3*x + 1.7, Y: -2.6}, {X: 1.3 * x, Y: -2.2}, {X: 1.3*x - 1.7, Y: -2.6}}, 0, 0.9, 0)
+		leg := s.Tube([]mesh.Vec{s.V(1.3*x, 0.6, 6), s.V(1.3*x, 0.2, 0.6)}, 12, 0.85, 0.85)
+		foot := s.Extrude([]s.P{{X: 1.3*x - 0.8, Y: 1.2}, {X: 1.3*x + 0.8, Y: 1.2}, {X: 1.3*x + 1.7, Y: -2.6}, {X: 1.3 * x, Y: -2.2}, {X: 1.3*x - 1.7, Y: -2.6}}, 0, 1.4, 0)
 		m = s.Union(m, leg, foot)
 	}
 	return m
@@ -121,10 +121,10 @@ func crate() *mesh.Mesh {
 
 // pail has ears for a wire handle of 0.8 mm.
 func pail() *mesh.Mesh {
-	m := s.Lathe([]s.P{{X: 4.0, Y: 0}, {X: 4.2, Y: 0.3}, {X: 4.9, Y: 3.0}, {X: 5.3, Y: 3.2}, {X: 5.4, Y: 4.2}, {X: 5.15, Y: 4.4}, {X: 5.9, Y: 8.6}, {X: 6.3, Y: 8.8}, {X: 6.4, Y: 9.6}, {X: 6.1, Y: 9.9}}, 36)
-	m = s.Subtract(m, s.Lathe([]s.P{{X: 3.1, Y: 1.2}, {X: 5.1, Y: 11}}, 36))
+	m := s.Lathe([]s.P{{X: 4.0, Y: 0}, {X: 4.2, Y: 0.3}, {X: 4.9, Y: 3.0}, {X: 5.3, Y: 3.2}, {X: 5.4, Y: 4.2}, {X: 5.15, Y: 4.4}, {X: 5.85, Y: 8.3}, {X: 6.3, Y: 8.5}, {X: 6.4, Y: 9.8}, {X: 6.1, Y: 10.1}}, 36)
+	m = s.Subtract(m, s.Lathe([]s.P{{X: 3.1, Y: 1.2}, {X: 4.75, Y: 11}}, 36))
 	for _, x := range []float64{-1, 1} {
-		m = s.Union(m, s.Move(s.Disc(1.9, 1.7, 0.3, 24), 6.1*x, 0, 9.9))
+		m = s.Union(m, s.Move(s.Disc(2.1, 1.8, 0.3, 24), 6.1*x, 0, 10.1))
 	}
 	return s.Drill(m, s.V(-9, 0, 10.2), s.V(9, 0, 10.2), hingeHole)
 }
@@ -148,10 +148,10 @@ func creel() *mesh.Mesh {
 	}
 	for _, a := range []float64{25, 58, 90, 122, 155} {
 		si, co := math.Sincos(a * math.Pi / 180)
-		m = s.Union(m, s.Tube([]mesh.Vec{s.V(-13.6, -7.4*co, 0.8+12.6*si), s.V(13.6, -7.4*co, 0.8+12.6*si)}, 10, 0.62))
+		m = s.Union(m, s.Tube([]mesh.Vec{s.V(-13.6, -7.4*co, 0.8+12.6*si), s.V(13.6, -7.4*co, 0.8+12.6*si)}, 10, 0.85))
 	}
 	for _, x := range []float64{-1, 1} {
-		ring := s.Move(s.TurnY(s.Torus(3.0, 0.7, 28, 10), 90), 12.6*x, 0, 6.2)
+		ring := s.Move(s.TurnY(s.Torus(3.0, 0.85, 28, 10), 90), 12.6*x, 0, 6.2)
 		m = s.Union(m, ring)
 		for _, a := range []float64{0, 120, 240} {
 			si, co := math.Sincos((a + 90) * math.Pi / 180)
@@ -159,7 +159,7 @@ func creel() *mesh.Mesh {
 			if a == 0 {
 				r = 7.2
 			}
-			m = s.Union(m, s.Tube([]mesh.Vec{s.V(12.6*x, 2.9*co, 6.2+2.9*si), s.V(12.7*x, (r+0.7)*co, 6.2+(r-0.1)*si)}, 10, 0.55))
+			m = s.Union(m, s.Tube([]mesh.Vec{s.V(12.6*x, 2.9*co, 6.2+2.9*si), s.V(12.7*x, (r+0.7)*co, 6.2+(r-0.1)*si)}, 10, 0.8))
 		}
 	}
 	return m
@@ -185,8 +185,8 @@ func pulley() *mesh.Mesh {
 	sheave := s.TurnX(s.Lathe([]s.P{{X: 3.3, Y: -1.2}, {X: 3.3, Y: -0.75}, {X: 2.6, Y: -0.2}, {X: 2.6, Y: 0.2}, {X: 3.3, Y: 0.75}, {X: 3.3, Y: 1.2}}, 28), 90)
 	m = s.Union(m, sheave)
 	for _, z := range []float64{-1, 1} {
-		m = s.Union(m, s.Move(s.TurnX(s.Disc(1.9, 2.2, 0.35, 22), 0), 0, 0, 6.8*z))
-		m = s.Drill(m, s.V(-5, 0, 7.2*z), s.V(5, 0, 7.2*z), cordHole)
+		m = s.Union(m, s.Move(s.TurnX(s.Disc(2.2, 2.6, 0.35, 22), 0), 0, 0, 6.9*z))
+		m = s.Drill(m, s.V(-5, 0, 7.1*z), s.V(5, 0, 7.1*z), cordHole)
 	}
 	return m
 }

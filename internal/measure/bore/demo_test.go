@@ -35,7 +35,11 @@ func TestTheDemosHolesAreAsDrilled(t *testing.T) {
 		{"01-lamplighter/parts/upper-arm/resin.stl", map[float64]int{1.65: 3}},
 		{"02-tide-clerk/parts/arm-left/any.stl", map[float64]int{1.8: 1}},
 		{"02-tide-clerk/parts/robe/any.stl", map[float64]int{1.8: 2}},
+		// Drawn with twelve corners on 1.5 mm: its sides are 1.5·cos 15° apart.
+		{"02-tide-clerk/parts/hat-tide-table/any.stl", map[float64]int{1.4489: 1}},
 		{"02-tide-clerk/parts/satchel/any.stl", map[float64]int{1.1: 2}},
+		// Six lugs and the stand's socket; the antennae's sockets are square.
+		{"03-fog-moths/parts/body/any.stl", map[float64]int{1.1: 6, 1.3: 1}},
 		{"03-fog-moths/parts/fog-bank/any.stl", map[float64]int{1.3: 1}},
 		{"05-walking-dredger/parts/boom/any.stl", map[float64]int{1.1: 2, 2.3: 1}},
 		{"05-walking-dredger/parts/foot/any.stl", map[float64]int{2.3: 2}},
