@@ -268,14 +268,14 @@ func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiec
 		return nil, nil
 	}
 	out := &PlatePiece{Part: p, Number: i + 1, Cut: c, SHA256: cs.SHA256, Copies: p.Quantity, Pose: RecommendedPose(l.r, p, l.set.Process)}
-	declared := rotationOf(out.Pose)
+	declared := fit.Tilted(out.Pose.Tilt, out.Pose.About == "y")
 	var err error
-	if out.Fit, out.Kept, err = fitDeclared(ctx, cs, FitPlate(l.set.Plate), declared, l.st); err != nil {
+	if out.Fit, err = fitDeclared(ctx, cs, FitPlate(l.set.Plate), declared, l.st); err != nil {
 		return nil, err
 	}
-	out.Rotation = declared
-	if !out.Kept {
-		out.Rotation = out.Fit.Rotation
+	out.Rotation, out.Kept = declared, true
+	if out.Fit.Verdict.Fits() && !out.Fit.Keeps {
+		out.Rotation, out.Kept = out.Fit.Rotation, false
 	}
 	high := math.Inf(-1)
 	out.Low = math.Inf(1)
@@ -290,40 +290,18 @@ func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiec
 	return out, nil
 }
 
-// rotationOf is the pose as a matrix.
-func rotationOf(p slice.Pose) (m [9]float64) {
-	axes := p.Apply(&mesh.Mesh{Vertices: []mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}}}).Vertices
-	for k, v := range axes {
-		m[k], m[3+k], m[6+k] = v.X, v.Y, v.Z
-	}
-	return m
-}
-
-// fitDeclared tries a cut as recommended, and then in any orientation; kept is
-// false where only another one fits.
-func fitDeclared(ctx context.Context, cs *CutSurvey, plate fit.Plate, declared [9]float64, st *store.Store) (res fit.Result, kept bool, err error) {
-	hull := make([]mesh.Vec, len(cs.Report.Hull))
-	for i, v := range cs.Report.Hull {
-		hull[i] = fit.Apply(declared, v)
-	}
+// fitDeclared is fit.FitDeclared of a cut, kept in the store.
+func fitDeclared(ctx context.Context, cs *CutSurvey, plate fit.Plate, declared [9]float64, st *store.Store) (fit.Result, error) {
+	var res fit.Result
 	key, err := json.Marshal([]any{plate, declared})
-	if err != nil {
-		return res, false, err
+	if err != nil || st.Get(&res, "fit declared", cs.SHA256, string(key)) {
+		return res, err
 	}
-	var got [2]fit.Result
-	if !st.Get(&got, "fit declared", cs.SHA256, string(key)) {
-		got = [2]fit.Result{fit.Fit(ctx, hull, plate), fit.Fit(ctx, cs.Report.Hull, plate)}
-		if err := ctx.Err(); err != nil {
-			return res, false, err
-		}
-		if err := st.Put(got, "fit declared", cs.SHA256, string(key)); err != nil {
-			return res, false, err
-		}
+	res = fit.FitDeclared(ctx, cs.Report.Hull, plate, declared)
+	if err := ctx.Err(); err != nil {
+		return res, err
 	}
-	if v := got[0].Verdict; v == fit.AsSupplied || v == fit.Turned {
-		return got[0], true, nil
-	}
-	return got[1], !got[1].Verdict.Fits(), nil
+	return res, st.Put(res, "fit declared", cs.SHA256, string(key))
 }
 
 // mirroredRotation is the orientation of a mirror image that mirrors m: mirrored
