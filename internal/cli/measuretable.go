@@ -60,6 +60,8 @@ func surface(r *measure.Report) string {
 		parts = append(parts, fmt.Sprintf("closed, consistently oriented, genus %d", *r.Genus))
 	case r.Closed:
 		parts = append(parts, "closed, not consistently oriented")
+	case r.OpenEdges == 0:
+		parts = append(parts, fmt.Sprintf("no open edges, but %s with three or more triangles", count(r.NonManifoldEdges, "edge")))
 	default:
 		parts = append(parts, fmt.Sprintf("not closed: %s, %s", count(r.OpenEdges, "open edge"), count(r.NonManifoldEdges, "non-manifold edge")))
 	}
@@ -246,7 +248,7 @@ func layerRows(s sheet, c measure.ContractLayers, pose slice.Pose) {
 	}
 	s.row("layers", "%d of %s mm, %s, %s mm high", *c.Layers, plain(c.Layer), pose, number(*c.Height))
 	if c.Peak == nil {
-		s.row("peak layer", "unknown: the surface has no inside")
+		s.row("peak layer", "unknown: the surface does not close, or has a wall too many")
 	} else {
 		height := func(k int) string { return plain((float64(k) + 0.5) * c.Layer) }
 		peak := fmt.Sprintf("%s mm², %s mm up", number(*c.Peak), height(*c.PeakLayer))

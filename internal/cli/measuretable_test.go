@@ -158,7 +158,7 @@ func TestMeasureTableOfAnOpenMesh(t *testing.T) {
 	r.Closed, l.Encloses, r.OpenEdges, r.Thin, r.Bores = false, false, 3, thin.Report{Limit: 4}, bore.Report{}
 	table := tableOf(r, l, limits{})
 	require.Contains(t, table, "\n  surface      not closed: 3 open edges, 0 non-manifold edges;")
-	require.Contains(t, table, "\n  peak layer   unknown: the surface has no inside\n  overhang     310.25 mm² leans")
+	require.Contains(t, table, "\n  peak layer   unknown: the surface does not close, or has a wall too many\n  overhang     310.25 mm² leans")
 	require.Contains(t, table, "\n  thinnest     nothing under 4 mm\n  holes        none\n")
 	for _, absent := range []string{"resin", "filament", "islands", "hollows", "worst jump"} {
 		require.NotContains(t, table, absent)

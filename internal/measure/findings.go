@@ -64,13 +64,16 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 	switch {
 	case r.HullVolume == 0:
 		found.say(Fault, "flat", "All corners lie in one plane, so there is no thickness to print.")
-	case empty && r.Closed:
-		found.say(Fault, "no-volume", "The surface encloses no volume, so there is nothing to fill and nothing prints.")
+	case empty && r.OpenEdges == 0:
+		found.say(Fault, "no-volume", "The volume comes to nothing: the surface encloses none, or parts of it that are inside out cancel the rest; little or nothing prints.")
 	}
 	if n := r.DegenerateTriangles; n > 0 {
 		found.sayAt(r.Spots.NoArea, Note, "degenerate-triangles", "%s: nothing of that prints, but a program that drops such triangles may open a crack.", subject(n, "triangle has no area", "triangles have no area"))
 	}
-	if n := r.DuplicateTriangles; n > 0 {
+	if n := r.Spots.Backs; n > 0 {
+		found.sayAt(r.Spots.BackToBack, Caution, "no-thickness", "%s back to back on the same three corners: a wall without thickness, of which nothing prints, or a wall left inside where bodies touch.", subject(n, "pair of triangles lies", "pairs of triangles lie"))
+	}
+	if n := r.DuplicateTriangles - r.Spots.Backs; n > 0 {
 		found.sayAt(r.Spots.Duplicate, Caution, "duplicate-triangles", "%s the same three corners as an earlier one: a doubled surface may print hollow, or be taken for two bodies.", subject(n, "triangle has", "triangles have"))
 	}
 	units(&found, r)
@@ -97,7 +100,7 @@ func edges(found *findings, r *Report, top mesh.Topology) {
 		found.sayAt(first(c.NearPlaces), Caution, "near-duplicate-corners", "%s along open edges another one in nearly the same place, so that edges which look joined are not, and a layer may be left empty or overfilled there. %s.", subject(n, "corner has", "corners have"), remedy)
 	}
 	if n := r.NonManifoldEdges; n > 0 {
-		found.sayAt(r.Spots.NonManifoldEdge, Caution, "non-manifold-edges", "Three or more triangles meet at %s: where bodies touch along a line or surfaces are doubled, they may print joined, parted or hollow.", counted(n, "edge"))
+		found.sayAt(r.Spots.NonManifoldEdge, Caution, "non-manifold-edges", "Three or more triangles meet at %s: where bodies touch along a line, a wall was left inside or surfaces are doubled, they may print joined, parted or hollow.", counted(n, "edge"))
 	}
 	if n := top.InconsistentEdges; n > 0 {
 		found.sayAt(r.Spots.InconsistentEdge, Fault, "inconsistent-orientation", "At %s the neighbouring triangles face opposite ways, so part of the surface is inside out: what is solid there may print hollow, or not at all.", counted(n, "edge"))
@@ -114,7 +117,7 @@ func orientation(found *findings, r *Report, empty bool) {
 		found.sayAt(&s.Inverted[0].At, Fault, "inside-out", "The surface is inside out (its volume comes to %s mm³): the part may print as a hole, or not at all; turn all triangles over.", short(r.Volume))
 	case n > 0:
 		found.sayAt(&s.Inverted[0].At, Fault, "shell-inside-out", "%s inside out and not inside any solid: the piece may print as a hole, or not at all; turn its triangles over.", subject(n, "shell is", "shells are"))
-	case r.Volume < 0 && !empty && s.Undecided+len(s.Breaking) == 0:
+	case r.Volume < 0 && !empty && s.Undecided+len(s.Breaking) == 0 && (r.OpenEdges == 0 || r.ConsistentlyOriented):
 		found.say(Caution, "negative-volume", "The volume comes to %s mm³: most of the surface is wound inside out, and the part may print as a hole.", short(r.Volume))
 	}
 }
@@ -133,19 +136,35 @@ func shells(found *findings, r *Report) {
 		found.sayAt(&s.Breaking[0].At, Caution, "cavity-breaks-out", "%s inward and through the outside of the part: the cut that it stands for was not carried out, and where it breaks out there may be a hole, a lump or nothing.", subject(n, "shell runs", "shells run"))
 	}
 	if n := s.OverlappingCount; n > 0 {
-		found.sayAt(first(s.OverlapPlaces), Caution, "overlapping-shells", "%s: what is in both usually prints as one solid, but a program that fills by turns leaves it empty; unite them to be sure.", atLeast(s.Partial, n, "pair of shells overlaps", "pairs of shells overlap"))
+		seam := ""
+		if k := r.Crossings.Count - r.Crossings.Touching; k > 0 && crossOnlyOverlaps(r) {
+			seam = ", where " + subject(k, "pair of triangles crosses", "pairs of triangles cross")
+		}
+		found.sayAt(first(s.OverlapPlaces), Caution, "overlapping-shells", "%s%s: what is in both usually prints as one solid, but a program that fills by turns leaves it empty, and volume, layers and amounts here count it twice; unite them to be sure.", atLeast(s.Partial, n, "pair of shells overlaps", "pairs of shells overlap"), seam)
 	}
 	if n := s.CoincidentCount; n > 0 {
 		found.sayAt(&s.Coincident[0][1].At, Caution, "coincident-shells", "%s the same surface as another in the same place: a doubled surface may print hollow, or be traced twice; delete the copies.", subject(n, "shell is", "shells are"))
 	}
 	if n := len(s.Buried); n > 0 {
-		found.sayAt(&s.Buried[0].At, Note, "buried-shell", "%s inside another solid: it adds nothing to the print, unless the program fills by turns and leaves it hollow.", subject(n, "shell lies wholly", "shells lie wholly"))
+		found.sayAt(&s.Buried[0].At, Note, "buried-shell", "%s to the print, unless the program fills by turns and leaves a hollow; volume, layers and amounts here count what is inside twice.", subject(n, "shell lies wholly inside another solid: it adds nothing", "shells lie wholly inside another solid: they add nothing"))
 	}
 	if n := s.Undecided; n > 0 {
 		found.say(Note, "inward-shell", "%s inward, as a cavity or inside out: which of the two could not be told, for want of a corner that touches no other shell; a piece that is inside out may print as a hole.", subject(n, "shell runs", "shells run"))
 	}
 	if n := r.Shells - len(s.Cavities) - len(s.Buried) - len(s.Breaking) - len(s.Reversed) - s.CoincidentCount; n > 1 {
-		found.say(Note, "several-shells", "The surface is in %d separate shells: each prints as a piece of its own, unless they overlap.", n)
+		text := fmt.Sprintf("The surface is in %d separate shells", n)
+		if n < r.Shells {
+			text = fmt.Sprintf("Apart from cavities, copies and what is buried, the surface is in %d separate shells", n)
+		}
+		switch c := &r.Crossings; {
+		case c.Count == 0 && !c.Partial:
+			text += ", and none reaches into another: each prints as a piece of its own."
+		case s.OverlappingCount > 0:
+			text += ": those that overlap print as one piece, others each as a piece of its own."
+		default:
+			text += ": each prints as a piece of its own, unless it touches another."
+		}
+		found.say(Note, "several-shells", "%s", text)
 	}
 }
 
@@ -160,7 +179,7 @@ func crossings(found *findings, r *Report) {
 			crossing = &p.At
 		}
 	}
-	if n := c.Count - c.Touching; n > 0 {
+	if n := c.Count - c.Touching; n > 0 && !crossOnlyOverlaps(r) {
 		found.sayAt(crossing, Caution, "self-intersections", "%s through each other: this usually prints, for what either surface encloses is filled, but fine gaps or spurs may be left along the crossing.", atLeast(c.Partial, n, "pair of triangles passes", "pairs of triangles pass"))
 	}
 	// Doubled triangles touch each other and all their neighbours, and the sides of
@@ -169,6 +188,14 @@ func crossings(found *findings, r *Report) {
 	if n := c.Touching; n > 0 && told == 0 {
 		found.sayAt(touching, Note, "self-touching", "%s without being joined there: what touches prints in one piece, also where it was meant to move or come apart.", atLeast(c.Partial, n, "pair of triangles touches", "pairs of triangles touch"))
 	}
+}
+
+// crossOnlyOverlaps reports whether all triangles that cross do so because sound
+// shells overlap, which is told as such.
+func crossOnlyOverlaps(r *Report) bool {
+	s := &r.Nesting
+	return r.Crossings.Within == 0 && !r.Crossings.Partial && s.OverlappingCount > 0 && r.Closed && r.ConsistentlyOriented &&
+		len(s.Breaking)+len(s.Inverted)+s.Undecided == 0
 }
 
 // atLeast is subject for a count that may not be whole.

@@ -36,7 +36,7 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 // inspectSurface looks for what is wrong with the surface.
 func inspectSurface(ctx context.Context, t *tree.Tree, top mesh.Topology, r *Report) (err error) {
 	step(ctx, "looking for surfaces that cross")
-	if r.Crossings, err = sound.Cross(ctx, t); err != nil {
+	if r.Crossings, err = sound.Cross(ctx, t, top.ShellOf); err != nil {
 		return err
 	}
 	if r.Nesting, err = sound.Nest(ctx, t, top, r.Crossings); err != nil {

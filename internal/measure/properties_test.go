@@ -125,6 +125,37 @@ func TestProcessorsDoNotMatter(t *testing.T) {
 	require.Equal(t, many, measured(t, m, t))
 }
 
+// A part with all that a report tells of: holes, a pin, thin places, a cavity,
+// shells that cross, a crack and duplicates; the whole report, findings included.
+func TestTheWholeReportIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
+	m := meshtest.Together(
+		meshtest.Remesh(meshtest.DrilledPlate(24, 3, 20, 1, 0.2, 1), 3),
+		meshtest.Moved(meshtest.Frustum(24, 0.4, 0.4, 12), meshtest.Shift(5, 5, 0.5)),
+		meshtest.Moved(meshtest.UVSphere(6, 64, 33), meshtest.Shift(30, 0, 0)),
+		meshtest.Moved(meshtest.InsideOut(meshtest.UVSphere(2, 32, 17)), meshtest.Shift(30, 0, 0)),
+		meshtest.Moved(meshtest.Without(meshtest.UVSphere(6, 64, 33), 7), meshtest.Shift(60, 0, 0)),
+		meshtest.Moved(meshtest.Box(4, 4, 4), meshtest.Shift(0, 30, 0)), meshtest.Moved(meshtest.Box(4, 4, 4), meshtest.Shift(0, 30, 0)),
+	)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	var want *Report
+	for _, n := range []int{1, 2, 7} {
+		runtime.GOMAXPROCS(n)
+		got := measured(t, m, t)
+		if want == nil {
+			want = got
+			require.NotEmpty(t, got.Bores.Holes)
+			require.NotEmpty(t, got.Bores.Pins)
+			require.NotEmpty(t, got.Thin.Places)
+			require.NotEmpty(t, got.Crossings.Places)
+			require.NotEmpty(t, got.Nesting.Cavities)
+			require.NotEmpty(t, got.Nesting.Overlapping)
+			require.NotEmpty(t, got.Nesting.Coincident)
+			require.NotEmpty(t, got.Findings)
+		}
+		require.Equal(t, want, got, "%d processors", n)
+	}
+}
+
 func TestMeasureStopsWhenTheContextEnds(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()

@@ -34,7 +34,7 @@ const gridBits = 28
 //
 // Where edges cross so much that this would take long, small sets of triangles
 // are united first and the unions after, two by two; each round of at most
-// log₂(n/32) may bend edges by half a step more.
+// log₂(n/8) may bend edges by half a step more.
 //
 // It returns nil for a mesh whose shadow has no area, and an error for
 // coordinates that are not finite or too large to subtract, and for an outline

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/big"
 	"math/rand/v2"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -326,7 +327,7 @@ func TestShadowInParts(t *testing.T) {
 	require.NoError(t, err)
 	chain, err := contourChain(t.Context(), stars, points)
 	require.NoError(t, err)
-	_, err = snapRound(t.Context(), chain, pairsAtOnce)
+	_, err = snapRound(t.Context(), chain, pairsAtOnce, new(atomic.Int64))
 	require.ErrorIs(t, err, errShadowIntricate)
 	o := mustShadow(t, heap, Top)
 	// Nearly the circle's polygon through all corners.
@@ -412,7 +413,7 @@ func TestSnapRoundLeavesNoCrossing(t *testing.T) {
 				}
 			}
 		}
-		snapped, err := snapRound(t.Context(), mergeEqual(chain), pairsInJoin)
+		snapped, err := snapRound(t.Context(), mergeEqual(chain), pairsInJoin, new(atomic.Int64))
 		require.NoError(t, err)
 		for i, e := range snapped {
 			for _, f := range snapped[:i] {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"sync/atomic"
 
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
@@ -20,9 +21,13 @@ const (
 	// pairsInJoin is what the join of two parts may have; it bounds the memory
 	// at 2 GB for input that is made to be as bad as can be.
 	pairsInJoin = 1 << 25
+	// pairsInAll is what the parts and all joins may have together: some
+	// seconds' work, for a heap of long slivers, which cover nothing, has as many
+	// crossings as pairs.
+	pairsInAll = 1 << 27
 	// partSize is the number of triangles in the smallest parts: with at most
-	// 3·partSize edges they have at most 9216 pairs.
-	partSize = 32
+	// 3·partSize edges they have at most 576 pairs.
+	partSize = 8
 )
 
 // errShadowIntricate says that the outline itself has too many edges near each
@@ -35,7 +40,7 @@ func shadowBorder(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([
 	if err != nil {
 		return nil, err
 	}
-	border, err := chainBorder(ctx, chain, pairsAtOnce)
+	border, err := chainBorder(ctx, chain, pairsAtOnce, new(atomic.Int64))
 	if errors.Is(err, errShadowIntricate) {
 		return borderInParts(ctx, stars.Mesh, points)
 	}
@@ -43,8 +48,8 @@ func shadowBorder(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([
 }
 
 // chainBorder is the border of the region that a chain winds about.
-func chainBorder(ctx context.Context, chain []weighted, pairs int64) ([]directed, error) {
-	chain, err := snapRound(ctx, chain, pairs)
+func chainBorder(ctx context.Context, chain []weighted, pairs int64, spent *atomic.Int64) ([]directed, error) {
+	chain, err := snapRound(ctx, chain, pairs, spent)
 	if err != nil {
 		return nil, err
 	}
@@ -56,11 +61,28 @@ func chainBorder(ctx context.Context, chain []weighted, pairs int64) ([]directed
 // are worked out go with the borders rather than with all edges. Each round
 // bends edges by at most half a step more in each axis; log₂(n/partSize) rounds
 // at most.
+//
+// What the largest triangles cover is left out first: see uncovered.
 func borderInParts(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]directed, error) {
-	order := nearbyOrder(m, points)
+	var spent atomic.Int64
+	left, unions, err := uncovered(ctx, m, points, nearbyOrder(m, points), &spent)
+	if err != nil {
+		return nil, err
+	}
+	return unite(ctx, m, points, left, unions, &spent)
+}
+
+// unite is the border of what the triangles and some unions cover together. It
+// adds the pairs to those spent, and gives up where they are too many; whether it
+// does goes with their sum and not with the order.
+func unite(ctx context.Context, m *mesh.Mesh, points []gridPoint, order []int32, unions [][]directed, spent *atomic.Int64) ([]directed, error) {
 	parts := make([][]directed, (len(order)+partSize-1)/partSize)
 	errs := make([]error, len(parts))
 	err := parallel.Tasks(ctx, len(parts), func(i int) {
+		if spent.Load() > pairsInAll {
+			errs[i] = errShadowIntricate
+			return
+		}
 		var chain []weighted
 		for _, t := range order[i*partSize : min((i+1)*partSize, len(order))] {
 			a, b, c := points[m.Triangles[t][0]], points[m.Triangles[t][1]], points[m.Triangles[t][2]]
@@ -69,8 +91,9 @@ func borderInParts(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]dir
 			}
 			chain = append(chain, makeWeighted(a, b, 1), makeWeighted(b, c, 1), makeWeighted(c, a, 1))
 		}
-		parts[i], errs[i] = chainBorder(ctx, mergeEqual(chain), pairsInJoin)
+		parts[i], errs[i] = chainBorder(ctx, mergeEqual(chain), pairsInJoin, spent)
 	})
+	parts = append(parts, unions...)
 	for err == nil && len(parts) > 1 {
 		if err = errors.Join(errs...); err != nil {
 			break
@@ -78,13 +101,17 @@ func borderInParts(ctx context.Context, m *mesh.Mesh, points []gridPoint) ([]dir
 		joined := make([][]directed, (len(parts)+1)/2)
 		errs = make([]error, len(joined))
 		err = parallel.Tasks(ctx, len(joined), func(i int) {
+			if spent.Load() > pairsInAll {
+				errs[i] = errShadowIntricate
+				return
+			}
 			var chain []weighted
 			for _, part := range parts[2*i : min(2*i+2, len(parts))] {
 				for _, e := range part {
 					chain = append(chain, makeWeighted(e.from, e.to, 1))
 				}
 			}
-			joined[i], errs[i] = chainBorder(ctx, mergeEqual(chain), pairsInJoin)
+			joined[i], errs[i] = chainBorder(ctx, mergeEqual(chain), pairsInJoin, spent)
 		})
 		parts = joined
 	}

@@ -13,8 +13,8 @@ import (
 // cross, and none passes through an end point of another (Hobby's theorem), so
 // it is done once. The chain stays closed: bending keeps the ends. If more than
 // the given number of pairs of edges lie near each other it gives up with
-// errShadowIntricate.
-func snapRound(ctx context.Context, chain []weighted, pairs int64) ([]weighted, error) {
+// errShadowIntricate. The pairs are added to those spent.
+func snapRound(ctx context.Context, chain []weighted, pairs int64, spent *atomic.Int64) ([]weighted, error) {
 	tree, err := segmentTree(ctx, chain)
 	if err != nil {
 		return nil, err
@@ -39,6 +39,7 @@ func snapRound(ctx context.Context, chain []weighted, pairs int64) ([]weighted, 
 	if err != nil {
 		return nil, err
 	}
+	spent.Add(tried.Load())
 	if tried.Load() > pairs {
 		return nil, errShadowIntricate
 	}

@@ -28,6 +28,22 @@ func TestFindings(t *testing.T) {
 	for i := range 6 {
 		loose = meshtest.Together(loose, &mesh.Mesh{Vertices: meshtest.Moved(cube, meshtest.Shift(2e-4*float64(i), -1e-4*float64(i), 1e-4*float64(i))).Vertices, Triangles: cube.Triangles[2*i : 2*i+2]})
 	}
+	// Two triangles back to back, standing on the top edge of the cube.
+	fin := &mesh.Mesh{Vertices: append(append([]mesh.Vec{}, cube.Vertices...), mesh.Vec{X: 5, Z: 15}), Triangles: append(append([][3]uint32{}, cube.Triangles...), [3]uint32{4, 5, 8}, [3]uint32{5, 4, 8})}
+	// The cube mirrored at its side x = 0, with its triangles as they were.
+	mirrored := meshtest.Moved(cube, func(p mesh.Vec) mesh.Vec { p.X = 0 - p.X; return p })
+	band := &mesh.Mesh{}
+	for i := range 48 {
+		a := 2 * math.Pi * float64(i) / 48
+		for _, s := range []float64{-1, 1} {
+			band.Vertices = append(band.Vertices, meshtest.Polar(20+5*s*math.Cos(a/2), a, 5*s*math.Sin(a/2)))
+		}
+		next := [2]uint32{uint32(2*i + 2), uint32(2*i + 3)}
+		if i == 47 {
+			next = [2]uint32{1, 0}
+		}
+		meshtest.AddFan(band, uint32(2*i), uint32(2*i+1), next[1], next[0])
+	}
 	for _, c := range []struct {
 		name string
 		mesh *mesh.Mesh
@@ -41,7 +57,7 @@ func TestFindings(t *testing.T) {
 		{"two pieces", meshtest.Together(cube, meshtest.Moved(cube, meshtest.Shift(20, 0, 0))), map[string]Level{"several-shells": Note}},
 		{"cavity", cavity, map[string]Level{"cavity": Caution}},
 		{"hollow, and the whole inside out", meshtest.InsideOut(cavity), map[string]Level{"inside-out": Fault}},
-		{"overlapping", meshtest.Together(cube, meshtest.Moved(meshtest.Turned(cube, mesh.Vec{X: 1, Y: 2, Z: 3}, 0.4), meshtest.Shift(4, 3, 2))), map[string]Level{"overlapping-shells": Caution, "self-intersections": Caution, "several-shells": Note}},
+		{"overlapping", meshtest.Together(cube, meshtest.Moved(meshtest.Turned(cube, mesh.Vec{X: 1, Y: 2, Z: 3}, 0.4), meshtest.Shift(4, 3, 2))), map[string]Level{"overlapping-shells": Caution, "several-shells": Note}},
 		{"side by side", meshtest.Together(cube, meshtest.Moved(cube, meshtest.Shift(10, 0, 0))), map[string]Level{"self-touching": Note, "several-shells": Note}},
 		{"buried", meshtest.Together(cube, meshtest.Moved(meshtest.Box(2, 2, 2), meshtest.Shift(4, 4, 4))), map[string]Level{"buried-shell": Note}},
 		{"twice in one place", meshtest.Together(cube, cube), map[string]Level{"coincident-shells": Caution}},
@@ -53,8 +69,12 @@ func TestFindings(t *testing.T) {
 		{"one of two pieces inside out", meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 2)), meshtest.Shift(20, 0, 0))), map[string]Level{"several-shells": Note, "shell-inside-out": Fault}},
 		{"triangles without area", withNeedle, map[string]Level{"degenerate-triangles": Note, "open-edges": Fault, "non-manifold-edges": Caution}},
 		{"a triangle twice", twice, map[string]Level{"duplicate-triangles": Caution, "non-manifold-edges": Caution}},
+		{"a fin without thickness", fin, map[string]Level{"no-thickness": Caution, "non-manifold-edges": Caution}},
+		{"halves of which one is inside out", welded(meshtest.Together(cube, mirrored)), map[string]Level{"no-volume": Fault, "duplicate-triangles": Caution, "non-manifold-edges": Caution}},
+		{"a band with half a twist", band, map[string]Level{"open-edges": Fault, "inconsistent-orientation": Fault}},
+		{"overlapping, and one through itself", meshtest.Together(pulledThrough, meshtest.Moved(cube, meshtest.Shift(-5, -5, -5))), map[string]Level{"overlapping-shells": Caution, "self-intersections": Caution, "self-touching": Note, "several-shells": Note}},
 		{"flat", square, map[string]Level{"open-edges": Fault, "flat": Fault}},
-		{"closed on nothing", folded, map[string]Level{"no-volume": Fault, "duplicate-triangles": Caution, "several-shells": Note}},
+		{"closed on nothing", folded, map[string]Level{"no-volume": Fault, "no-thickness": Caution, "several-shells": Note}},
 		{"in inches", meshtest.Scaled(cube, 0.1/2.54), map[string]Level{"small": Caution}},
 		{"just 2 mm", meshtest.Scaled(cube, 0.2), map[string]Level{}},
 		{"just 1000 mm", meshtest.Scaled(cube, 100), map[string]Level{}},
@@ -84,11 +104,31 @@ func TestFindings(t *testing.T) {
 	}
 }
 
+// welded joins equal corners.
+func welded(m *mesh.Mesh) *mesh.Mesh {
+	out := &mesh.Mesh{}
+	number := map[mesh.Vec]uint32{}
+	for _, t := range m.Triangles {
+		for k, v := range t {
+			p := m.Vertices[v]
+			n, seen := number[p]
+			if !seen {
+				n = uint32(len(out.Vertices))
+				number[p] = n
+				out.Vertices = append(out.Vertices, p)
+			}
+			t[k] = n
+		}
+		out.Triangles = append(out.Triangles, t)
+	}
+	return out
+}
+
 // placed are the findings that have a place. The others are about the whole.
 var placed = map[string]bool{
 	"open-edges": true, "t-junctions": true, "near-duplicate-corners": true, "non-manifold-edges": true, "inconsistent-orientation": true,
 	"inside-out": true, "shell-inside-out": true, "cavity": true, "cavity-breaks-out": true, "overlapping-shells": true, "coincident-shells": true,
-	"buried-shell": true, "self-intersections": true, "self-touching": true, "degenerate-triangles": true, "duplicate-triangles": true,
+	"buried-shell": true, "self-intersections": true, "self-touching": true, "degenerate-triangles": true, "duplicate-triangles": true, "no-thickness": true,
 }
 
 // A sphere of 4 mm with 80,000 triangles is more likely one of 4 inches; with 500

@@ -14,7 +14,7 @@
 //     fillets and open sockets are not reported. Parts of one wall that are cut
 //     apart count together;
 //   - it has seven sides or more: hexagons are for nuts and keys;
-//   - it is 0.03 of its diameter deep, and no facet of a curved surface: see unlikely.
+//   - it is 0.03 of its diameter deep, and no facet of a curved surface: see unlikely and dropHoses.
 //
 // What is kept is measured on the mesh: the free diameter is twice the least
 // distance of any triangle from the axis along the stretch. The axis is the fitted
@@ -116,7 +116,7 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 	}
 	f.walls, f.parts = walls, f.unclaimed(parts, nil)
 	f.joinParts()
-	return f, ctx.Err()
+	return f, f.dropHoses(ctx)
 }
 
 // unclaimed appends those of the walls that share no triangle with an earlier one,

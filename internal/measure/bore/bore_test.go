@@ -293,6 +293,42 @@ func TestNoHolesWhereThereAreNone(t *testing.T) {
 	}
 }
 
+// A spring's facets, 390 of them as long as three quarters of the wire is thick, go
+// on in each other at an angle. Only at its ends may one stand for itself.
+func TestASpringIsNoHeapOfPins(t *testing.T) {
+	r := find(t, coil(16, 80, 5, 8, 0.5, 5))
+	require.Empty(t, r.Holes)
+	require.LessOrEqual(t, len(r.Pins), 2)
+}
+
+// coil is a wire of radius r with n sides, wound about z in turns of the given
+// radius, each in so many steps and as high as rise.
+func coil(n, steps, turns int, radius, r, rise float64) *mesh.Mesh {
+	m := &mesh.Mesh{}
+	last := turns*steps - 5 // not quite round, so that the ends of one turn lie apart
+	for i := range last + 1 {
+		a := 2 * math.Pi * float64(i) / float64(steps)
+		out, up := meshtest.Polar(1, a, 0), mesh.Vec{Z: 1}
+		way := up.Cross(out).Scale(radius).Add(up.Scale(rise / (2 * math.Pi)))
+		v := way.Scale(1 / way.Norm()).Cross(out)
+		for k := range n {
+			s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+			m.Vertices = append(m.Vertices, out.Scale(radius+r*c).Add(v.Scale(r*s)).Add(up.Scale(rise*a/(2*math.Pi))))
+		}
+	}
+	var first, end []uint32
+	for k := range n {
+		first, end = append(first, uint32(n-1-k)), append(end, uint32(last*n+k))
+		for i := range last {
+			at := func(i, k int) uint32 { return uint32(i*n + k%n) }
+			meshtest.AddFan(m, at(i, k), at(i, k+1), at(i+1, k+1), at(i+1, k))
+		}
+	}
+	meshtest.AddFan(m, first...)
+	meshtest.AddFan(m, end...)
+	return m
+}
+
 // sector is a part of a tube, of so many degrees.
 func sector(n int, inner, outer, high, degrees float64) *mesh.Mesh {
 	m := &mesh.Mesh{}

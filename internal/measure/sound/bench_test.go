@@ -62,7 +62,7 @@ func BenchmarkCross(b *testing.B) {
 			for b.Loop() {
 				t, err := tree.New(b.Context(), c.m)
 				require.NoError(b, err)
-				found, err := Cross(b.Context(), t)
+				found, err := Cross(b.Context(), t, nil)
 				require.NoError(b, err)
 				count = found.Count
 			}
@@ -106,7 +106,7 @@ func BenchmarkNest(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			t, err := tree.New(b.Context(), c.m)
 			require.NoError(b, err)
-			found, err := Cross(b.Context(), t)
+			found, err := Cross(b.Context(), t, nil)
 			require.NoError(b, err)
 			top := c.m.Topology()
 			b.ReportAllocs()

@@ -117,7 +117,7 @@ func TestStopsWhenTheContextEnds(t *testing.T) {
 	top := m.Topology()
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Millisecond)
 	defer cancel()
-	_, err := Cross(ctx, tr)
+	_, err := Cross(ctx, tr, nil)
 	require.ErrorIs(t, err, context.DeadlineExceeded)
 	_, err = Nest(ctx, tr, top, Crossings{Count: 1})
 	require.ErrorIs(t, err, context.DeadlineExceeded)

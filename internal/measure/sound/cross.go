@@ -15,8 +15,8 @@ import (
 //
 // Time is in proportion to the pairs of triangles whose boxes meet, up to a
 // bound: where it is reached, Partial is set, and Count says how many were found
-// until then.
-func Cross(ctx context.Context, t *tree.Tree) (Crossings, error) {
+// until then. shellOf is as in mesh.Topology; without it Within stays 0.
+func Cross(ctx context.Context, t *tree.Tree, shellOf []int32) (Crossings, error) {
 	m := t.Mesh
 	var found []taskCrossings
 	ration := ration{most: mostLooks + looksEach*len(m.Triangles)}
@@ -34,6 +34,9 @@ func Cross(ctx context.Context, t *tree.Tree) (Crossings, error) {
 			}
 			if how := meet(m, a, b); how != apart && haveArea(m, a, b) {
 				found[task].add(pair{min(a, b), max(a, b)}, how)
+				if how == through && shellOf != nil && shellOf[a] == shellOf[b] {
+					found[task].within++
+				}
 			}
 		}
 		looks.end()
@@ -49,6 +52,7 @@ func Cross(ctx context.Context, t *tree.Tree) (Crossings, error) {
 		f := &found[i]
 		all.Count += f.crossing.count + f.touching.count
 		all.Touching += f.touching.count
+		all.Within += f.within
 		crossing = append(crossing, f.crossing.kept...)
 		touching = append(touching, f.touching.kept...)
 	}
@@ -70,6 +74,7 @@ type pair [2]int32
 // taskCrossings are what one task found.
 type taskCrossings struct {
 	crossing, touching sample
+	within             int // crossing pairs in one shell
 }
 
 func (f *taskCrossings) add(p pair, how meeting) {
@@ -88,8 +93,9 @@ type sample struct {
 	skip  int // stride less 1
 }
 
-// mostKept is how many pairs a task keeps to choose places from.
-const mostKept = 32
+// mostKept is how many pairs a task keeps to choose places from. Half of it, which
+// is what is left when the stride doubles, is more than MostPlaces.
+const mostKept = 64
 
 func (s *sample) add(p pair) {
 	if s.count&s.skip == 0 {

@@ -15,7 +15,7 @@ import (
 
 func nested(t require.TestingT, m *mesh.Mesh) Shells {
 	tr := treeOf(t, m)
-	c, err := Cross(context.Background(), tr)
+	c, err := Cross(context.Background(), tr, nil)
 	require.NoError(t, err)
 	s, err := Nest(context.Background(), tr, m.Topology(), c)
 	require.NoError(t, err)

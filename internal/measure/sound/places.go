@@ -9,7 +9,7 @@ import (
 
 // spread chooses up to MostPlaces pairs that lie as far apart as can be had: each
 // is the one farthest from all before it. Pairs that cross come before pairs that
-// only touch.
+// only touch, but leave one place for those.
 func spread(m *mesh.Mesh, crossing, touching []pair) []Crossing {
 	all := append(crossing, touching...)
 	at := make([]mesh.Vec, len(all))
@@ -19,8 +19,8 @@ func spread(m *mesh.Mesh, crossing, touching []pair) []Crossing {
 		nearest[i] = math.Inf(1)
 	}
 	var places []Crossing
-	choose := func(from, to int) {
-		for len(places) < MostPlaces {
+	choose := func(from, to, most int) {
+		for len(places) < most {
 			best := -1
 			for i := from; i < to; i++ {
 				if nearest[i] >= 0 && (best < 0 || nearest[i] > nearest[best]) {
@@ -38,8 +38,8 @@ func spread(m *mesh.Mesh, crossing, touching []pair) []Crossing {
 			nearest[best] = -1
 		}
 	}
-	choose(0, len(crossing))
-	choose(len(crossing), len(all))
+	choose(0, len(crossing), MostPlaces-min(1, len(touching)))
+	choose(len(crossing), len(all), MostPlaces)
 	return places
 }
 

@@ -28,6 +28,7 @@ type Crossing struct {
 type Crossings struct {
 	Count    int        // pairs, touching ones included
 	Touching int        // of these, pairs that touch only
+	Within   int        // pairs that pass through each other and belong to one shell
 	Places   []Crossing // up to MostPlaces, spread over the surface, crossing ones first
 	// Partial says that looking ended at its bound, so that there are at least
 	// Count pairs: see ration.

@@ -15,13 +15,17 @@ type Spots struct {
 	InconsistentEdge *mesh.Vec // the middle of an edge that both its triangles run along the same way
 	NoArea           *mesh.Vec // a corner of a triangle without area
 	Duplicate        *mesh.Vec // the middle of a triangle that has the corners of an earlier one
+	// BackToBack is the middle of a triangle that has the corners of an earlier one
+	// and faces the other way, and Backs the number of such pairs.
+	BackToBack *mesh.Vec
+	Backs      int
 }
 
 // Spot looks for them.
 func Spot(ctx context.Context, m *mesh.Mesh) (Spots, error) {
 	var s Spots
-	// The first duplicate by triangle, and the edge at which it was seen.
-	duplicate := int32(-1)
+	// The first of each by triangle.
+	duplicate, back := int32(-1), int32(-1)
 	err := eachEdge(ctx, m, func(lower, upper uint32, sides []sided) {
 		var kind **mesh.Vec
 		switch {
@@ -50,6 +54,29 @@ func Spot(ctx context.Context, m *mesh.Mesh) (Spots, error) {
 			}
 			return int(x.triangle()) - int(y.triangle())
 		})
+		for i := 0; i < len(sides); {
+			from := i
+			up, down := 0, 0
+			for ; i < len(sides) && third(sides[i]) == third(sides[from]); i++ {
+				if sides[i].downward() {
+					down++
+				} else {
+					up++
+				}
+			}
+			// A pair is counted at the edge that its third corner lies above.
+			if n := min(up, down); n > 0 && third(sides[from]) > upper {
+				s.Backs += n
+				for _, x := range sides[from:i] {
+					if x.downward() != sides[from].downward() {
+						if back < 0 || x.triangle() < back {
+							back = x.triangle()
+						}
+						break
+					}
+				}
+			}
+		}
 		for i := 1; i < len(sides); i++ {
 			if n := sides[i].triangle(); third(sides[i]) == third(sides[i-1]) && (duplicate < 0 || n < duplicate) {
 				duplicate = n
@@ -59,11 +86,15 @@ func Spot(ctx context.Context, m *mesh.Mesh) (Spots, error) {
 	if err != nil {
 		return Spots{}, err
 	}
-	if duplicate >= 0 {
-		a, b, c := m.Corners(int(duplicate))
+	middle := func(t int32) *mesh.Vec {
+		if t < 0 {
+			return nil
+		}
+		a, b, c := m.Corners(int(t))
 		p := a.Add(b).Add(c).Scale(1.0 / 3)
-		s.Duplicate = &p
+		return &p
 	}
+	s.Duplicate, s.BackToBack = middle(duplicate), middle(back)
 	for i, t := range m.Triangles {
 		if i%4096 == 4095 && ctx.Err() != nil {
 			return Spots{}, ctx.Err()
