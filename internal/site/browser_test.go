@@ -74,17 +74,20 @@ func pageTypes(site map[string][]byte) []string {
 	return out
 }
 
-func TestPagesInABrowser(t *testing.T) {
-	var chromium string
+// chromium is the browser's program.
+func chromium(t *testing.T) string {
+	t.Helper()
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if path, err := exec.LookPath(name); err == nil {
-			chromium = path
-			break
+			return path
 		}
 	}
-	if chromium == "" {
-		needOrSkip(t, "a Chromium browser")
-	}
+	needOrSkip(t, "a Chromium browser")
+	return ""
+}
+
+func TestPagesInABrowser(t *testing.T) {
+	chromium := chromium(t)
 	axe, err := os.ReadFile(checker(t, "axe-core", "axe.min.js"))
 	require.NoError(t, err)
 	if testing.Short() {
@@ -167,12 +170,27 @@ func (b *browser) opened(t *testing.T, dir string) {
 	require.Equal(t, "5px", rule)
 }
 
+// typePlate fills in the panel and reads its answer.
+const typePlate = `(() => {
+	const form = document.getElementById("my-plate");
+	if (!form) return "no parts";
+	if (form.hidden) return "";
+	for (const [name, value] of [["width", "120"], ["depth", "68,5"], ["height", "155"]]) form.elements[name].value = value;
+	form.dispatchEvent(new Event("change"));
+	return form.querySelector("table").hidden ? "" : form.querySelector("[role=status]").textContent;
+})()`
+
 func (b *browser) look(t *testing.T, origin, page string) {
 	b.mu.Lock()
 	b.requests, b.messages = nil, nil
 	b.mu.Unlock()
 	// A page's address ends in index.html, which a file server redirects.
 	require.NoError(t, chromedp.Do(b.ctx, chromedp.Navigate(origin+"/range/"+strings.TrimSuffix(page, "index.html"))))
+	if strings.HasPrefix(page, "releases/") { // the panel is looked at with its answers
+		typed, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](typePlate))
+		require.NoError(t, err)
+		require.NotEmpty(t, typed)
+	}
 	for _, width := range []int64{320, 390, 820, 1440} {
 		require.NoError(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(width, 900)))
 		wide, err := chromedp.Run(b.ctx, chromedp.Evaluate[int64]("document.documentElement.scrollWidth"))

@@ -22,6 +22,7 @@ type builder struct {
 	out       string
 	pages     map[string]*template.Template
 	css, icon string // published paths
+	script    string
 	sitemap   []sitemapEntry
 	progress  func(done, total int, what string)
 	done      int
@@ -133,7 +134,7 @@ func parseTheme() (map[string]*template.Template, error) {
 	return pages, nil
 }
 
-// assets publishes the theme's styles, as one file, and its icon.
+// assets publishes the theme's styles, as one file, its script and its icon.
 func (b *builder) assets() error {
 	var css []byte
 	for _, name := range quay.Styles {
@@ -146,6 +147,14 @@ func (b *builder) assets() error {
 	icon, err := quay.Files.ReadFile("icon.svg")
 	if err != nil {
 		return fmt.Errorf("read the theme: %w", err)
+	}
+	script, err := quay.Files.ReadFile("scripts/my-plate.js")
+	if err != nil {
+		return fmt.Errorf("read the theme: %w", err)
+	}
+	b.script = hashed("assets/my-plate", ".js", script)
+	if err := b.write(b.script, script); err != nil {
+		return err
 	}
 	b.css, b.icon = hashed("assets/quay", ".css", css), hashed("assets/icon", ".svg", icon)
 	if err := b.write(b.css, css); err != nil {

@@ -135,7 +135,19 @@ func checkPage(t *testing.T, site map[string][]byte, name string, content []byte
 	require.Equal(t, 1, counts["h1"])
 	require.Equal(t, 1, counts["main"])
 	require.Equal(t, 1, counts["title"])
-	require.Zero(t, counts["script"]+counts["style"]+counts["iframe"]+counts["base"])
+	require.Zero(t, counts["style"]+counts["iframe"]+counts["base"])
+	for _, e := range els {
+		if e.name != "script" {
+			continue
+		}
+		if e.attr["type"] == "application/json" { // not run, only read
+			require.NotContains(t, e.attr, "src")
+			continue
+		}
+		require.NotContains(t, e.attr, "type")
+		require.Contains(t, e.attr["src"], "assets/my-plate-", "scripts are the theme's own files")
+		require.Contains(t, e.attr, "defer")
+	}
 	for _, e := range els {
 		for _, a := range []string{"href", "src", "xlink:href", "srcset", "action", "poster", "data"} {
 			if v, ok := e.attr[a]; ok {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"cardback/internal/bench"
+	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
@@ -161,6 +162,7 @@ type plateJSON struct {
 	Process  string        `json:"process"`
 	Fits     bool          `json:"fits"`
 	UseSplit []string      `json:"use_split,omitempty"`
+	Tilted   []string      `json:"tilted,omitempty"`
 	Blocking []string      `json:"blocking,omitempty"`
 	Answer   string        `json:"answer"`
 	Parts    []partFitJSON `json:"parts"`
@@ -172,6 +174,9 @@ type partFitJSON struct {
 	Verdict string  `json:"verdict"`
 	TurnDeg float64 `json:"turn_deg,omitempty"`
 	Scale   float64 `json:"largest_scale,omitempty"`
+	// Where an orientation is recommended: whether the fit keeps it.
+	Keeps    *bool          `json:"keeps_recommended,omitempty"`
+	Rotation *[3][3]float64 `json:"rotation,omitempty"` // rows; of a fit that is not as supplied
 }
 
 type materialJSON struct {
@@ -238,11 +243,17 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		d.Hardware = append(d.Hardware, hardwareJSON{u.Item.ID, u.Item.Name, string(u.Item.Kind), u.Count, u.Cut, u.Where})
 	}
 	for _, a := range b.in.Plates[r.Number] {
-		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: string(a.Plate.Process), Fits: a.Fits, UseSplit: a.UseSplit, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
+		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: string(a.Plate.Process), Fits: a.Fits, UseSplit: a.UseSplit, Tilted: a.Tilted, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
 		for _, f := range a.Parts {
 			pf := partFitJSON{Slug: f.Part, Verdict: f.Text}
 			if res := f.Result; res.Verdict != "" {
 				pf.Cut, pf.Verdict, pf.TurnDeg, pf.Scale = string(f.Cut.Kind), string(res.Verdict), res.TurnDeg, res.LargestScale
+				if res.Declared {
+					pf.Keeps = &res.Keeps
+				}
+				if m := res.Rotation; res.Verdict.Fits() && res.Verdict != fit.AsSupplied {
+					pf.Rotation = &[3][3]float64{{m[0], m[1], m[2]}, {m[3], m[4], m[5]}, {m[6], m[7], m[8]}}
+				}
 			}
 			j.Parts = append(j.Parts, pf)
 		}

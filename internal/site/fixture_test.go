@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -172,6 +173,14 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 	tilted := l
 	tilted.Pose, tilted.Peak, tilted.Jump, tilted.Overhang, tilted.IslandCount = slice.Pose{Tilt: 30, About: "x"}, w*d*0.7, 12.4, 55, 2
 	cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: &l, bench.Filament: &tilted}
+	up := func(v float64) int { return int(math.Ceil(v / 0.1)) }
+	cs.Frontiers = map[bench.Process]*fit.Frontier{}
+	for _, proc := range bench.Processes {
+		sides := [3]int{up(w), up(d), up(h)}
+		least := sides
+		slices.Sort(least[:])
+		cs.Frontiers[proc] = &fit.Frontier{Within: 1, Step: 0.1, Supplied: sides, Circle: up(math.Hypot(w, d)), Turned: [][2]int{{min(sides[0], sides[1]), max(sides[0], sides[1])}}, Boxes: [][3]int{least}, Cylinders: [][2]int{{up(math.Hypot(w, d)), sides[2]}}}
+	}
 	for _, p := range f.in.Site.Bench.Plates {
 		res := fit.Result{Verdict: fit.AsSupplied, LargestScale: 1.5, Tolerance: 1e-6}
 		if w > p.Width {

@@ -22,6 +22,8 @@ type ReleasePage struct {
 	Front     Charts
 	Photos    []PhotoView
 	Contents  []NavItem
+	MyPlate   *MyPlate // nil without parts
+	Script    string
 	Plates    []PlateGroup
 	Fits      []FitTable
 	Materials []MaterialRow
@@ -135,6 +137,9 @@ func (b *builder) releasePage(r release.Release) error {
 		return err
 	}
 	b.plateAnswers(r, &p)
+	if len(r.Parts) > 0 {
+		p.MyPlate, p.Script = b.myPlate(r), b.script
+	}
 	for _, c := range b.cells(r.Number) {
 		p.Materials = append(p.Materials, b.materialRow(c))
 	}
@@ -276,7 +281,7 @@ func (b *builder) plateRow(r release.Release, a verdict.PlateAnswer) PlateRow {
 	for _, f := range a.Parts {
 		part, _ := partBySlug(r, f.Part)
 		switch res := f.Result; {
-		case res.Verdict == fit.Turned:
+		case res.Verdict == fit.Turned || res.Verdict == fit.RecommendedTurned:
 			turned = append(turned, part.Name+" "+degrees(res.TurnDeg))
 		case !res.Verdict.Fits() && res.LargestScale > 0:
 			large = append(large, part.Name+" "+percent(res.LargestScale))
@@ -297,6 +302,8 @@ func plateWord(a verdict.PlateAnswer) (word, class string) {
 	switch {
 	case !offered:
 		return "no cut", "none"
+	case a.Fits && len(a.Tilted) > 0:
+		return "fits, tilted", "split"
 	case a.Fits && len(a.UseSplit) > 0:
 		return "fits, split", "split"
 	case a.Fits:

@@ -2,8 +2,9 @@
 // tried on every plate of its process, sliced as the release prints it and drawn,
 // and what was found is handed on as plain values. Nothing after it opens a mesh to learn a number.
 //
-// Results are kept in a store, keyed by the file's bytes, by the plate and by the
-// settings for slicing, so that a mesh is measured once in its life. Meshes are worked on side by side, a
+// Results are kept in a store, keyed by the file's bytes or the mesh's fingerprint,
+// by the plate, the orientation and the settings for slicing, so that a mesh is
+// measured once in its life. Meshes are worked on side by side, a
 // few at a time; the result does not depend on how many.
 package survey
 
@@ -11,7 +12,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -33,15 +33,19 @@ import (
 // CutSurvey is everything measured from one cut's mesh. Err is set, and the
 // measures are missing, where the file could not be read.
 type CutSurvey struct {
-	Cut     release.Cut
-	Bytes   int64  // size of the file
-	SHA256  string // of the file's bytes
-	Info    mesh.Info
-	Report  *measure.Report
-	Fits    map[string]fit.Result     // by plate id; plates of processes the cut is printed by
-	Layers  map[bench.Process]*Layers // of processes the cut is printed by
-	Drawing [3]*draw.Drawing          // by measure.View
-	Err     error
+	Cut    release.Cut
+	Bytes  int64  // size of the file
+	SHA256 string // of the file's bytes
+	Info   mesh.Info
+	Report *measure.Report
+	Fits   map[string]fit.Result // by plate id; plates of processes the cut may be printed by
+	// Frontiers are of processes the cut is printed by, and of the part standing as
+	// the process is meant to lay it (RecommendedPose): what they call as supplied is as
+	// recommended.
+	Frontiers map[bench.Process]*fit.Frontier
+	Layers    map[bench.Process]*Layers // of processes the cut is printed by
+	Drawing   [3]*draw.Drawing          // by measure.View
+	Err       error
 }
 
 // Survey is a whole site measured: by the cut's path relative to the content
@@ -94,6 +98,7 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 type job struct {
 	cut      release.Cut
 	printing []printed
+	stands   map[bench.Process]stance
 }
 
 func jobsOf(site *release.Site) []job {
@@ -101,7 +106,11 @@ func jobsOf(site *release.Site) []job {
 	for _, r := range site.Releases {
 		for _, p := range r.Parts {
 			for _, c := range p.Cuts {
-				out = append(out, job{c, printings(r, p, c)})
+				stands := map[bench.Process]stance{}
+				for _, proc := range bench.Processes {
+					stands[proc] = stance{RecommendedPose(r, p, proc), Declared(r, p, proc)}
+				}
+				out = append(out, job{c, printings(r, p, c), stands})
 			}
 		}
 	}
@@ -147,32 +156,9 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 	}
 	cs.Info, cs.Report, cs.Drawing = got.Info, got.Report, got.Drawing
 
-	cs.Fits = map[string]fit.Result{}
-	for _, p := range plates {
-		if k := string(c.Kind); k != string(p.Process) && (c.Kind == release.CutFilament || c.Kind == release.CutResin) {
-			continue
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		fp := FitPlate(p)
-		key, err := json.Marshal(fp)
-		if err != nil {
-			return nil, err
-		}
-		var res fit.Result
-		if !st.Get(&res, "fit", cs.SHA256, string(key)) {
-			res = fit.Fit(ctx, cs.Report.Hull, fp)
-			if err := ctx.Err(); err != nil {
-				return nil, err
-			}
-			if err := st.Put(res, "fit", cs.SHA256, string(key)); err != nil {
-				return nil, err
-			}
-		}
-		cs.Fits[p.ID] = res
+	if err := cs.fits(ctx, j, plates, st); err != nil {
+		return nil, err
 	}
-
 	cs.Layers = map[bench.Process]*Layers{}
 	for _, w := range j.printing {
 		l, err := layersOf(ctx, w, cs.SHA256, st, func() (*mesh.Mesh, error) { return read.mesh(ctx) })

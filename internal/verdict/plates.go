@@ -32,23 +32,46 @@ func printCut(p release.Part, proc bench.Process) (release.Cut, bool) {
 }
 
 func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer {
-	a := PlateAnswer{Plate: plate, Fits: true}
+	a := Judge(r, plate.Process, func(p release.Part) PartFit { return partOnPlate(p, plate, s) })
+	a.Plate = plate
+	return a
+}
+
+// Judge says what a release needs on a plate of the process, given how each of
+// its parts does there. Of the ways to fill a slot the first is taken whose
+// parts all keep the orientations recommended for them, since a fit that ruins
+// the print is no fit; failing that, the first whose parts fit at all.
+func Judge(r release.Release, proc bench.Process, on func(release.Part) PartFit) PlateAnswer {
+	a := PlateAnswer{Fits: true}
 	answers := map[string]PartFit{}
 	for _, p := range r.Parts {
-		f := partOnPlate(p, plate, s)
+		f := on(p)
 		answers[p.Slug] = f
 		a.Parts = append(a.Parts, f)
 	}
 	fits := func(p release.Part) bool { return answers[p.Slug].Result.Verdict.Fits() }
+	keeps := func(p release.Part) bool { return fits(p) && !answers[p.Slug].Otherwise() }
 	offered := func(p release.Part) bool { return answers[p.Slug].Offered }
 
-	var split []string
+	var way printing
 	var not shortfall
-	for _, sl := range slots(r, plate.Process) {
-		if w, ok := sl.first(fits); ok {
+	for _, sl := range slots(r, proc) {
+		w, ok := sl.first(keeps)
+		if !ok {
+			w, ok = sl.first(fits)
+		}
+		if ok {
 			if w.split {
-				split = append(split, sl.name)
+				way.split = append(way.split, sl.name)
 				a.UseSplit = append(a.UseSplit, sl.ways[0].parts[0].Slug)
+			} else if len(sl.ways) > 1 && sl.ways[1].split {
+				way.whole = append(way.whole, w.parts[0].Name)
+			}
+			for _, p := range w.parts {
+				if !keeps(p) {
+					way.tilted = append(way.tilted, p.Name)
+					a.Tilted = append(a.Tilted, p.Slug)
+				}
 			}
 			continue
 		}
@@ -69,8 +92,15 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 			a.Blocking = append(a.Blocking, p.Slug)
 		}
 	}
-	a.Sentence = sentence(r, plate, split, not)
+	a.Sentence = sentence(r, proc, way, not)
 	return a
+}
+
+// printing is how a release goes onto a plate: names of parts.
+type printing struct {
+	split  []string // wholes whose pieces are printed
+	whole  []string // wholes that need not be split
+	tilted []string // fit only in another orientation than the recommended one
 }
 
 // shortfall is what keeps a release off a plate: names of parts.
@@ -81,17 +111,17 @@ type shortfall struct {
 	fitting   []string // proved not to fit
 }
 
-func sentence(r release.Release, plate bench.Plate, split []string, not shortfall) string {
+func sentence(r release.Release, proc bench.Process, how printing, not shortfall) string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if len(r.Parts) == 0 {
 		return "This release has no parts yet."
 	}
-	if len(not.missing) == len(slots(r, plate.Process)) {
-		return fmt.Sprintf("No part has a cut for %s.", plate.Process)
+	if len(not.missing) == len(slots(r, proc)) {
+		return fmt.Sprintf("No part has a cut for %s.", proc)
 	}
 	if len(not.missing) > 0 {
-		say("There is no %s cut of %s.", plate.Process, List(not.missing))
+		say("There is no %s cut of %s.", proc, List(not.missing))
 	}
 	if len(not.unread) > 0 {
 		say("The mesh of %s could not be read.", List(not.unread))
@@ -108,44 +138,81 @@ func sentence(r release.Release, plate bench.Plate, split []string, not shortfal
 	}
 	switch {
 	case len(out) > 0:
-		return strings.Join(out, " ")
-	case len(split) > 0:
-		return fmt.Sprintf("Everything fits when %s is printed in its pieces.", List(split))
+	case len(how.split) > 0:
+		say("Everything fits when %s is printed in its pieces.", List(how.split))
+	case len(how.whole) > 0:
+		say("Everything fits, %s whole.", List(how.whole))
 	default:
-		return "Everything fits."
+		say("Everything fits.")
 	}
+	switch tilted := how.tilted; {
+	case len(tilted) > mostNamed:
+		say("%d parts fit only in another orientation than the one recommended.", len(tilted))
+	case len(tilted) == 1:
+		say("%s fits only in another orientation than the one recommended.", tilted[0])
+	case len(tilted) > 0:
+		say("%s fit only in another orientation than the one recommended.", List(tilted))
+	}
+	return strings.Join(out, " ")
 }
 
 func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
+	f := OnAnyPlate(p, plate.Process, s)
+	if f.Text != "" {
+		return f
+	}
+	f.Result = s.Of(f.Cut).Fits[plate.ID]
+	f.Text = words(f.Result)
+	return f
+}
+
+// OnAnyPlate is what holds of a part on every plate of the process: the cut that
+// is printed, or, in Text, why there is none to try.
+func OnAnyPlate(p release.Part, proc bench.Process, s survey.Survey) PartFit {
 	f := PartFit{Part: p.Slug}
-	cut, ok := printCut(p, plate.Process)
-	if !ok || !p.NeededFor(plate.Process) {
-		f.Text = "no " + string(plate.Process) + " cut"
-		if !p.NeededFor(plate.Process) {
-			f.Text = "not needed in " + string(plate.Process)
-		}
-		return f
-	}
-	f.Cut, f.Offered = cut, true
-	cs, ok := s.Measured(cut)
-	if !ok {
-		f.Text = "the mesh could not be read"
-		return f
-	}
-	f.Result = cs.Fits[plate.ID]
-	switch f.Result.Verdict {
-	case fit.AsSupplied:
-		f.Text = "fits as supplied"
-	case fit.Turned:
-		// Fit gives the turn with as few decimals as it can be true with.
-		f.Text = "fits turned " + strconv.FormatFloat(f.Result.TurnDeg, 'f', -1, 64) + "°"
-	case fit.Tipped:
-		f.Text = "fits tipped"
+	cut, ok := printCut(p, proc)
+	switch {
+	case !p.NeededFor(proc):
+		f.Text = "not needed in " + string(proc)
+	case !ok:
+		f.Text = "no " + string(proc) + " cut"
 	default:
-		f.Text = string(f.Result.Verdict)
+		f.Cut, f.Offered = cut, true
+		if _, ok := s.Measured(cut); !ok {
+			f.Text = "the mesh could not be read"
+		}
 	}
 	return f
 }
+
+// Otherwise reports whether the part fits, but not in the orientation that is
+// recommended for it.
+func (f PartFit) Otherwise() bool {
+	return f.Result.Verdict.Fits() && f.Result.Declared && !f.Result.Keeps
+}
+
+// words is a part's answer for a table. A turn about the vertical keeps a
+// recommended tilt; fit gives its angle with as few decimals as it can be true
+// with.
+func words(res fit.Result) string {
+	switch {
+	case res.Verdict == fit.Recommended:
+		return "fits at its recommended tilt"
+	case res.Verdict == fit.RecommendedTurned:
+		return "fits at its recommended tilt, turned " + degrees(res.TurnDeg)
+	case res.Verdict.Fits() && res.Declared && !res.Keeps:
+		return "fits, but not at the recommended tilt"
+	case res.Verdict == fit.AsSupplied:
+		return "fits as supplied"
+	case res.Verdict == fit.Turned:
+		return "fits turned " + degrees(res.TurnDeg)
+	case res.Verdict == fit.Tipped:
+		return "fits tipped"
+	}
+	return string(res.Verdict)
+}
+
+func degrees(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) + "°" }
 
 // Findings lists what the checks noticed in every cut, by release, part and
 // cut, faults first within a cut: what is wrong with the mesh, and what becomes

@@ -69,6 +69,37 @@ func (s slot) failing(pass func(release.Part) bool) []release.Part {
 	return out
 }
 
+// Slot is what a complete print must have, for a page to decide with: a name and
+// its ways, each the slugs of parts that fill it together. Every way but the
+// first of a part is in pieces where Split says so.
+type Slot struct {
+	Name string
+	Ways []Way
+}
+
+// Way is a set of parts that fills a slot.
+type Way struct {
+	Parts []string
+	Split bool
+}
+
+// Slots lists what Judge goes by.
+func Slots(r release.Release, proc bench.Process) []Slot {
+	var out []Slot
+	for _, sl := range slots(r, proc) {
+		s := Slot{Name: sl.name}
+		for _, w := range sl.ways {
+			way := Way{Split: w.split}
+			for _, p := range w.parts {
+				way.Parts = append(way.Parts, p.Slug)
+			}
+			s.Ways = append(s.Ways, way)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
 // List joins names for a sentence: "a", "a and b", "a, b and c".
 func List(names []string) string {
 	switch n := len(names); n {

@@ -76,7 +76,7 @@ func inMaterial(site *release.Site, r release.Release, m bench.Material, s surve
 		}
 		if a := onPlate(r, plate, s); !a.Fits {
 			return LimitedByPlate, fmt.Sprintf("Not on the design standard, %s: %s%s", plate.Name, a.Sentence, also)
-		} else if len(a.UseSplit) > 0 {
+		} else if len(a.UseSplit)+len(a.Tilted) > 0 {
 			return Offered, a.Sentence + also
 		}
 	}

@@ -41,6 +41,7 @@ type PlateAnswer struct {
 	Parts    []PartFit
 	Fits     bool     // a complete set of parts fits
 	UseSplit []string // slugs of whole parts to replace by their pieces here
+	Tilted   []string // slugs of parts that fit only in another orientation than the recommended one
 	Blocking []string // slugs of the parts that do not fit or cannot be read, and have no pieces that do
 	Sentence string   // the answer in words
 }

@@ -198,3 +198,34 @@ func TestAReleaseWithoutPartsOffersNothing(t *testing.T) {
 	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "This release has no parts yet.", f.plate("small").Sentence)
 }
+
+// A fit that ruins the print is no fit: a whole that fits only in another
+// orientation than the recommended one gives way to pieces that keep theirs, and
+// where nothing else fits the sentence says so.
+func TestAFitInAnotherOrientationIsSaidAndComesLast(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "hull", Name: "Hull"}, everywhere, release.CutAny)
+	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Tipped, Declared: true}
+	a := f.plate("small")
+	require.True(t, a.Fits)
+	require.Equal(t, []string{"hull"}, a.Tilted)
+	require.Equal(t, "fits, but not at the recommended tilt", a.Parts[0].Text)
+	require.Equal(t, "Everything fits. Hull fits only in another orientation than the one recommended.", a.Sentence)
+	require.Contains(t, f.cell("resin").Reason, "only in another orientation")
+
+	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, everywhere, release.CutAny)
+	a = f.plate("small")
+	require.Equal(t, []string{"hull"}, a.UseSplit)
+	require.Empty(t, a.Tilted)
+	require.Equal(t, "Everything fits, Hull whole.", f.plate("bed").Sentence)
+
+	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.RecommendedTurned, TurnDeg: 12.5, Declared: true, Keeps: true}
+	a = f.plate("small")
+	require.Equal(t, "fits at its recommended tilt, turned 12.5°", a.Parts[1].Text)
+	require.Equal(t, "Everything fits when Hull is printed in its pieces.", a.Sentence)
+
+	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.Tipped} // nobody recommends one
+	a = f.plate("small")
+	require.Equal(t, "fits tipped", a.Parts[1].Text)
+	require.Empty(t, a.Tilted)
+}
