@@ -2,37 +2,67 @@ package cli
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"io"
-	"text/tabwriter"
+	"math"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 )
 
+// fitQuestion is what fit is asked of each mesh.
+type fitQuestion struct {
+	plate    fit.Plate
+	declared *[9]float64 // the recommended orientation, where one is given
+	tilt     string      // the same in words
+}
+
 func fitCommand() *cobra.Command {
 	var (
-		asJSON, round bool
-		plateText     string
-		margin        length
+		asJSON, round, frontier bool
+		plateText, about        string
+		margin                  length
+		tilt                    angle
 	)
 	cmd := &cobra.Command{
 		Use:   "fit MESH… --plate 68x120x155",
 		Short: "Say whether meshes fit on a plate, and how",
 		Long: `Fit says whether each mesh fits on a plate as supplied, turned about the vertical,
-or tipped, and prints the rotation that shows it. "Cannot fit" is proved, to
-within the tolerance printed.
+or tipped into any other orientation, and prints the rotation that shows it: apply
+it to the mesh's points as column vectors, and they go on. "Cannot fit" is
+proved, to within the tolerance printed. The largest scale is told as supplied or
+turned, and in any orientation, found to within 0.1 % and proved.
 
 A plate is width × depth × height in millimetres. The margin is kept free along
 the edge of the footprint. With --round the plate is a disc: width and depth
-are both its diameter.`,
+are both its diameter.
+
+With --tilt and --about the orientation that the part should print in is tried
+first, turned about the vertical if need be; the answer says whether a fit
+keeps it.
+
+With --frontier no plate is needed: fit prints, as one line of JSON of at most
+4 KB for each mesh, the least boxes and cylinders that the part goes into. It
+never claims a fit that is none, and misses no plate with 1 mm to spare (with
+within_mm to spare, where the part is so large that 1 mm would take more).`,
 		Example: `  cardback fit hull.stl --plate 68x120x155 --margin 2
-  cardback fit parts/*/any.stl --plate 180x180x200 --round --json`,
+  cardback fit wing.stl --plate 120x68x155 --tilt 40 --about x
+  cardback fit parts/*/any.stl --plate 180x180x200 --round --json
+  cardback fit hull.stl --frontier`,
 		Args: needMeshes,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			f := cmd.Flags()
+			if frontier {
+				if err := refuseBeside(f, "frontier", "plate", "margin", "round", "tilt", "about"); err != nil {
+					return usageError{err}
+				}
+				return eachMesh(cmd, args, asJSON, frontierOne)
+			}
 			if plateText == "" {
 				return usageError{fmt.Errorf("fit needs a plate: --plate WIDTHxDEPTHxHEIGHT in millimetres, as in --plate 68x120x155")}
 			}
@@ -44,17 +74,42 @@ are both its diameter.`,
 			if err := checkPlate(plate); err != nil {
 				return usageError{err}
 			}
+			q := fitQuestion{plate: plate}
+			if f.Changed("tilt") || f.Changed("about") {
+				pose := poseFlags{tilt: tilt, about: about}
+				pose.layer, pose.limit = 1, 1 // not asked here
+				o, err := pose.options(f)
+				if err != nil {
+					return usageError{err}
+				}
+				m := fit.Tilted(o.Pose.Tilt, o.Pose.About == "y")
+				q.declared, q.tilt = &m, o.Pose.String()
+			}
 			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string, on *status) (answer, error) {
-				return fitOne(ctx, path, on, plate)
+				return fitOne(ctx, path, on, q)
 			})
 		},
 	}
 	f := cmd.Flags()
+	f.SortFlags = false
 	f.StringVar(&plateText, "plate", "", "width × depth × height in mm, as in 68x120x155")
 	f.Var(&margin, "margin", "kept free along the edge of the footprint, in mm or with a unit")
 	f.BoolVar(&round, "round", false, "the plate is round; width and depth are its diameter")
+	f.Var(&tilt, "tilt", "try it laid over by this angle first, with --about")
+	f.StringVar(&about, "about", "", "tilt about this `AXIS`, x or y, by the right-hand rule")
+	f.BoolVar(&frontier, "frontier", false, "print the least boxes that each mesh goes into")
 	f.BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
 	return cmd
+}
+
+// refuseBeside is the error of flags that have no meaning beside another.
+func refuseBeside(f *pflag.FlagSet, flag string, others ...string) error {
+	for _, o := range others {
+		if f.Changed(o) {
+			return fmt.Errorf("--%s and --%s cannot be asked together", flag, o)
+		}
+	}
+	return nil
 }
 
 func checkPlate(p fit.Plate) error {
@@ -67,30 +122,91 @@ func checkPlate(p fit.Plate) error {
 	return nil
 }
 
-func fitOne(ctx context.Context, path string, on *status, plate fit.Plate) (answer, error) {
+// hullOf reads a mesh down to what fits depend on.
+func hullOf(ctx context.Context, path string, on *status) ([]mesh.Vec, error) {
 	on.step("reading")
 	m, _, err := mesh.ReadFile(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	return measure.Hull(ctx, m)
+}
+
+func fitOne(ctx context.Context, path string, on *status, q fitQuestion) (answer, error) {
+	hull, err := hullOf(ctx, path, on)
 	if err != nil {
 		return answer{}, err
 	}
 	on.step("trying the plate")
-	hull, err := measure.Hull(ctx, m)
+	var res fit.Result
+	if q.declared != nil {
+		res = fit.FitDeclared(ctx, hull, q.plate, *q.declared)
+	} else {
+		res = fit.Fit(ctx, hull, q.plate)
+	}
+	on.step("looking for the largest scale")
+	scale, err := fit.LargestScale(ctx, hull, q.plate)
+	if err != nil {
+		return answer{}, fmt.Errorf("%s: %w", path, err)
+	}
+	table := func(w io.Writer) { fitTable(w, path, q, res, scale) }
+	return answer{fit.NewContract(path, q.plate.String(), res).WithScale(scale), table}, nil
+}
+
+func fitTable(w io.Writer, path string, q fitQuestion, res fit.Result, scale fit.Scale) {
+	fmt.Fprintf(w, "%s on %s\n", path, q.plate)
+	s := sheet{w}
+	s.row("verdict", "%s", res.Verdict)
+	s.row("why", "%s", res.Reason)
+	if q.declared != nil {
+		s.row("recommended", "%s; at most %s so", q.tilt, percentDown(res.LargestKept))
+	}
+	s.row("takes up", "%s × %s × %s mm", number(res.Extents.X), number(res.Extents.Y), number(res.Extents.Z))
+	if v := res.Verdict; v == fit.Tipped || v == fit.Recommended || v == fit.RecommendedTurned {
+		matrix(s, "rotation", res.Rotation)
+	}
+	s.row("scale", "at most %s as supplied or turned", percentDown(res.LargestScale))
+	most := "at most " + percentDown(scale.Largest) + " in any orientation"
+	switch {
+	case scale.Largest == fit.MaxScale:
+	case scale.Certified():
+		most += ", proved to within 0.1 %"
+	default:
+		most = "at least " + percentDown(scale.Largest) + " in some orientation, and proved to be at most " + fixed(math.Ceil(scale.AtMost*1000)/10, 1) + " %"
+	}
+	s.row("", "%s", most)
+	if scale.Largest > res.LargestScale*(1+fit.ScaleGap) && scale.Rotation != res.Rotation {
+		matrix(s, "so turned", scale.Rotation)
+	}
+}
+
+// matrix prints a rotation, a row to a line.
+func matrix(s sheet, label string, r [9]float64) {
+	for k := 0; k < 9; k += 3 {
+		s.line(label, fmt.Sprintf("% .6f % .6f % .6f", r[k], r[k+1], r[k+2]))
+		label = ""
+	}
+}
+
+// percentDown writes a scale, rounded down, so that what is said to fit does.
+func percentDown(scale float64) string { return fixed(math.Floor(scale*1000)/10, 1) + " %" }
+
+// frontierAnswer is the --json object of a mesh's frontier.
+type frontierAnswer struct {
+	Path     string          `json:"path"`
+	Frontier json.RawMessage `json:"frontier"`
+}
+
+func frontierOne(ctx context.Context, path string, on *status) (answer, error) {
+	hull, err := hullOf(ctx, path, on)
 	if err != nil {
 		return answer{}, err
 	}
-	res := fit.Fit(ctx, hull, plate)
-	table := func(w io.Writer) {
-		fmt.Fprintf(w, "%s on %s\n", path, plate)
-		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		fmt.Fprintf(t, "  verdict\t%s\n", res.Verdict)
-		fmt.Fprintf(t, "  why\t%s\n", res.Reason)
-		fmt.Fprintf(t, "  takes up\t%s × %s × %s mm\n", number(res.Extents.X), number(res.Extents.Y), number(res.Extents.Z))
-		if res.Verdict == fit.Tipped {
-			r := res.Rotation
-			fmt.Fprintf(t, "  rotation\t% .6f % .6f % .6f\n\t% .6f % .6f % .6f\n\t% .6f % .6f % .6f\n", r[0], r[1], r[2], r[3], r[4], r[5], r[6], r[7], r[8])
-		}
-		fmt.Fprintf(t, "  largest scale\t%.1f %%, as supplied or turned\n", float64(int(res.LargestScale*1000))/10)
-		t.Flush()
+	on.step("looking for the least boxes")
+	f, err := fit.NewFrontier(ctx, hull)
+	if err != nil {
+		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}
-	return answer{fit.NewContract(path, plate.String(), res), table}, nil
+	text := f.Text()
+	return answer{frontierAnswer{path, text}, func(w io.Writer) { fmt.Fprintf(w, "%s\n", text) }}, nil
 }

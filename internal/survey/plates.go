@@ -64,10 +64,7 @@ func (p PlatePiece) Name() string {
 // by shift. The plate's lower left corner is the origin and its surface Z = 0, to
 // within layout.Tolerance.
 func (p PlatePiece) Placement(at layout.Placed) (rotation [9]float64, shift mesh.Vec) {
-	sin, cos := math.Sincos(at.TurnDeg * math.Pi / 180)
-	if quarter := at.TurnDeg / 90; quarter == math.Trunc(quarter) {
-		sin, cos = math.Round(sin), math.Round(cos)
-	}
+	sin, cos := turn(at)
 	rotation = p.Rotation
 	for k := range 3 {
 		x, y := p.Rotation[k], p.Rotation[3+k]
@@ -75,6 +72,28 @@ func (p PlatePiece) Placement(at layout.Placed) (rotation [9]float64, shift mesh
 		rotation[3+k] = 0 + float64(sin*x) + float64(cos*y)
 	}
 	return rotation, mesh.Vec{X: at.X, Y: at.Y, Z: 0 - p.Low}
+}
+
+// turn is the sine and cosine of a placed piece's turn, exact for right angles.
+func turn(at layout.Placed) (sin, cos float64) {
+	sin, cos = math.Sincos(at.TurnDeg * math.Pi / 180)
+	if quarter := at.TurnDeg / 90; quarter == math.Trunc(quarter) {
+		return math.Round(sin), math.Round(cos)
+	}
+	return sin, cos
+}
+
+// OutlineAt is the outline where it lies on the plate when p is placed at at.
+func (p PlatePiece) OutlineAt(at layout.Placed) measure.Outline {
+	sin, cos := turn(at)
+	out := make(measure.Outline, len(p.Outline))
+	for i, r := range p.Outline {
+		out[i] = make(measure.Ring, len(r))
+		for k, q := range r {
+			out[i][k] = measure.Point{X: float64(q.X*cos) - float64(q.Y*sin) + at.X, Y: float64(q.X*sin) + float64(q.Y*cos) + at.Y}
+		}
+	}
+	return out
 }
 
 // PlateSplit is a whole part of which the pieces are laid, since it does not fit.
