@@ -47,6 +47,11 @@ const tiltStep = 5
 // rest, a millionth, is for corners rounded to 32 bits.
 const steep = math.Sqrt2 * (1 + 1e-6)
 
+// empty is the share of the cube over the bounds' diagonal up to which a volume is
+// nothing: some thirty times the 32u that sums of terms as large as that cube may be
+// off by. A wire a thousandth of a mm thick and a metre long has more.
+const empty = 1e-13
+
 // fewer is the share of the layers as supplied below which a pose is worth
 // moving a part for, when its largest layer is small enough as it is.
 const fewer = 0.8
@@ -90,7 +95,7 @@ func tilts(ctx context.Context, m *mesh.Mesh, o Options, look func(context.Conte
 		return nil, err
 	}
 	sweep := &Sweep{Layer: o.Layer}
-	reversed := false
+	reversed, cancels := false, false
 	for _, p := range poses() {
 		got, err := s.run(ctx, p, o.Layer, o.Limit)
 		if p.Tilt != 0 && errors.Is(err, ErrTooManyLayers) {
@@ -101,10 +106,11 @@ func tilts(ctx context.Context, m *mesh.Mesh, o Options, look func(context.Conte
 		}
 		l := got.layers(o, s.encloses)
 		reversed = reversed || l.Reversed
+		cancels = cancels || p.Tilt == 0 && l.Height > 0 && l.Volume <= empty*8*s.reach*s.reach*s.reach
 		sweep.Trials = append(sweep.Trials, Trial{Pose: p, Height: l.Height, Layers: len(l.Areas), Peak: l.Peak, Jump: l.Jump, Overhang: l.Overhang})
 	}
 	var chosen []int
-	if s.encloses && sweep.Trials[0].Layers > 0 {
+	if s.encloses && !cancels && sweep.Trials[0].Layers > 0 {
 		chosen = sweep.shortlist()
 		m = rightWayOut(m, reversed)
 		for _, i := range chosen {
@@ -116,7 +122,7 @@ func tilts(ctx context.Context, m *mesh.Mesh, o Options, look func(context.Conte
 			t.Islands, t.Cups, t.Wells, t.Looked = len(found.Islands), len(found.Cups), len(found.Wells), true
 		}
 	}
-	sweep.choose(s.encloses, chosen)
+	sweep.choose(s.encloses, cancels, chosen)
 	return sweep, nil
 }
 
@@ -221,7 +227,7 @@ func better(a, b *Trial) int {
 }
 
 // choose applies rules 4 and 5 to the shortlist.
-func (s *Sweep) choose(encloses bool, shortlist []int) {
+func (s *Sweep) choose(encloses, cancels bool, shortlist []int) {
 	s.Flat, s.Best = s.Trials[0], s.Trials[0]
 	switch {
 	case s.Flat.Layers == 0:
@@ -229,6 +235,9 @@ func (s *Sweep) choose(encloses bool, shortlist []int) {
 		return
 	case !encloses:
 		s.Reason = "Left as supplied: the surface is open or wound both ways, so its layers have no area that could be compared."
+		return
+	case cancels:
+		s.Reason = "Left as supplied: the volume comes to nothing, for the surface encloses none or part of it is inside out, so its layers have no area that could be compared."
 		return
 	case s.least() == nil:
 		s.Reason = "Left as supplied: it is thinner than half a layer, so no layer has an area."

@@ -28,6 +28,17 @@ func swept(t *testing.T, m *mesh.Mesh) *Sweep {
 
 // A flat plate must be tilted, and the reason be in numbers: 40·3/sin 45°, and
 // 60 sin 45° + 3 cos 45° = 44.55 mm of layers.
+// A half and its mirror image with the triangles as they were: what one adds the
+// other takes away, and rounding is no reason to tilt.
+func TestWhatCancelsStays(t *testing.T) {
+	half := meshtest.Box(10, 20, 20)
+	m := meshtest.Together(half, meshtest.Moved(half, func(p mesh.Vec) mesh.Vec { p.X = 0 - p.X; return p }))
+	s, err := Tilts(t.Context(), m, Options{})
+	require.NoError(t, err)
+	require.Zero(t, s.Best.Pose)
+	require.Contains(t, s.Reason, "the volume comes to nothing")
+}
+
 func TestAFlatPlateIsTilted(t *testing.T) {
 	for _, m := range []*mesh.Mesh{meshtest.Box(60, 40, 3), meshtest.Moved(meshtest.Box(60, 40, 3), func(p mesh.Vec) mesh.Vec {
 		return mesh.Vec{X: meshtest.AsFloat32(p.X + 0.1), Y: meshtest.AsFloat32(p.Y - 70.3), Z: meshtest.AsFloat32(p.Z + 0.7)}
