@@ -51,9 +51,9 @@ const mostSteps = 5400
 
 // firstWork and frontierWork bound the search for one list of boxes, in points
 // looked at: the first for the quick search that is enough for most parts, the
-// second for those that follow; past it the tolerance is raised. They take less
-// than half a second and three seconds of processor time.
-const firstWork, frontierWork = 40_000_000, 250_000_000
+// second for those that follow; past it the tolerance is raised. Each takes less
+// than half a second of processor time.
+const firstWork, frontierWork = 40_000_000, 60_000_000
 
 // hair is the part of slop that a frontier rounds away on each side: once where
 // an extent is rounded up, once where a plate is rounded down. Two of them and
@@ -146,7 +146,7 @@ func NewFrontier(ctx context.Context, hull []mesh.Vec) (*Frontier, error) {
 		}
 	}
 	within := max(least, probe*math.Sqrt(float64(len(f.Text()))/(5*MostBytes)))
-	for ; ; within *= 1.2 { // at last every box covers all
+	for ; ; within *= 1.35 { // at last every box covers all
 		for _, accept := range [...]int{steps - 2, steps - 4} {
 			f, ok, err := frontierWithin(ctx, pt, within, accept, frontierWork)
 			switch {
