@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"cardback/internal/bench"
 	"cardback/internal/fields"
 	"cardback/internal/release"
 	"cardback/internal/site"
@@ -73,13 +74,18 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	}
 	cuts := s.Cuts()
 	bar := newProgress(stderr, "measuring", len(cuts))
-	found, err := survey.Run(ctx, s, store.Open(o.cache, salt), bar.step)
+	st := store.Open(o.cache, salt)
+	found, err := survey.Run(ctx, s, st, bar.step)
 	bar.done()
 	if err != nil {
 		return err
 	}
+	laid, err := layPlates(ctx, s, found, st, stderr)
+	if err != nil {
+		return err
+	}
 	err = store.ReplaceDir(out, func(dir string) error {
-		return site.Build(ctx, site.Input{Site: s, Survey: found}, dir, nil)
+		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid}, dir, nil)
 	})
 	if err != nil {
 		return err
@@ -104,6 +110,33 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 		return errInput
 	}
 	return nil
+}
+
+// layPlates lays every release on the design standard of each process that it
+// has a cut for. How plates are laid is kept in the store too.
+func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store, stderr io.Writer) (map[int][]*survey.PlateSet, error) {
+	var standards []bench.Plate
+	for _, proc := range bench.Processes {
+		for _, p := range s.Bench.Plates {
+			if p.Standard && p.Process == proc {
+				standards = append(standards, p)
+			}
+		}
+	}
+	bar := newProgress(stderr, "laying plates", len(s.Releases)*len(standards))
+	defer bar.done()
+	out := map[int][]*survey.PlateSet{}
+	for _, r := range s.Releases {
+		for _, plate := range standards {
+			set, err := survey.LayPlates(ctx, s, r, plate, found, st)
+			if err != nil {
+				return nil, fmt.Errorf("lay %s on %s: %w", r.Title, plate.Name, err)
+			}
+			out[r.Number] = append(out[r.Number], set)
+			bar.step(r.Title)
+		}
+	}
+	return out, nil
 }
 
 // checkFolders refuses to replace a folder that is not a site: one that holds

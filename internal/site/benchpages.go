@@ -199,7 +199,7 @@ func plateChart(plates []bench.Plate, marked int) template.HTML {
 	}
 	const pad = 8.0
 	var s strings.Builder
-	fmt.Fprintf(&s, `<svg class="plate-chart" viewBox="0 0 %s %s" role="img" aria-label="%s">`, fixed(w+2*pad), fixed(d+2*pad+14), template.HTMLEscapeString(plateChartLabel(plates, marked)))
+	fmt.Fprintf(&s, `<svg class="footprint-chart" viewBox="0 0 %s %s" role="img" aria-label="%s">`, fixed(w+2*pad), fixed(d+2*pad+14), template.HTMLEscapeString(plateChartLabel(plates, marked)))
 	shape := func(p bench.Plate, class string) {
 		if p.Round {
 			fmt.Fprintf(&s, `<circle class="%s" cx="%s" cy="%s" r="%s"/>`, class, fixed(pad+p.Width/2), fixed(pad+d-p.Width/2), fixed(p.Width/2))

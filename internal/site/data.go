@@ -44,6 +44,7 @@ type releaseJSON struct {
 	Plates    []plateJSON    `json:"plates"`
 	Materials []materialJSON `json:"materials"`
 	Archives  []fileJSON     `json:"archives"`
+	Laid      []laidJSON     `json:"laid,omitempty"`
 	Amounts   []amountJSON   `json:"amounts"`
 	Findings  []findingJSON  `json:"findings"`
 }
@@ -145,6 +146,16 @@ type fileJSON struct {
 	Path     string `json:"path"`
 	Size     int64  `json:"size_bytes,omitempty"`
 	SHA256   string `json:"sha256"`
+}
+
+// laidJSON is a full print on plates of a design standard.
+type laidJSON struct {
+	Process string     `json:"process"`
+	Plate   string     `json:"plate"`
+	Plates  int        `json:"plates"`
+	AtLeast int        `json:"at_least"` // proved
+	Why     string     `json:"why"`
+	Files   []fileJSON `json:"files"`
 }
 
 type hardwareJSON struct {
@@ -269,6 +280,14 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 	}
 	for _, a := range p.Archives {
 		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})
+	}
+	for _, set := range p.Laid {
+		l := set.from
+		j := laidJSON{Process: set.Process, Plate: l.Plate.ID, Plates: len(set.Plates), AtLeast: l.Layout.Bound, Why: l.Layout.Why}
+		for _, f := range set.Plates {
+			j.Files = append(j.Files, fileJSON{Name: f.Name, Path: f.File, Size: f.bytes, SHA256: f.SHA256})
+		}
+		d.Laid = append(d.Laid, j)
 	}
 	for _, f := range b.in.Findings {
 		if f.Release == r.Number {

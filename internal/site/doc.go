@@ -13,13 +13,13 @@
 //     works from a folder, on any host, and under a sub-path (the page for
 //     missing addresses is the exception: it is served at any depth, so its
 //     links begin with the base address's path);
-//   - no page asks another origin for anything, carries a script, a style
-//     attribute or a style element, and each says so in a content security
-//     policy;
+//   - no page asks another origin for anything, carries a style attribute, a
+//     style element or a script but the theme's own file, and each says so in a
+//     content security policy; every page says all it has to without scripts;
 //   - HTML in notes is not trusted: it is dropped, not rendered.
 //
-// The theme (themes/quay) holds the templates, the styles and the icon. Styles
-// are published under a name that carries the hash of their content.
+// The theme (themes/quay) holds the templates, the styles, the script and the icon. Styles and
+// script are published under a name that carries the hash of their content.
 //
 // To show a new measurement, add it to the view model of the page it belongs to
 // and to that page's template; nothing else changes.

@@ -15,6 +15,9 @@ type Input struct {
 	Cells    []verdict.Cell                // the material table
 	Plates   map[int][]verdict.PlateAnswer // by release number, in bench order
 	Findings []verdict.Finding
+	// Laid is each release's full print on plates of the design standard, by
+	// release number, in the order of the processes; it may be nil.
+	Laid map[int][]*survey.PlateSet
 	// BaseURL is the absolute address the site will have; empty means the
 	// address in Site. Only the feed, the sitemap, robots.txt and the page for
 	// missing addresses need it.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -200,4 +201,50 @@ func agree(t *testing.T, chromiumPath string, in Input, r release.Release, n int
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	require.Empty(t, b.messages, "the console stays empty")
+}
+
+// The demo's dredger: its pieces go onto the small plate, the whole hull is proved
+// not to, and goes onto the large one. The page's script agrees with the program
+// over all its parts.
+func TestTheDredgerIsSplitForTheSmallPlateAndWholeOnTheLarge(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it measures a release of the demo")
+	}
+	s, err := release.Load(filepath.Join("..", "..", "content"))
+	require.NoError(t, err)
+	s.Releases = slices.DeleteFunc(s.Releases, func(r release.Release) bool { return r.Slug != "walking-dredger" })
+	require.Len(t, s.Releases, 1)
+	r := s.Releases[0]
+	found, err := survey.Run(t.Context(), s, nil, nil)
+	require.NoError(t, err)
+	in := Input{Site: s, Survey: found}.Judged()
+	answer := func(plate string) (a verdict.PlateAnswer, parts map[string]fit.Result) {
+		parts = map[string]fit.Result{}
+		for _, a = range in.Plates[r.Number] {
+			if a.Plate.ID == plate {
+				for _, p := range a.Parts {
+					parts[p.Part] = p.Result
+				}
+				return a, parts
+			}
+		}
+		t.Fatalf("no plate %s", plate)
+		return a, parts
+	}
+	a, parts := answer("small-resin")
+	require.True(t, a.Fits)
+	require.Equal(t, []string{"hull"}, a.UseSplit)
+	require.Equal(t, fit.CannotFit, parts["hull"].Verdict, "proved, not undecided")
+	require.Equal(t, fit.Tolerance, parts["hull"].Tolerance)
+	for _, piece := range []string{"hull-fore", "hull-mid", "hull-aft"} {
+		require.True(t, parts[piece].Verdict.Fits(), piece)
+	}
+	require.Contains(t, a.Sentence, "is printed in its pieces")
+	a, parts = answer("large-resin")
+	require.True(t, a.Fits)
+	require.Empty(t, a.UseSplit)
+	require.True(t, parts["hull"].Verdict.Fits())
+	require.Contains(t, a.Sentence, "Whole hull need not be split")
+
+	agree(t, chromium(t), in, r, 1000)
 }

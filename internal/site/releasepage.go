@@ -29,6 +29,7 @@ type ReleasePage struct {
 	Materials []MaterialRow
 	Archives  []ArchiveRow
 	Files     []FileRow
+	Laid      []LaidSet
 	Chart     Charts
 	SVG, PNG  string // the parts sheet as files; empty without a readable part
 	Parts     []PartRow
@@ -164,6 +165,9 @@ func (b *builder) releasePage(r release.Release) error {
 	if err := b.downloads(r, &p); err != nil {
 		return err
 	}
+	if p.Laid, err = b.laidSets(r); err != nil {
+		return err
+	}
 	p.Contents = p.contents()
 	b.record(p.Path, r.Released)
 	if err := b.releaseData(r, &p); err != nil {
@@ -186,6 +190,7 @@ func (p ReleasePage) contents() []NavItem {
 	}
 	add(true, "Can I print it?", "print-it")
 	add(true, "Downloads", "downloads")
+	add(len(p.Laid) > 0, "Laid on plates", "laid")
 	add(true, "Parts", "parts")
 	add(true, "Hardware", "hardware")
 	add(true, "Print settings", "settings")

@@ -141,7 +141,7 @@ func sentence(r release.Release, proc bench.Process, how printing, not shortfall
 	case len(how.split) > 0:
 		say("Everything fits when %s is printed in its pieces.", List(how.split))
 	case len(how.whole) > 0:
-		say("Everything fits, %s whole.", List(how.whole))
+		say("Everything fits; %s need not be split.", List(how.whole))
 	default:
 		say("Everything fits.")
 	}

@@ -217,7 +217,7 @@ func TestAFitInAnotherOrientationIsSaidAndComesLast(t *testing.T) {
 	a = f.plate("small")
 	require.Equal(t, []string{"hull"}, a.UseSplit)
 	require.Empty(t, a.Tilted)
-	require.Equal(t, "Everything fits, Hull whole.", f.plate("bed").Sentence)
+	require.Equal(t, "Everything fits; Hull need not be split.", f.plate("bed").Sentence)
 
 	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.RecommendedTurned, TurnDeg: 12.5, Declared: true, Keeps: true}
 	a = f.plate("small")

@@ -116,7 +116,7 @@
     if (outside.length) out.push(`${list(outside)} ${outside.length === 1 ? "does" : "do"} not fit at full size.`);
     if (!out.length) {
       if (split.length) out.push(`Everything fits when ${list(split)} is printed in its pieces.`);
-      else if (whole.length) out.push(`Everything fits, ${list(whole)} whole.`);
+      else if (whole.length) out.push(`Everything fits; ${list(whole)} need not be split.`);
       else out.push("Everything fits.");
     }
     const otherwise = "only in another orientation than the one recommended.";
