@@ -32,7 +32,7 @@ func FuzzMeasure(f *testing.F) {
 		if len(m.Triangles) > 0 {
 			tr, err := tree.New(t.Context(), m)
 			require.NoError(t, err)
-			require.NoError(t, inspectSurface(t.Context(), tr, top, r))
+			require.NoError(t, inspectSurface(t.Context(), tr, &top, r))
 			r.Bores, err = bore.Find(t.Context(), tr)
 			require.NoError(t, err)
 			for _, h := range r.Bores.Holes {

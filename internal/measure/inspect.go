@@ -13,7 +13,7 @@ import (
 // inspect finds what has a place: crossings, shells in each other, cracks, thin
 // stretches, holes and pins. All but the cracks need the tree, which goes when it
 // is done.
-func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) error {
+func inspect(ctx context.Context, m *mesh.Mesh, top *mesh.Topology, r *Report) error {
 	if len(m.Triangles) == 0 {
 		return ctx.Err()
 	}
@@ -33,15 +33,17 @@ func inspect(ctx context.Context, m *mesh.Mesh, top mesh.Topology, r *Report) er
 	return err
 }
 
-// inspectSurface looks for what is wrong with the surface.
-func inspectSurface(ctx context.Context, t *tree.Tree, top mesh.Topology, r *Report) (err error) {
+// inspectSurface looks for what is wrong with the surface. It is the last to ask
+// for the triangles' shells, and lets them go.
+func inspectSurface(ctx context.Context, t *tree.Tree, top *mesh.Topology, r *Report) (err error) {
 	step(ctx, "looking for surfaces that cross")
 	if r.Crossings, err = sound.Cross(ctx, t, top.ShellOf); err != nil {
 		return err
 	}
-	if r.Nesting, err = sound.Nest(ctx, t, top, r.Crossings); err != nil {
+	if r.Nesting, err = sound.Nest(ctx, t, *top, r.Crossings); err != nil {
 		return err
 	}
+	top.ShellOf = nil
 	if r.OpenEdges > 0 {
 		if r.Cracks, err = sound.Crack(ctx, t.Mesh); err != nil {
 			return err

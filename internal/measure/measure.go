@@ -21,7 +21,7 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := inspect(ctx, m, top, r); err != nil {
+	if err := inspect(ctx, m, &top, r); err != nil {
 		return nil, err
 	}
 	r.Findings = findingsOf(r, m, top, noVolume(r.Volume, r.Triangles, r.Bounds.Size()))
