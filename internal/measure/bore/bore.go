@@ -83,7 +83,7 @@ func Find(ctx context.Context, t *tree.Tree) (Report, error) {
 // triangles and knows nothing of the others until their walls are put together.
 // Their number does not depend on the machine, so that results do not either; it
 // is small, since each lane takes 5 bytes a triangle.
-const lanes, laneFrom = 4, 1 << 16
+const lanes, laneFrom = 2, 1 << 16
 
 func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 	s, err := newSurface(ctx, t.Mesh)
