@@ -117,7 +117,7 @@ func (pr *probe) gauge(s *sample) (gauge, bool) {
 	// plate, or the end of a pin, the ball is not the least.
 	e := across(s.n)
 	f := s.n.Cross(e)
-	second, third := math.Inf(1), math.Inf(1)
+	second := math.Inf(1)
 	at, along := g.c, e
 	for k := range lines {
 		sin, cos := math.Sincos(math.Pi * float64(k) / lines)
@@ -127,7 +127,7 @@ func (pr *probe) gauge(s *sample) (gauge, bool) {
 		}
 	}
 	if second < 2*r {
-		third, _ = pr.chord(at, along.Cross(s.n), slender*second)
+		third, _ := pr.chord(at, along.Cross(s.n), slender*second)
 		g.thickness, g.c = second, at
 		g.pin = min(2*r, third) <= slender*second
 	} else {
