@@ -178,11 +178,13 @@ func (pr *probe) seen(a, b mesh.Vec) bool {
 }
 
 // level looks for half of a place's gauges, in order of thickness, within a fifth
-// of its band, and gives the first of the narrowest such half.
+// of its band, and gives the first of the narrowest such half. At most a quarter are
+// thinner than these: a step has a few such where it begins, while a cone, of which
+// the thick end has the most surface, has half of its gauges below.
 func level(all []gauge, mine []int32) (first int, ok bool) {
 	half := len(mine) / 2
 	best := math.Inf(1)
-	for k := 0; k+half < len(mine); k++ {
+	for k := 0; k+half < len(mine) && k <= len(mine)/4; k++ {
 		if w := all[mine[k+half]].smooth / all[mine[k]].smooth; w < best {
 			best, first = w, k
 		}

@@ -16,7 +16,7 @@
 // whose normals differ by 140° or more: it is the largest ball that touches the
 // point with no opposed surface inside. Edges under 40° count, and are thin down to
 // nothing; what is said of them is the middle thickness within half a millimetre of
-// the edge. Blunter ones do not.
+// the edge, and a long edge may come as several places. Blunter ones do not.
 //
 // Guarantees:
 //
