@@ -88,7 +88,12 @@ func fitTurned(hull []mesh.Vec, p Plate) (res Result, pt part, spare float64, do
 		f, flat := t.bestTurn(corners, pt.room.X, pt.room.Y)
 		spare = min(flat, pt.room.Z-res.Extents.Z)
 		if spare >= -pt.slop {
-			return pt.turned(res, f, spare), pt, spare, true
+			if sure := pt.turned(res, f, spare); sure.Verdict == Turned {
+				return sure, pt, spare, true
+			}
+			// The two roundings differ where the last digits decide; then it does
+			// not fit as far as anyone can check.
+			spare = pt.spare(identity)
 		}
 	}
 	return res, pt, spare, false
@@ -148,7 +153,8 @@ func (pt part) turnedScale(t *turns, corners []mesh.Vec) float64 {
 
 // turned fills in a turned answer. The angle is the one with the most to
 // spare, written with as few decimals as keep nine tenths of that, so that it
-// can be typed into another program and still be true.
+// can be typed into another program and still be true. The answer is left
+// Undecided where multiplying every point does not bear the turn out.
 func (pt part) turned(res Result, f dir, spare float64) Result {
 	g := dir{f.x, -f.y}.upper() // half a turn changes no extent
 	exact := math.Atan2(g.y, g.x) * 180 / math.Pi
@@ -160,6 +166,9 @@ func (pt part) turned(res Result, f dir, spare float64) Result {
 			res.TurnDeg, res.Rotation, spare = deg, rot, s
 			break
 		}
+	}
+	if pt.spare(res.Rotation) < -pt.slop {
+		return res
 	}
 	res.Verdict = Turned
 	res.Extents = pt.extentsIn(res.Rotation)

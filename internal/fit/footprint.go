@@ -30,16 +30,13 @@ func footprint(dst, pts []mesh.Vec) []mesh.Vec {
 		}
 		return cmp.Compare(a.Z, b.Z)
 	})
-	dst = dst[:0]
 	size := extents(pts)
 	near := apart * max(size.X, size.Y)
 	same := func(p, q mesh.Vec) bool { return max(math.Abs(p.X-q.X), math.Abs(p.Y-q.Y)) <= near }
+	dst = dst[:0]
 	grow := func(p mesh.Vec, floor int) {
 		for len(dst) > floor && !leftTurn(dst[len(dst)-2], dst[len(dst)-1], p) {
 			dst = dst[:len(dst)-1]
-		}
-		if n := len(dst); n > 0 && same(dst[n-1], p) {
-			return
 		}
 		dst = append(dst, p)
 	}
@@ -50,9 +47,16 @@ func footprint(dst, pts []mesh.Vec) []mesh.Vec {
 	for i := len(pts) - 2; i >= 0; i-- {
 		grow(pts[i], floor)
 	}
-	if n := len(dst); n > 1 && same(dst[0], dst[n-1]) {
-		dst = dst[:n-1]
+	// Only now, with both chains whole, are corners that are too near each other
+	// taken for one: a chain that lost its end while it grew would be no chain.
+	n := 0
+	for _, p := range dst {
+		if n == 0 || !same(dst[n-1], p) && !same(dst[0], p) {
+			dst[n] = p
+			n++
+		}
 	}
+	dst = dst[:n]
 	return dst
 }
 

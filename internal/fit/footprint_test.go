@@ -2,6 +2,7 @@ package fit
 
 import (
 	"context"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -59,6 +60,37 @@ func insideHull(p mesh.Vec, pts []mesh.Vec) bool {
 		}
 	}
 	return true
+}
+
+// Points that nearly coincide, or nearly lie on a line, cost no direction more
+// than what footprint says of apart. Coordinates of wildly different sizes make
+// such sets.
+func TestFootprintKeepsExtents(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 2))
+	sizes := []float64{0, 1e-40, 1e-19, 3e-15, 1e-9, 1, 100}
+	any := func() float64 { return sizes[rng.IntN(len(sizes))] * float64(rng.IntN(5)-2) }
+	for range 20_000 {
+		pts := make([]mesh.Vec, 1+rng.IntN(24))
+		for i := range pts {
+			pts[i] = mesh.Vec{X: any(), Y: any(), Z: any()}
+		}
+		got := footprint(nil, slices.Clone(pts))
+		size := extents(pts)
+		for range 8 {
+			s, c := math.Sincos(2 * math.Pi * rng.Float64())
+			f := dir{c, s}
+			require.InDelta(t, reach(pts, f), reach(got, f), 4*apart*max(size.X, size.Y), "%v became %v", pts, got)
+		}
+	}
+}
+
+// reach is how far the points go along f.
+func reach(pts []mesh.Vec, f dir) float64 {
+	out := math.Inf(-1)
+	for _, p := range pts {
+		out = max(out, f.along(p))
+	}
+	return out
 }
 
 // Many points above one another have a single corner, whichever way they stand.
