@@ -31,7 +31,14 @@ type Plate struct {
 	Margin               float64 // kept free along the footprint's edge, not in height
 	Round                bool
 	Standard             bool // the design standard of its process
-	Note                 string
+	// VatLeast is the liquid, in ml, that must be left in a resin printer's vat for
+	// the last layer to print; it is not used up. Zero where not stated.
+	VatLeast float64
+	// LayerSeconds is how long a resin printer of the class takes for a layer,
+	// whatever is on it; Flow is what a filament printer lays down, in mm³/s, all
+	// movements taken together. Zero where not stated.
+	LayerSeconds, Flow float64
+	Note               string
 }
 
 // Material is a stock to print with.
@@ -46,8 +53,26 @@ type Material struct {
 	// Shrinkage is the share of its volume that liquid resin loses as it cures,
 	// from 0 to 1; zero where it is not stated, and for filament.
 	Shrinkage float64
-	Source    string // where the values come from, or "common practice, no source"
-	Note      string
+	// Price is of a kilogram of filament or a litre of liquid resin, in the bench's
+	// currency; zero where not stated.
+	Price float64
+	// Waste is the share, from 0 to 1, that is used up beside the part: supports,
+	// what is washed off, brims and purges.
+	Waste  float64
+	Blends []Blend
+	// Softens is the temperature in °C from which a print loses its shape; zero
+	// where not stated.
+	Softens float64
+	Source  string // where the values come from, or "common practice, no source"
+	Note    string
+}
+
+// Blend says what a material becomes when another is stirred in: with a share of
+// With from Least to Most (0 to 1), the mixture counts as of that stiffness.
+type Blend struct {
+	With        string // id of a material of the same process
+	Least, Most float64
+	Stiffness   Stiffness
 }
 
 // HardwareKind is the class of a bought item.
@@ -70,6 +95,7 @@ type Hardware struct {
 	Diameter    float64
 	Thickness   float64 // magnets
 	StockLength float64 // rod, wire and cord as sold; a screw's length
+	Kerf        float64 // mm that each cut takes from rod, wire or cord
 	Note        string
 	Caution     string // shown wherever the item is
 }
@@ -79,4 +105,5 @@ type Bench struct {
 	Plates    []Plate
 	Materials []Material
 	Hardware  []Hardware
+	Currency  string // ISO 4217 code of the prices; empty where there are none
 }

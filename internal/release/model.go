@@ -56,8 +56,10 @@ type Release struct {
 	Tags       []string
 	Sections   []Section // the notes' second-level headings, in order
 	Photos     []Photo
-	Parts      []Part // in chart order; Parts[i] is number i+1 on the chart
-	SourceFile string // release.md's path relative to Site.Root
+	Parts      []Part     // in chart order; Parts[i] is number i+1 on the chart
+	SourceFile string     // release.md's path relative to Site.Root
+	Log        []Print    // in file order; prints.yaml
+	Revisions  []Revision // oldest first; revisions.yaml
 }
 
 // Credit names a work this release adapts and that work's licence.
@@ -78,6 +80,9 @@ type PrintSettings struct {
 	Process                         bench.Process
 	Layer, Tilt                     float64
 	Supports, Blend, Infill, Remark string
+	// Shares is Blend where the notes state it as shares of materials; empty where
+	// they state it in words or not at all.
+	Shares []Share
 }
 
 // Section is one second-level section of the notes, Markdown without its
@@ -121,7 +126,11 @@ type Part struct {
 	Tilt      float64 // recommended orientation: degrees about the axis TiltAbout
 	TiltAbout string  // "x" or "y"; empty where no orientation is declared
 	Notes     string
-	Cuts      []Cut // in the order any, filament, resin, flexible
+	// Snaps names the cuts that have snap joints, which rigid resin breaks.
+	Snaps []CutKind
+	// Flexible says that the part must be printed in a flexible material.
+	Flexible bool
+	Cuts     []Cut // in the order any, filament, resin, flexible
 }
 
 // Printed is how many pieces come off the plate: Quantity, twice with a twin.
