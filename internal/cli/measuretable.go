@@ -48,9 +48,16 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	s.row("from, to", "%s, %s", point(r.Bounds.Min), point(r.Bounds.Max))
 	s.row("diameter", "%s mm", number(r.Diameter))
 	s.row("convex hull", "%s mm³, %s mm²", number(r.HullVolume), number(r.HullArea))
-	s.row("silhouette", "front %s, side %s, top %s mm²", number(r.Silhouette[measure.Front]), number(r.Silhouette[measure.Side]), number(r.Silhouette[measure.Top]))
+	s.row("silhouette", "front %s, side %s, top %s mm²", silhouette(r, measure.Front), silhouette(r, measure.Side), silhouette(r, measure.Top))
 	s.row("mesh", "%s, %d vertices, %s", count(r.Triangles, "triangle"), r.Vertices, count(r.Shells, "shell"))
 	s.row("fingerprint", "%s", r.Fingerprint)
+}
+
+func silhouette(r *measure.Report, v measure.View) string {
+	if r.Intricate[v] {
+		return "(not known)"
+	}
+	return number(r.Silhouette[v])
 }
 
 func surface(r *measure.Report) string {

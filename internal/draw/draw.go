@@ -25,9 +25,10 @@ type Drawing struct {
 const fineness = 2000
 
 // Draw makes the drawing of a mesh in one view. A mesh without a shadow gives a
-// Drawing without lines. It returns Shadow's errors.
+// Drawing without lines, and one whose shadow is too intricate
+// (measure.ErrIntricate) the outline of its convex hull alone.
 func Draw(ctx context.Context, m *mesh.Mesh, v measure.View) (*Drawing, error) {
-	shadow, err := measure.Shadow(ctx, m, v)
+	shadow, rough, err := measure.ShadowOrHull(ctx, m, v)
 	if err != nil {
 		return nil, err
 	}
@@ -44,6 +45,9 @@ func Draw(ctx context.Context, m *mesh.Mesh, v measure.View) (*Drawing, error) {
 		for i := range r {
 			r[i] = measure.Point{X: r[i].X - lo.X, Y: r[i].Y - lo.Y}
 		}
+	}
+	if rough {
+		return d, nil // lines inside a heap of slivers tell nothing
 	}
 	s := project(m, v, lo)
 	buffer, err := rasterise(ctx, s, d.Width, d.Height)

@@ -73,11 +73,12 @@ type ContractBounds struct {
 	Max [3]float64 `json:"max"`
 }
 
-// ContractSilhouette is the area of the shadow along Y, X and Z.
+// ContractSilhouette is the area of the shadow along Y, X and Z; null where it is
+// too intricate to be worked out.
 type ContractSilhouette struct {
-	Front float64 `json:"front"`
-	Side  float64 `json:"side"`
-	Top   float64 `json:"top"`
+	Front *float64 `json:"front"`
+	Side  *float64 `json:"side"`
+	Top   *float64 `json:"top"`
 }
 
 // ContractCrossing is a pair of triangles, by number in the file, that meet
@@ -217,7 +218,7 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		OverlappingShells: r.Nesting.OverlappingCount, CoincidentShells: r.Nesting.CoincidentCount,
 		TJunctions: r.Cracks.TJunctions, NearDuplicates: r.Cracks.NearDuplicates,
 		HullVolume: r.HullVolume, HullArea: r.HullArea, Diameter: r.Diameter,
-		Silhouette:   ContractSilhouette{Front: r.Silhouette[Front], Side: r.Silhouette[Side], Top: r.Silhouette[Top]},
+		Silhouette:   ContractSilhouette{Front: r.silhouette(Front), Side: r.silhouette(Side), Top: r.silhouette(Top)},
 		ThinnestWall: r.Thin.Wall, ThinnestPin: r.Thin.Pin, ThinLimit: r.Thin.Limit,
 		Thickness: ContractThickness{Shares: thin.Levels, Ray: append([]float64{}, r.Thin.Ray...), Ball: append([]float64{}, r.Thin.Ball...)},
 		Thin:      []ContractThin{}, Holes: []ContractHole{}, Pins: []ContractPin{},

@@ -76,6 +76,9 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 	if n := r.DuplicateTriangles - r.Spots.Backs; n > 0 {
 		found.sayAt(r.Spots.Duplicate, Caution, "duplicate-triangles", "%s the same three corners as an earlier one: a doubled surface may print hollow, or be taken for two bodies.", subject(n, "triangle has", "triangles have"))
 	}
+	if r.Intricate != [3]bool{} {
+		found.say(Caution, "intricate", "So many edges cross each other that an outline cannot be worked out: drawings and plates take the outline of the convex hull, which is larger. A heap of loose slivers, rather than a surface, looks like this.")
+	}
 	units(&found, r)
 	if step := float32Step(r.Bounds); step > coarsestStep {
 		found.say(Note, "far-from-origin", "The part lies up to %s mm from the origin, where coordinates in an STL file are %s mm apart: fine detail is stepped, and thin walls may close.", short(farthestCoordinate(r.Bounds)), short(step))

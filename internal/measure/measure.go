@@ -114,10 +114,14 @@ func (c *surfaceCount) fromStars(ctx context.Context, m *mesh.Mesh, r *Report) e
 	}
 	for _, v := range Views {
 		o, err := shadowOf(ctx, s, v)
-		if err != nil {
+		switch {
+		case errors.Is(err, ErrIntricate):
+			r.Intricate[v] = true
+		case err != nil:
 			return err
+		default:
+			r.Silhouette[v] = o.Area()
 		}
-		r.Silhouette[v] = o.Area()
 	}
 	return nil
 }

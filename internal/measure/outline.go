@@ -1,5 +1,13 @@
 package measure
 
+import (
+	"cardback/internal/mesh"
+	"cmp"
+	"context"
+	"errors"
+	"slices"
+)
+
 // Point is a place in a view's plane, in mm.
 type Point struct{ X, Y float64 }
 
@@ -22,4 +30,56 @@ func (o Outline) Area() float64 {
 		}
 	}
 	return sum / 2
+}
+
+// ConvexOutline is the outline of the points' convex hull, counter-clockwise
+// (Andrew's monotone chain, in float64: a corner nearer to a line than its
+// rounding may be left out). It is nil for points on a line.
+func ConvexOutline(points []Point) Outline {
+	pts := slices.Clone(points)
+	slices.SortFunc(pts, func(a, b Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	var ring Ring
+	grow := func(p Point, floor int) {
+		for n := len(ring); n > floor; n = len(ring) {
+			a, b := ring[n-2], ring[n-1]
+			if float64((b.X-a.X)*(p.Y-a.Y))-float64((b.Y-a.Y)*(p.X-a.X)) > 0 {
+				break
+			}
+			ring = ring[:n-1]
+		}
+		ring = append(ring, p)
+	}
+	for _, p := range pts {
+		grow(p, 1)
+	}
+	floor := len(ring)
+	for i := len(pts) - 2; i >= 0; i-- {
+		grow(pts[i], floor)
+	}
+	if len(ring) < 4 {
+		return nil
+	}
+	return Outline{ring[:len(ring)-1]}
+}
+
+// ShadowOrHull is Shadow, or the outline of the convex hull where that is too
+// intricate; rough tells which.
+func ShadowOrHull(ctx context.Context, m *mesh.Mesh, v View) (o Outline, rough bool, err error) {
+	o, err = Shadow(ctx, m, v)
+	if !errors.Is(err, ErrIntricate) {
+		return o, false, err
+	}
+	return ConvexOutline(seen(m, v)), true, nil
+}
+
+// seen are the corners of the triangles as the view shows them.
+func seen(m *mesh.Mesh, v View) []Point {
+	var out []Point
+	for _, t := range m.Triangles {
+		for _, i := range t {
+			x, y, _ := v.Project(m.Vertices[i])
+			out = append(out, Point{X: x, Y: y})
+		}
+	}
+	return out
 }

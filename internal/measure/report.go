@@ -54,6 +54,7 @@ type Report struct {
 
 	// Silhouette is the area of the shadow along each axis: indexed by View.
 	Silhouette [3]float64
+	Intricate  [3]bool // the shadow could not be worked out (ErrIntricate); its area is zero then
 
 	Crossings sound.Crossings
 	Nesting   sound.Shells
@@ -90,4 +91,12 @@ func (v View) Project(p mesh.Vec) (x, y, depth float64) {
 	default:
 		return p.X, p.Y, p.Z
 	}
+}
+
+// silhouette is the area of the shadow, nil where it is not known.
+func (r *Report) silhouette(v View) *float64 {
+	if r.Intricate[v] {
+		return nil
+	}
+	return &r.Silhouette[v]
 }

@@ -37,9 +37,9 @@ const gridBits = 28
 // log₂(n/8) may bend edges by half a step more.
 //
 // It returns nil for a mesh whose shadow has no area, and an error for
-// coordinates that are not finite or too large to subtract, and for an outline
-// with more than some 10^7 edges that cross or lie near each other, which only a mesh
-// made for the purpose has.
+// coordinates that are not finite or too large to subtract, and ErrIntricate for
+// an outline with more than some 10^7 edges that cross or lie near each other, which
+// only a mesh made for the purpose has.
 func Shadow(ctx context.Context, m *mesh.Mesh, v View) (Outline, error) {
 	if len(m.Vertices) >= 1<<31 || len(m.Triangles) > mostTriangles {
 		return nil, errors.New("shadow: more vertices or triangles than can be numbered")

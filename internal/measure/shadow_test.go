@@ -328,7 +328,7 @@ func TestShadowInParts(t *testing.T) {
 	chain, err := contourChain(t.Context(), stars, points)
 	require.NoError(t, err)
 	_, err = snapRound(t.Context(), chain, pairsAtOnce, new(atomic.Int64))
-	require.ErrorIs(t, err, errShadowIntricate)
+	require.ErrorIs(t, err, ErrIntricate)
 	o := mustShadow(t, heap, Top)
 	// Nearly the circle's polygon through all corners.
 	require.InDelta(t, math.Pi, o.Area(), 0.02)

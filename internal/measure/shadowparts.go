@@ -21,18 +21,19 @@ const (
 	// pairsInJoin is what the join of two parts may have; it bounds the memory
 	// at 2 GB for input that is made to be as bad as can be.
 	pairsInJoin = 1 << 25
-	// pairsInAll is what the parts and all joins may have together: some
-	// seconds' work, for a heap of long slivers, which cover nothing, has as many
-	// crossings as pairs.
-	pairsInAll = 1 << 27
 	// partSize is the number of triangles in the smallest parts: with at most
 	// 3·partSize edges they have at most 576 pairs.
 	partSize = 8
 )
 
-// errShadowIntricate says that the outline itself has too many edges near each
-// other.
-var errShadowIntricate = errors.New("shadow: the outline is too intricate to work out")
+// pairsInAll is what the parts and all joins may have together: up to half a
+// minute's work in a heap of long slivers, which cover nothing and have as many
+// crossings as pairs. It is a variable for the tests alone.
+var pairsInAll int64 = 1 << 27
+
+// ErrIntricate says that the outline itself has too many edges near each other
+// to be worked out in bounded time. ConvexOutline stands in for it.
+var ErrIntricate = errors.New("shadow: the outline is too intricate to work out")
 
 // shadowBorder is the border of the union of all projected triangles.
 func shadowBorder(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([]directed, error) {
@@ -41,7 +42,7 @@ func shadowBorder(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([
 		return nil, err
 	}
 	border, err := chainBorder(ctx, chain, pairsAtOnce, new(atomic.Int64))
-	if errors.Is(err, errShadowIntricate) {
+	if errors.Is(err, ErrIntricate) {
 		return borderInParts(ctx, stars.Mesh, points)
 	}
 	return border, err
@@ -80,7 +81,7 @@ func unite(ctx context.Context, m *mesh.Mesh, points []gridPoint, order []int32,
 	errs := make([]error, len(parts))
 	err := parallel.Tasks(ctx, len(parts), func(i int) {
 		if spent.Load() > pairsInAll {
-			errs[i] = errShadowIntricate
+			errs[i] = ErrIntricate
 			return
 		}
 		var chain []weighted
@@ -102,7 +103,7 @@ func unite(ctx context.Context, m *mesh.Mesh, points []gridPoint, order []int32,
 		errs = make([]error, len(joined))
 		err = parallel.Tasks(ctx, len(joined), func(i int) {
 			if spent.Load() > pairsInAll {
-				errs[i] = errShadowIntricate
+				errs[i] = ErrIntricate
 				return
 			}
 			var chain []weighted
@@ -116,8 +117,8 @@ func unite(ctx context.Context, m *mesh.Mesh, points []gridPoint, order []int32,
 		parts = joined
 	}
 	if err = errors.Join(append(errs, err)...); err != nil || len(parts) == 0 {
-		if errors.Is(err, errShadowIntricate) {
-			err = errShadowIntricate // once, not for every part
+		if errors.Is(err, ErrIntricate) {
+			err = ErrIntricate // once, not for every part
 		}
 		return nil, err
 	}

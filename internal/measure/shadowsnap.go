@@ -13,7 +13,7 @@ import (
 // cross, and none passes through an end point of another (Hobby's theorem), so
 // it is done once. The chain stays closed: bending keeps the ends. If more than
 // the given number of pairs of edges lie near each other it gives up with
-// errShadowIntricate. The pairs are added to those spent.
+// ErrIntricate. The pairs are added to those spent.
 func snapRound(ctx context.Context, chain []weighted, pairs int64, spent *atomic.Int64) ([]weighted, error) {
 	tree, err := segmentTree(ctx, chain)
 	if err != nil {
@@ -41,7 +41,7 @@ func snapRound(ctx context.Context, chain []weighted, pairs int64, spent *atomic
 	}
 	spent.Add(tried.Load())
 	if tried.Load() > pairs {
-		return nil, errShadowIntricate
+		return nil, ErrIntricate
 	}
 	hot := crossings.joined()
 	for _, e := range chain {

@@ -380,7 +380,7 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 		for i, v := range m.Vertices {
 			m.Vertices[i] = fit.Apply(p.Rotation, v)
 		}
-		got, err = measure.Shadow(ctx, m, measure.Top)
+		got, _, err = measure.ShadowOrHull(ctx, m, measure.Top)
 	}
 	switch {
 	case ctx.Err() != nil:

@@ -137,7 +137,7 @@ func (f *finder) unclaimed(from, to []wall) []wall {
 // creases searches for walls of flat facets from the edges of triangles lo to hi.
 func (f *finder) creases(ctx context.Context, lo, hi int32) {
 	for i := lo; i < hi; i++ {
-		if i%1024 == 0 && ctx.Err() != nil {
+		if i%64 == 0 && ctx.Err() != nil {
 			return
 		}
 		if f.trials[i] >= f.limit || !f.sure(i) {

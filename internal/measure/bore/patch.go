@@ -35,7 +35,7 @@ func (f *finder) patches(ctx context.Context, lo, hi int32) {
 		}
 	}
 	for i := lo; i < hi; i++ {
-		if i%1024 == 0 && ctx.Err() != nil {
+		if i%64 == 0 && ctx.Err() != nil {
 			return
 		}
 		if f.trials[i] != 0 || !f.sure(i) {
