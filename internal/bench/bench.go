@@ -96,6 +96,7 @@ type Hardware struct {
 	Thickness   float64 // magnets
 	StockLength float64 // rod, wire and cord as sold; a screw's length
 	Kerf        float64 // mm that each cut takes from rod, wire or cord
+	FluxIndex   float64 // of a magnet, kG²·mm², as its maker states it; zero where not stated
 	Note        string
 	Caution     string // shown wherever the item is
 }

@@ -8,6 +8,7 @@
 // densities and feature limits are such as materials have. Entries with an
 // error are left out of the result; the rest stays usable.
 //
-// Values are the designer's own; a material's Source says where they come
-// from.
+// A table that the designer has not written is the shipped one ([Shipped]), and
+// one that says "defaults: true" stands on it. All other values are the designer's
+// own; a material's Source says where they come from.
 package bench

@@ -12,43 +12,27 @@ import (
 	"cardback/internal/fields"
 )
 
-// Bounds of a plausible entry. Unfilled and filled print materials lie between
-// about 0.9 (polypropylene) and 1.5 g/cm³; metal-filled filament reaches about
-// 4 (common practice, no source). A value outside 0.3 to 8 is a slip of unit:
-// kg/m³ are a thousand times larger.
-const (
-	minDensity, maxDensity = 0.3, 8
-	maxFeature             = 20 // mm; a wall or pin limit above this is a slip of unit
-	maxAllowance           = 2  // mm
-	// Per cent of volume: acrylate resins lose 7 to 11 (Polymers 17(5) 610, 2025).
-	// More than twice that is a slip; what does not shrink leaves the field out.
-	minShrinkage, maxShrinkage = 0.1, 25
-)
-
 var idPattern = regexp.MustCompile(`^[a-z0-9]+(?:[.-][a-z0-9]+)*$`)
 
 // Load reads plates.yaml, materials.yaml and hardware.yaml from the folder
-// "bench" of fsys. shown is the path of fsys that errors begin with. The error,
+// "bench" of fsys. shown is the path of fsys that errors begin with. A table that
+// is not there is the shipped one; one that says "defaults: true" adds to the
+// shipped one and changes of it what it names; any other stands alone. The error,
 // where there is one, is a fields.Errors; the Bench then holds what was good.
 func Load(fsys fs.FS, shown string) (Bench, error) {
+	b, errs := load(fsys, shown, Shipped())
+	return b, errs.Err()
+}
+
+func load(fsys fs.FS, shown string, shipped Bench) (Bench, fields.Errors) {
 	l := loader{fsys: fsys, shown: shown}
 	var b Bench
-	l.file("plates.yaml", "plates", func(id string, m *fields.Map) {
-		if p, ok := plate(id, m); ok {
-			b.Plates = append(b.Plates, p)
-		}
-	})
-	l.file("materials.yaml", "materials", func(id string, m *fields.Map) {
-		if t, ok := material(id, m); ok {
-			b.Materials = append(b.Materials, t)
-		}
-	})
-	l.file("hardware.yaml", "hardware", func(id string, m *fields.Map) {
-		if h, ok := hardware(id, m); ok {
-			b.Hardware = append(b.Hardware, h)
-		}
-	})
-	return b, l.errs.Err()
+	b.Plates = table(&l, "plates", shipped.Plates, func(p Plate) string { return p.ID }, plate, checkStandards)
+	r := materials{blends: map[string][]placed{}}
+	b.Materials = table(&l, "materials", shipped.Materials, func(t Material) string { return t.ID }, r.read, r.check)
+	b.Currency = r.currency
+	b.Hardware = table(&l, "hardware", shipped.Hardware, func(h Hardware) string { return h.ID }, hardware, nil)
+	return b, l.errs
 }
 
 type loader struct {
@@ -57,18 +41,40 @@ type loader struct {
 	errs  fields.Errors
 }
 
-// file reads one table and hands each of its entries to read.
-func (l *loader) file(base, list string, read func(id string, m *fields.Map)) {
+// entry is one line of a table: what it says and where.
+type entry[T any] struct {
+	value   T
+	good    bool        // it may be used
+	at      *fields.Map // nil for a shipped entry that the table does not name
+	changes bool        // it is a shipped entry with some fields changed
+}
+
+// table reads one table. read fills in the fields that an entry names, on top of
+// the shipped entry where it changes one; need then is Optional, else Required.
+// check, where there is one, sees all entries before the file's errors are
+// gathered.
+func table[T any](l *loader, list string, shipped []T, idOf func(T) string, read func(id string, m *fields.Map, t T, need fields.Need) (T, bool), check func(*fields.Map, []entry[T])) []T {
+	base := list + ".yaml"
 	name := path.Join(l.shown, "bench", base)
 	data, err := readAll(l.fsys, path.Join("bench", base))
+	if errors.Is(err, errAbsent) {
+		return slices.Clone(shipped)
+	}
 	if err != nil {
 		l.errs = append(l.errs, fields.Error{File: name, Message: fmt.Sprintf("cannot be read (%s); expected a file with a list of %s", err, list)})
-		return
+		return nil
 	}
 	doc := fields.Parse(name, data)
+	top := doc.Map()
+	var entries []entry[T]
+	adds := top.Bool("defaults", fields.Optional)
+	if adds {
+		for _, t := range shipped {
+			entries = append(entries, entry[T]{value: t, good: true})
+		}
+	}
 	ids := map[string]int{}
-	standards := map[string]string{}
-	for _, m := range doc.Map().Tables(list, fields.Required) {
+	for _, m := range top.Tables(list, fields.Need(!adds)) {
 		id := m.Text("id", fields.Required)
 		line, _ := m.At("id")
 		switch first, seen := ids[id]; {
@@ -80,24 +86,63 @@ func (l *loader) file(base, list string, read func(id string, m *fields.Map)) {
 		default:
 			ids[id] = line
 		}
-		read(id, m)
-		if list == "plates" && m.Bool("standard", fields.Optional) {
-			proc := m.Text("process", fields.Optional)
-			if first, seen := standards[proc]; seen && m.OK("process") {
-				m.Errorf("standard", "plate %q is a second design standard for %s; %q already is, expected at most one for a process", id, proc, first)
-			} else if !seen {
-				standards[proc] = id
-			}
+		i := slices.IndexFunc(entries, func(e entry[T]) bool { return e.at == nil && idOf(e.value) == id })
+		if i < 0 {
+			var none T
+			t, ok := read(id, m, none, fields.Required)
+			entries = append(entries, entry[T]{value: t, good: ok, at: m})
+			continue
 		}
+		t, ok := read(id, m, entries[i].value, fields.Optional)
+		entries[i] = entry[T]{value: t, good: ok, at: m, changes: true}
+	}
+	if check != nil {
+		check(top, entries)
 	}
 	l.errs = append(l.errs, doc.Finish()...)
+	var out []T
+	for _, e := range entries {
+		if e.good {
+			out = append(out, e.value)
+		}
+	}
+	return out
 }
+
+// checkStandards holds a table to one design standard for a process. One that the
+// designer names takes the place of a shipped one.
+func checkStandards(_ *fields.Map, entries []entry[Plate]) {
+	first := map[Process]string{}
+	for _, e := range entries {
+		if e.at == nil || !e.value.Standard || !e.at.Has("standard") {
+			continue
+		}
+		id, proc := e.value.ID, e.value.Process
+		if was, seen := first[proc]; seen && (e.changes || e.at.OK("process")) {
+			e.at.Errorf("standard", "plate %q is a second design standard for %s; %q already is, expected at most one for a process", id, proc, was)
+		} else if !seen {
+			first[proc] = id
+		}
+	}
+	for i := range entries {
+		e := &entries[i]
+		if _, named := first[e.value.Process]; named && (e.at == nil || !e.at.Has("standard")) {
+			e.value.Standard = false
+		}
+	}
+}
+
+// errAbsent is for a table that is not there, under no name near its own.
+var errAbsent = errors.New("no such file")
 
 // readAll reads a regular file of a size that a table can have.
 func readAll(fsys fs.FS, name string) ([]byte, error) {
 	st, err := fs.Stat(fsys, name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, orNear(fsys, name, errAbsent)
+	}
 	if err != nil {
-		return nil, orNear(fsys, name, plain(err))
+		return nil, plain(err)
 	}
 	if !st.Mode().IsRegular() {
 		return nil, errors.New("not a regular file")
@@ -123,7 +168,7 @@ func orNear(fsys fs.FS, name string, err error) error {
 	if !ok || near == base {
 		return err
 	}
-	return fmt.Errorf("%w, but there is %q", err, near)
+	return fmt.Errorf("%s, but there is %q", err, near)
 }
 
 // plain drops the operation and path from a file error: the message names the
@@ -134,101 +179,7 @@ func plain(err error) error {
 		err = pe.Err
 	}
 	if errors.Is(err, fs.ErrNotExist) {
-		return errors.New("no such file")
+		return errAbsent
 	}
 	return err
-}
-
-func process(m *fields.Map) Process {
-	return Process(m.Enum("process", fields.Required, string(Filament), string(Resin)))
-}
-
-func plate(id string, m *fields.Map) (Plate, bool) {
-	p := Plate{
-		ID: id, Name: m.Text("name", fields.Required), Process: process(m),
-		Width: m.Length("width", fields.Optional), Depth: m.Length("depth", fields.Optional),
-		Height:   m.Length("height", fields.Required),
-		Margin:   m.LengthOrZero("margin", fields.Optional),
-		Standard: m.Bool("standard", fields.Optional),
-		Note:     m.Text("note", fields.Optional),
-	}
-	diameter := m.Length("diameter", fields.Optional)
-	sides := m.Has("width") || m.Has("depth")
-	switch {
-	case m.Has("diameter") && sides:
-		m.Errorf("diameter", "plate %q has a diameter and also a width or depth; expected either a diameter (round) or both a width and a depth", id)
-	case m.Has("diameter"):
-		p.Width, p.Depth, p.Round = diameter, diameter, true
-	case !m.Has("width") || !m.Has("depth"):
-		m.Errorf("id", "plate %q has no full footprint; expected width and depth, or diameter for a round plate", id)
-	}
-	if least := min(p.Width, p.Depth); least > 0 && 2*p.Margin >= least {
-		m.Errorf("margin", "margin %g mm on both sides leaves nothing of the plate's %g mm; expected less than half", p.Margin, least)
-	}
-	return p, id != "" && p.Name != "" && p.Process != "" && p.Width > 0 && p.Depth > 0 && p.Height > 0 && 2*p.Margin < min(p.Width, p.Depth)
-}
-
-func material(id string, m *fields.Map) (Material, bool) {
-	t := Material{
-		ID: id, Name: m.Text("name", fields.Required), Process: process(m),
-		Stiffness: Stiffness(m.Enum("stiffness", fields.Required, string(Rigid), string(SemiRigid), string(Flexible))),
-		Density:   m.Number("density", fields.Required, minDensity, maxDensity),
-		WallMin:   m.Length("wall_min", fields.Required), PinMin: m.Length("pin_min", fields.Required),
-		HoleAllowance: m.LengthOrZero("hole_allowance", fields.Required),
-		Shrinkage:     m.Number("shrinkage", fields.Optional, minShrinkage, maxShrinkage) / 100,
-		Source:        m.Text("source", fields.Required),
-		Note:          m.Text("note", fields.Optional),
-	}
-	limit := func(name string, v, most float64) {
-		if v > most {
-			m.Errorf(name, "%q is %g mm, more than any print material needs; expected at most %g mm", name, v, most)
-		}
-	}
-	if t.Process == Filament && m.Has("shrinkage") {
-		m.Errorf("shrinkage", "filament %q has a shrinkage, which is for liquid resin; remove it", id)
-	}
-	limit("wall_min", t.WallMin, maxFeature)
-	limit("pin_min", t.PinMin, maxFeature)
-	limit("hole_allowance", t.HoleAllowance, maxAllowance)
-	return t, id != "" && t.Name != "" && t.Process != "" && t.Stiffness != "" && t.Density > 0 &&
-		t.WallMin > 0 && t.WallMin <= maxFeature && t.PinMin > 0 && t.PinMin <= maxFeature && t.HoleAllowance <= maxAllowance
-}
-
-// Kinds lists the classes of hardware in the order pages show them.
-var Kinds = []HardwareKind{Rod, Wire, Cord, Magnet, Screw, Adhesive}
-
-// Cuttable reports whether the kind is sold by length and cut to fit.
-func (k HardwareKind) Cuttable() bool { return k == Rod || k == Wire || k == Cord }
-
-func hardware(id string, m *fields.Map) (Hardware, bool) {
-	var kinds []string
-	for _, k := range Kinds {
-		kinds = append(kinds, string(k))
-	}
-	h := Hardware{
-		ID: id, Name: m.Text("name", fields.Required),
-		Kind:     HardwareKind(m.Enum("kind", fields.Required, kinds...)),
-		Diameter: m.Length("diameter", fields.Optional), Thickness: m.Length("thickness", fields.Optional),
-		StockLength: m.Length("stock_length", fields.Optional),
-		Note:        m.Text("note", fields.Optional), Caution: m.Text("caution", fields.Optional),
-	}
-	if h.Kind == "" {
-		return h, false
-	}
-	if h.Kind != Adhesive && !m.Has("diameter") {
-		m.Errorf("kind", "%s %q has no diameter; add a line that begins with diameter:", h.Kind, id)
-	}
-	if h.Kind == Adhesive && m.Has("diameter") {
-		m.Errorf("diameter", "adhesive %q has a diameter; remove it", id)
-	}
-	if h.Kind == Magnet && !m.Has("thickness") {
-		m.Errorf("kind", "magnet %q has no thickness; add a line that begins with thickness:", id)
-	}
-	if h.Kind != Magnet && m.Has("thickness") {
-		m.Errorf("thickness", "%s %q has a thickness, which only magnets have; remove it", h.Kind, id)
-	}
-	if !h.Kind.Cuttable() && h.Kind != Screw && m.Has("stock_length") {
-		m.Errorf("stock_length", "%s %q has a stock length, which only rod, wire, cord and screws have; remove it", h.Kind, id)
-	}
-	return h, id != "" && h.Name != "" && slices.Contains(Kinds, h.Kind)
 }

@@ -8,8 +8,6 @@ import (
 	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
-
-	"cardback/internal/fields"
 )
 
 const (
@@ -68,7 +66,7 @@ func TestSlipsInTheTables(t *testing.T) {
 		{name: "two standards", plates: goodPlates + "  - {id: f, name: F, process: filament, width: 200, depth: 200, height: 200, standard: true}\n  - {id: q, name: Q, process: resin, width: 68, depth: 120, height: 155, standard: true}\n",
 			want: []string{`plates.yaml:4:84: plate "q" is a second design standard for resin; "p" already is, expected at most one for a process`}},
 		{name: "unknown field", plates: goodPlates + "  - {id: q, name: Q, process: resin, width: 68, deep: 120, depth: 1, height: 155}\n",
-			want: []string{`plates.yaml:3:49: field "deep" is not known here; expected id, name, process, width, depth, height, margin, standard, note or diameter`}},
+			want: []string{`plates.yaml:3:49: field "deep" is not known here; expected id, name, process, width, depth, height, margin, standard, vat_least, layer_seconds, flow, note or diameter`}},
 		{name: "no list", plates: "plate: []\n", want: []string{`plates.yaml:1:1: field "plate" is not known here; did you mean "plates"?`}},
 		{name: "density in kg/m3", materials: entry("materials", "id: m", "name: M", "process: resin", "stiffness: rigid", "density: 1170", "wall_min: 30", "pin_min: 1", "hole_allowance: 5 mm", "source: x"),
 			want: []string{`materials.yaml:6:14: "density" is 1170; expected a number from 0.3 to 8`,
@@ -89,6 +87,50 @@ func TestSlipsInTheTables(t *testing.T) {
 				`hardware.yaml:5:77: magnet "d" has a stock length, which only rod, wire, cord and screws have; remove it`,
 				`hardware.yaml:6:58: wire "e" has a thickness, which only magnets have; remove it`,
 				`hardware.yaml:7:28: kind "rope" is not known; expected rod, wire, cord, magnet, screw or adhesive`}},
+		{name: "what printers state", plates: entry("plates", "id: p", "name: P", "process: resin", "width: 68", "depth: 120", "height: 100", "vat_least: 0", "layer_seconds: 2500", "flow: 4.5") +
+			"  - {id: f, name: F, process: filament, width: 200, depth: 200, height: 200, vat_least: 40, layer_seconds: 10, flow: quick}\n",
+			want: []string{`plates.yaml:8:16: "vat_least" is 0; expected a number from 1 to 2000`,
+				`plates.yaml:9:20: "layer_seconds" is 2500; expected a number from 0.5 to 300`,
+				`plates.yaml:10:11: resin plate "p" has a flow, which is for filament; remove it`,
+				`plates.yaml:11:89: filament plate "f" has vat_least, which is for resin; remove it`,
+				`plates.yaml:11:108: filament plate "f" has layer_seconds, which is for resin; remove it`,
+				`plates.yaml:11:118: number "quick" has no number; expected a plain number, such as 1.17`}},
+		{name: "prices and shares", materials: "currency: euro\n" + entry("materials", "id: m", "name: M", "process: resin", "stiffness: rigid", "density: 1.1", "wall_min: 1", "pin_min: 1", "hole_allowance: 0", "price: -1", "waste: 400", "softens: 5", "source: x"),
+			want: []string{`materials.yaml:1:11: currency "euro" is not a currency's code; expected three capital letters by ISO 4217, such as EUR`,
+				`materials.yaml:11:12: "price" is -1; expected a number from 0.01 to 1e+07`,
+				`materials.yaml:12:12: "waste" is 400; expected a number from 0 to 300`,
+				`materials.yaml:13:14: "softens" is 5; expected a number from 30 to 400`}},
+		{name: "a price without a currency", materials: entry("materials", "id: m", "name: M", "process: resin", "stiffness: rigid", "density: 1.1", "wall_min: 1", "pin_min: 1", "hole_allowance: 0", "price: 30", "source: x"),
+			want: []string{`materials.yaml:10:12: material "m" has a price, and no currency is stated; add a line at the top of the file such as currency: EUR`}},
+		{name: "blends", materials: "materials:\n  - id: m\n    name: M\n    process: resin\n    stiffness: rigid\n    density: 1.1\n    wall_min: 1\n    pin_min: 1\n    hole_allowance: 0\n    source: x\n" +
+			"    blends:\n      - {with: n, from: 30, to: 10, becomes: semi-rigid}\n      - {with: m, from: 1, to: 10, becomes: soft}\n      - {with: o, from: 0, to: 101, becomes: rigid}\n      - {with: f, from: 1, to: 10, becomes: rigid, as: x}\n      - {from: 1}\n" +
+			"  - {id: n, name: N, process: resin, stiffness: rigid, density: 1.2, wall_min: 1, pin_min: 1, hole_allowance: 0, source: x}\n" +
+			"  - {id: f, name: F, process: filament, stiffness: rigid, density: 1.2, wall_min: 1, pin_min: 1, hole_allowance: 0, source: x, blends: []}\n",
+			want: []string{`materials.yaml:12:33: the share goes from 30 to 10 per cent; expected it to begin below where it ends`,
+				`materials.yaml:13:16: material "m" is blended with itself; expected another`,
+				`materials.yaml:13:45: becomes "soft" is not known; expected rigid, semi-rigid or flexible`,
+				`materials.yaml:14:16: material "o" is not on the bench; expected m, n or f`,
+				`materials.yaml:14:32: "to" is 101; expected a number from 0 to 100`,
+				`materials.yaml:15:16: material "f" is filament and cannot be stirred into resin; expected another resin`,
+				`materials.yaml:15:52: field "as" is not known here; expected with, from, to or becomes`,
+				`materials.yaml:16:9: "becomes" is missing; add a line that begins with becomes:`,
+				`materials.yaml:16:9: "to" is missing; add a line that begins with to:`,
+				`materials.yaml:16:9: "with" is missing; add a line that begins with with:`,
+				`materials.yaml:18:136: filament "f" has blends, which are for liquid resin; remove them`}},
+		{name: "kerf and flux", hardware: "hardware:\n  - {id: a, name: A, kind: rod, diameter: 1, kerf: 12}\n  - {id: b, name: B, kind: screw, diameter: 3, kerf: 1}\n  - {id: c, name: C, kind: magnet, diameter: 3, thickness: 1, flux_index: 0}\n  - {id: d, name: D, kind: rod, diameter: 2, flux_index: 50}\n",
+			want: []string{`hardware.yaml:2:52: "kerf" is 12 mm, more than any saw for small stock takes; expected at most 5 mm`,
+				`hardware.yaml:3:54: screw "b" has a kerf, which only rod, wire and cord have; remove it`,
+				`hardware.yaml:4:75: "flux_index" is 0; expected a number from 0.1 to 100000`,
+				`hardware.yaml:5:58: rod "d" has a flux index, which only magnets have; remove it`}},
+		{name: "what a shipped entry cannot become", plates: "defaults: true\nplates:\n  - {id: small-resin, process: filament}\n  - {id: round-filament, depth: 90}\n",
+			hardware:  "defaults: true\nhardware:\n  - {id: magnet-3x1, kind: rod}\n",
+			materials: "defaults: true\nmaterials:\n  - {id: rigid-resin, process: filament, density: 1170}\n  - {id: fresh, process: resin, stiffness: rigid, density: 1.2, wall_min: 1, pin_min: 1, hole_allowance: 0, source: x}\n",
+			want: []string{`hardware.yaml:3:28: "magnet-3x1" is a shipped magnet and stays so; give the rod an id of its own`,
+				`materials.yaml:3:32: "rigid-resin" is a shipped entry for resin and stays so; give one for filament an id of its own`,
+				`materials.yaml:3:51: "density" is 1170; expected a number from 0.3 to 8`,
+				`materials.yaml:4:5: "name" is missing; add a line that begins with name:`,
+				`plates.yaml:3:32: "small-resin" is a shipped entry for resin and stays so; give one for filament an id of its own`,
+				`plates.yaml:4:10: plate "round-filament" has no full footprint; expected width and depth, or diameter for a round plate`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			or := func(s, otherwise string) string {
@@ -102,14 +144,6 @@ func TestSlipsInTheTables(t *testing.T) {
 			require.Equal(t, "content/bench/"+strings.Join(c.want, "\ncontent/bench/"), err.Error())
 		})
 	}
-}
-
-func TestMissingTablesAreReportedTogether(t *testing.T) {
-	b, err := Load(fstest.MapFS{"bench/plates.yaml": {Data: []byte(goodPlates)}}, "content")
-	require.EqualError(t, err, "content/bench/hardware.yaml: cannot be read (no such file); expected a file with a list of hardware\n"+
-		"content/bench/materials.yaml: cannot be read (no such file); expected a file with a list of materials")
-	require.Len(t, b.Plates, 1, "what was good is kept")
-	require.IsType(t, fields.Errors{}, err)
 }
 
 func TestBadEntriesDoNotLoseTheGoodOnes(t *testing.T) {
