@@ -1,6 +1,10 @@
 package release
 
-import "time"
+import (
+	"time"
+
+	"cardback/internal/bench"
+)
 
 // Revision is a sealed state of a release, read from revisions.yaml, which
 // `cardback seal` writes and only ever adds to.
@@ -19,7 +23,45 @@ type SealedPart struct {
 	Quantity     int
 	MirroredTwin bool
 	Only         string
+	Choice       string // as in Part
+	Replaces     string // slug then of the whole part that this piece is a split of
 	Cuts         []SealedCut
+}
+
+// Printed is how many pieces come off the plate, as Part.Printed.
+func (p SealedPart) Printed() int { return p.part().Printed() }
+
+// Needed is the cut that proc prints of the part in a material of that
+// stiffness: Part.CutFor, of a part that the process needs at all.
+func (p SealedPart) Needed(proc bench.Process, s bench.Stiffness) (SealedCut, bool) {
+	q := p.part()
+	if !q.NeededFor(proc) {
+		return SealedCut{}, false
+	}
+	cut, ok := q.CutFor(proc, s)
+	if !ok {
+		return SealedCut{}, false
+	}
+	return p.Cut(cut.Kind)
+}
+
+// Cut is the part's cut of that kind.
+func (p SealedPart) Cut(kind CutKind) (SealedCut, bool) {
+	for _, c := range p.Cuts {
+		if c.Kind == kind {
+			return c, true
+		}
+	}
+	return SealedCut{}, false
+}
+
+// part is what Part's own rules need of p.
+func (p SealedPart) part() Part {
+	q := Part{Quantity: p.Quantity, MirroredTwin: p.MirroredTwin, Only: bench.Process(p.Only)}
+	for _, c := range p.Cuts {
+		q.Cuts = append(q.Cuts, Cut{Kind: c.Kind})
+	}
+	return q
 }
 
 // SealedCut is a mesh as it was sealed: its key measures, and where its geometry

@@ -123,7 +123,8 @@ func sealedParts(d *fields.Document, m *fields.Map) []SealedPart {
 		p := SealedPart{
 			Slug: t.Text("slug", fields.Required), Name: t.Text("name", fields.Optional),
 			Quantity: t.Count("quantity", fields.Optional, 1), MirroredTwin: t.Bool("mirrored_twin", fields.Optional),
-			Only: t.Enum("only", fields.Optional, processes...),
+			Only:   t.Enum("only", fields.Optional, processes...),
+			Choice: t.Text("choice", fields.Optional), Replaces: t.Text("replaces", fields.Optional),
 		}
 		switch {
 		case p.Slug == "":

@@ -60,7 +60,7 @@ func (rev Revision) tidy() Revision {
 	rev.Parts = append([]SealedPart(nil), rev.Parts...)
 	for i := range rev.Parts {
 		p := &rev.Parts[i]
-		p.Name = oneLine(p.Name)
+		p.Name, p.Choice = oneLine(p.Name), oneLine(p.Choice)
 		p.Cuts = append([]SealedCut(nil), p.Cuts...)
 		slices.SortFunc(p.Cuts, func(a, b SealedCut) int {
 			return cmp.Compare(slices.Index(cutKinds, a.Kind), slices.Index(cutKinds, b.Kind))
@@ -102,6 +102,12 @@ func (rev Revision) lines() ([]string, error) {
 		}
 		if p.Only != "" {
 			w.text("    ", "only", p.Only)
+		}
+		if p.Choice != "" {
+			w.text("    ", "choice", p.Choice)
+		}
+		if p.Replaces != "" {
+			w.text("    ", "replaces", p.Replaces)
 		}
 		w.line("    cuts:")
 		for _, c := range p.Cuts {
