@@ -390,3 +390,41 @@ func Example() {
 	// Palm-sized 63.5 0
 	// plates.yaml:3:1: field "heigth" is not known here; did you mean "height"?
 }
+
+// Any text is read back as it was given, its blanks made one, wherever a value or
+// a name may stand.
+func TestScalarsAreReadBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		word := rapid.OneOf(rapid.String(), rapid.StringMatching(`[a-zA-Z0-9 .:#,&*!|>'"%@\x60{}\[\]?~=<\\-]{1,12}`),
+			rapid.SampledFrom([]string{"null", "~", "True", "YES", "n", "1.5", "07", "0x1f", "1e3", ".inf", "2026-03-14", "a: b", "a #b", "- a", "? a", "<<", "…", "a\\nb"})).Draw(t, "text")
+		written, err := Scalar(word)
+		if err != nil {
+			if !strings.ContainsFunc(word, func(r rune) bool { return control(r) || r >= 0x7f && r < 0xa0 }) {
+				t.Fatalf("%q: %v", word, err)
+			}
+			return
+		}
+		want := strings.Join(strings.Fields(word), " ")
+		if want == "" || len(word) > 1000 {
+			return
+		}
+		for _, text := range []string{"a: " + written + "\n", "a: [" + written + "]\n"} {
+			d := Parse("a.yaml", []byte(text))
+			var got string
+			if text[3] == '[' {
+				for _, at := range d.Map().Texts("a", Optional) {
+					got = at.Text
+				}
+			} else {
+				got = d.Map().Text("a", Optional)
+			}
+			if errs := d.Finish(); len(errs) > 0 || got != want {
+				t.Fatalf("%q is written %s and read as %q (%v)", word, text, got, errs)
+			}
+		}
+		d := Parse("a.yaml", []byte("a: {"+written+": 1}\n"))
+		if names := d.Map().Table("a", Required).Names(); len(names) != 1 || names[0].Text != want || len(d.errs) > 0 {
+			t.Fatalf("%q is written %s as a name and read as %v (%v)", word, written, names, d.errs)
+		}
+	})
+}

@@ -71,7 +71,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 		}
 	}
 	r.Hardware = l.hardware(m, "hardware")
-	r.Print = printSettings(m)
+	r.Print = l.printSettings(m)
 	for _, c := range m.Texts("cautions", fields.Optional) {
 		r.Cautions = append(r.Cautions, c.Text)
 	}
@@ -87,6 +87,8 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	r.Sections = Sections(body)
 	l.looseMeshes(rel)
 	l.loadParts(&r, rel, d, order)
+	l.loadLog(&r, rel)
+	r.Revisions = l.loadRevisions(rel)
 	l.finish(d)
 	return r, true
 }
@@ -140,7 +142,11 @@ func (l *loader) hardware(m *fields.Map, name string) []HardwareUse {
 	return out
 }
 
-func printSettings(m *fields.Map) []PrintSettings {
+// maxLayer is past what the widest nozzles lay, in mm (common practice, no
+// source); more is a slip.
+const maxLayer = 2
+
+func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 	t := m.Table("print", fields.Optional)
 	if t == nil {
 		return nil
@@ -155,13 +161,18 @@ func printSettings(m *fields.Map) []PrintSettings {
 			Process: proc, Layer: p.Length("layer", fields.Optional), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
 			Supports: p.Text("supports", fields.Optional), Remark: p.Text("remark", fields.Optional),
 		}
-		if s.Layer > 2 {
+		if s.Layer > maxLayer {
 			p.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", s.Layer)
 			s.Layer = 0
 		}
-		if proc == bench.Filament {
+		switch {
+		case proc == bench.Filament:
 			s.Infill = p.Text("infill", fields.Optional)
-		} else {
+		case p.IsTable("blend"):
+			if s.Shares = l.blend(p, "blend", proc); s.Shares != nil {
+				s.Blend = BlendText(s.Shares)
+			}
+		default:
 			s.Blend = p.Text("blend", fields.Optional)
 		}
 		out = append(out, s)
@@ -178,28 +189,34 @@ func (l *loader) photos(m *fields.Map, rel string) []Photo {
 		if p.File == "" {
 			continue
 		}
-		ext := strings.ToLower(path.Ext(p.File))
-		switch {
-		case !filepath.IsLocal(filepath.FromSlash(p.File)) || strings.ContainsAny(p.File, `\:`) || path.Clean(p.File) != p.File:
-			t.Errorf("file", "photo %q is not a path inside the release's folder; expected one such as photos/front.jpg", p.File)
-			continue
-		case ext != ".jpg" && ext != ".jpeg" && ext != ".png":
-			t.Errorf("file", "photo %q is neither JPEG nor PNG by its name; expected one such as photos/front.jpg", p.File)
-			continue
-		}
-		if _, err := l.stat(path.Join(rel, p.File)); err != nil {
-			t.Errorf("file", "photo %q cannot be read (%s); expected a file inside the release's folder", p.File, err)
-			continue
-		}
-		if err := l.imageHead(path.Join(rel, p.File)); err != nil {
-			t.Errorf("file", "photo %q is not a JPEG or PNG image (%s); save it anew as one", p.File, err)
-			continue
-		}
-		if p.Alt != "" {
+		if l.photoFile(t, "file", p.File, rel) && p.Alt != "" {
 			out = append(out, p)
 		}
 	}
 	return out
+}
+
+// photoFile reports whether file, which the field name of t gives, is a JPEG or
+// PNG inside the release's folder rel; where it is not, that is told.
+func (l *loader) photoFile(t *fields.Map, name, file, rel string) bool {
+	ext := strings.ToLower(path.Ext(file))
+	switch {
+	case !filepath.IsLocal(filepath.FromSlash(file)) || strings.ContainsAny(file, `\:`) || path.Clean(file) != file:
+		t.Errorf(name, "photo %q is not a path inside the release's folder; expected one such as photos/front.jpg", file)
+		return false
+	case ext != ".jpg" && ext != ".jpeg" && ext != ".png":
+		t.Errorf(name, "photo %q is neither JPEG nor PNG by its name; expected one such as photos/front.jpg", file)
+		return false
+	}
+	if _, err := l.stat(path.Join(rel, file)); err != nil {
+		t.Errorf(name, "photo %q cannot be read (%s); expected a file inside the release's folder", file, err)
+		return false
+	}
+	if err := l.imageHead(path.Join(rel, file)); err != nil {
+		t.Errorf(name, "photo %q is not a JPEG or PNG image (%s); save it anew as one", file, err)
+		return false
+	}
+	return true
 }
 
 // imageHead makes sure that a file begins as an image does; no more is decoded.

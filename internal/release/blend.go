@@ -1,0 +1,172 @@
+package release
+
+import (
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/fields"
+)
+
+// Shares are per cents with up to six decimals, and are added as whole
+// millionths: 33.3, 33.3 and 33.4 are 100 exactly, in any order. A third is not
+// a decimal; 33.33, 33.33 and 33.34 is as near as a scale weighs. A Share is
+// the floating-point number next to the one written, so that those of a blend add up to 1 to
+// within 2⁻⁵³ each.
+const (
+	shareDecimals = 6
+	wholeShare    = 100_000_000 // 100 % in millionths
+)
+
+var sharePattern = regexp.MustCompile(`^([0-9]{1,3})(?:\.([0-9]{1,6}))? ?%?$`)
+
+// shareUnits reads "33.3" or "33.3 %" as millionths of a per cent.
+func shareUnits(text string) (units int, ok bool) {
+	m := sharePattern.FindStringSubmatch(text)
+	if m == nil {
+		return 0, false
+	}
+	n, err := strconv.Atoi(m[1] + m[2] + strings.Repeat("0", shareDecimals-len(m[2])))
+	return n, err == nil
+}
+
+// Percent writes a share as its per cent, as it was stated: "33.3".
+func (s Share) Percent() string {
+	return fields.Decimal(math.Round(s.Share*wholeShare) / (wholeShare / 100))
+}
+
+// BlendText is a blend for a sentence: "80 % rigid resin, 20 % tough resin". A
+// plain material is its name alone.
+func BlendText(stock []Share) string {
+	if len(stock) == 1 {
+		return lowerFirst(stock[0].Material.Name)
+	}
+	parts := make([]string, len(stock))
+	for i, s := range stock {
+		parts[i] = s.Percent() + " % " + lowerFirst(s.Material.Name)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// lowerFirst sets a name into a sentence; one that begins with two capitals, as
+// an abbreviation does, stays.
+func lowerFirst(s string) string {
+	r := []rune(s)
+	if len(r) > 1 && strings.ToUpper(string(r[1])) == string(r[1]) && strings.ToLower(string(r[1])) != string(r[1]) {
+		return s
+	}
+	if len(r) == 0 {
+		return s
+	}
+	return strings.ToLower(string(r[:1])) + string(r[1:])
+}
+
+// Stiffness is the class that a stock counts as: that of its largest share, or
+// what the bench says of stirring the other into it.
+func Stiffness(stock []Share) bench.Stiffness {
+	if len(stock) == 0 {
+		return ""
+	}
+	most := slices.MaxFunc(stock, func(a, b Share) int {
+		switch {
+		case a.Share < b.Share:
+			return -1
+		case a.Share > b.Share:
+			return 1
+		}
+		return 0
+	})
+	if len(stock) == 2 {
+		for i, base := range stock {
+			other := stock[1-i]
+			for _, b := range base.Material.Blends {
+				if b.With == other.Material.ID && other.Share >= b.Least && other.Share <= b.Most {
+					return b.Stiffness
+				}
+			}
+		}
+	}
+	return most.Material.Stiffness
+}
+
+// blend reads a table of shares, material: per cent, in its order. proc is the
+// process that they must be of; empty for that of the first. Nil where there is
+// a problem, which is then reported.
+func (l *loader) blend(m *fields.Map, name string, proc bench.Process) []Share {
+	t := m.Table(name, fields.Required)
+	if t == nil {
+		return nil
+	}
+	var out []Share
+	sum, good := 0, true
+	for _, at := range t.Names() {
+		text := t.Text(at.Text, fields.Required)
+		units, ok := shareUnits(text)
+		switch {
+		case text == "":
+			good = false
+			continue
+		case !ok || units == 0:
+			t.Errorf(at.Text, "share %q of %q is not a per cent above zero with at most six decimals; expected one such as 20 or 33.3", text, at.Text)
+			good = false
+			continue
+		}
+		sum += units
+		material, ok := l.material(at.Text)
+		if !ok {
+			if !l.benchFailed("materials.yaml") {
+				t.Errorf(at.Text, "material %q is not on the bench; %s", at.Text, fields.Suggest(at.Text, l.materialIDs()))
+			}
+			good = false
+			continue
+		}
+		if proc == "" {
+			proc = material.Process
+		}
+		if material.Process != proc {
+			t.Errorf(at.Text, "material %q is for %s and this blend for %s; expected materials of one process", at.Text, material.Process, proc)
+			good = false
+			continue
+		}
+		out = append(out, Share{Material: material, Share: float64(units) / wholeShare})
+	}
+	switch {
+	case !good:
+		return nil
+	case len(t.Names()) < 2:
+		m.Errorf(name, "a blend of one material is that material; expected two or more, such as {rigid-resin: 80, tough-resin: 20}")
+		return nil
+	case sum != wholeShare:
+		m.Errorf(name, "the shares add up to %s %%; expected exactly 100", fields.Decimal(float64(sum)/(wholeShare/100)))
+		return nil
+	}
+	return out
+}
+
+func (l *loader) material(id string) (bench.Material, bool) {
+	i := slices.IndexFunc(l.site.Bench.Materials, func(m bench.Material) bool { return m.ID == id })
+	if i < 0 {
+		return bench.Material{}, false
+	}
+	return l.site.Bench.Materials[i], true
+}
+
+func (l *loader) materialIDs() []string {
+	var ids []string
+	for _, m := range l.site.Bench.Materials {
+		ids = append(ids, m.ID)
+	}
+	return ids
+}
+
+// benchFailed reports problems of a table of the bench: what is not on it then
+// proves nothing.
+func (l *loader) benchFailed(base string) bool {
+	name := "bench/" + base
+	return slices.ContainsFunc(l.errs, func(e fields.Error) bool {
+		return e.File == l.shown+"/"+name || l.shown == "." && e.File == name
+	})
+}
