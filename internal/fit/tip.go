@@ -91,7 +91,7 @@ func (pt part) tipped(ctx context.Context, res Result, turned float64) Result {
 		res.Reason = "Proved: no orientation fits, since the part is longer than the plate from corner to corner; " + miss
 		return res
 	}
-	if s.wider(min(pt.room.X, pt.room.Y, pt.room.Z) + pt.slop) {
+	if s.wider(min(pt.room.X, pt.room.Y, pt.room.Z)+pt.slop, widthBudget) {
 		res.Verdict = CannotFit
 		res.Reason = "Proved: no orientation fits, since the part is nowhere as narrow as the plate is; " + miss
 		return res

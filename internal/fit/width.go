@@ -11,7 +11,7 @@ const widthBudget = 24_000_000
 
 // wider reports whether the part is proved to be wider than limit in every
 // direction. It gives up, cheaply, on the first direction in which it is not,
-// and past widthBudget.
+// and past its budget.
 //
 // The least width of a part bounds each of its extents in every orientation,
 // and the diameter of its footprint, which no turn and no choice of the upward
@@ -23,14 +23,14 @@ const widthBudget = 24_000_000
 // In a cell, the fixed chord that is the longest along some direction is at
 // least as long along every direction v of the cell as along the worst of its
 // corners (see fallIn).
-func (s *tipping) wider(limit float64) bool {
+func (s *tipping) wider(limit float64, budget int) bool {
 	// The search that follows starts afresh, with few points and all its budget.
 	chosen, points, worked := maps.Clone(s.chosen), len(s.posture.points), s.work
 	defer func() { s.chosen, s.posture.points, s.work = chosen, s.posture.points[:points], worked }()
 	whole := wholeSphere()
 	cells := whole[:]
 	for len(cells) > 0 {
-		if s.work-worked > widthBudget {
+		if s.work-worked > budget {
 			return false
 		}
 		c := cells[len(cells)-1]
