@@ -188,9 +188,16 @@ func TestSlipsInTheContent(t *testing.T) {
 			arm + `part.yaml:1:11: part "fore" is itself a piece of "hull"; expected the slug of a whole part`}},
 		{"choice of one", piece("choice: hat\n"), []string{arm + `part.yaml:1:9: choice "hat" has only this part; give another part the same choice, or remove this line`}},
 		{"only, without its mesh", map[string]string{arm + "any.stl": "", arm + "filament.stl": "mesh", arm + "part.yaml": "only: resin\n"}, []string{arm + `part.yaml:1:7: part "upper-arm" is only for resin but has no mesh for it; expected resin or any`}},
+		{"snaps of a cut that is not there", piece("snaps: [resin]\n"), []string{arm + `part.yaml:1:9: cut "resin" is not a mesh of this part; expected any`}},
+		{"snaps, near and twice", map[string]string{arm + "any.stl": "", arm + "filament.stl": "mesh", arm + "part.yaml": "snaps:\n  - filamnt\n  - filament\n  - filament\n"}, []string{
+			arm + `part.yaml:2:5: cut "filamnt" is not a mesh of this part; did you mean "filament"?`,
+			arm + `part.yaml:4:5: cut "filament" is named twice; remove one`}},
+		{"snaps and flexible of another kind", piece("snaps: filament\nflexible: soft\n"), []string{
+			arm + `part.yaml:1:8: "snaps" should be a list of texts, found "filament"`,
+			arm + `part.yaml:2:11: "flexible" should be true or false, found "soft"`}},
 		{"part fields", piece("quantity: two\nmirrored: true\norientation: {tilt: 200}\ntakes: [{item: rod}]\n"), []string{
 			arm + `part.yaml:1:11: "two" is not a count; expected a whole number, such as 2`,
-			arm + `part.yaml:2:1: field "mirrored" is not known here; expected name, quantity, mirrored_twin, choice, only, replaces, takes, orientation or notes`,
+			arm + `part.yaml:2:1: field "mirrored" is not known here; expected name, quantity, mirrored_twin, choice, only, replaces, takes, orientation, flexible, notes or snaps`,
 			arm + `part.yaml:3:14: "about" is missing; add a line that begins with about:`,
 			arm + `part.yaml:3:21: "tilt" is 200; expected -180 to 180 degrees`,
 			arm + `part.yaml:4:16: hardware "rod" is not on the bench; expected rod-1.5 or glue`}},
@@ -470,4 +477,19 @@ func ExampleSections() {
 	// Output:
 	// "": Words.
 	// "Assembly": Push the rods in.
+}
+
+func TestSnapsAndFlexibleAreRead(t *testing.T) {
+	s, problems := load(t, map[string]string{
+		arm + "any.stl": "", arm + "filament.stl": "mesh", arm + "resin.stl": "mesh",
+		arm + "part.yaml":       "snaps: [resin, filament]\n",
+		parts + "fin/any.stl":   "mesh",
+		parts + "fin/part.yaml": "flexible: true\n",
+	})
+	require.Empty(t, problems)
+	r := s.Releases[0]
+	require.Equal(t, []CutKind{CutResin, CutFilament}, r.Parts[1].Snaps)
+	require.False(t, r.Parts[1].Flexible)
+	require.True(t, r.Parts[0].Flexible)
+	require.Empty(t, r.Parts[0].Snaps)
 }

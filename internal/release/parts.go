@@ -153,13 +153,35 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 	if !hasMesh && !misnamed {
 		l.problem(rel, "part %q has no mesh; expected a file named %s", slug, allowedMeshes)
 	}
+	if p.doc != nil {
+		p.readSnaps()
+	}
 	if _, ok := p.part.CutFor(p.part.Only, bench.Flexible); p.part.Only != "" && len(p.part.Cuts) > 0 && !ok {
 		p.errorf("only", "part %q is only for %s but has no mesh for it; expected %s or any", slug, p.part.Only, p.part.Only)
 	}
 	return p
 }
 
-// partTable reads part.yaml into part.
+// readSnaps reads which cuts have snap joints: each must be a cut of the part.
+func (p *partNotes) readSnaps() {
+	var own []string
+	for _, c := range p.part.Cuts {
+		own = append(own, string(c.Kind))
+	}
+	for _, s := range p.doc.Map().Texts("snaps", fields.Optional) {
+		kind := CutKind(s.Text)
+		switch {
+		case slices.Contains(p.part.Snaps, kind):
+			p.doc.Errorf(s.Line, s.Column, "cut %q is named twice; remove one", s.Text)
+		case slices.Contains(own, s.Text):
+			p.part.Snaps = append(p.part.Snaps, kind)
+		case len(own) > 0: // a part without a mesh is told as such
+			p.doc.Errorf(s.Line, s.Column, "cut %q is not a mesh of this part; %s", s.Text, fields.Suggest(s.Text, own))
+		}
+	}
+}
+
+// partTable reads part.yaml into part, all but snaps, which wants its meshes.
 func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	data, err := l.read(rel, fields.MaxYAML)
 	if err != nil {
@@ -185,6 +207,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 		part.Tilt = o.Angle("tilt", fields.Required, -180, 180)
 		part.TiltAbout = o.Enum("about", fields.Required, "x", "y")
 	}
+	part.Flexible = m.Bool("flexible", fields.Optional)
 	part.Notes = m.Text("notes", fields.Optional)
 	return d
 }

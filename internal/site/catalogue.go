@@ -62,7 +62,7 @@ func (b *builder) offeredIn(r release.Release) string {
 	cells := b.cells(r.Number)
 	n := 0
 	for _, c := range cells {
-		if c.Standing != verdict.NotOffered {
+		if c.Standing != verdict.NotOffered && c.Standing != verdict.NotSuited {
 			n++
 		}
 	}

@@ -217,7 +217,7 @@ func (f *fixture) judge() {
 			in.Plates[r.Number] = append(in.Plates[r.Number], a)
 		}
 		for i, m := range in.Site.Bench.Materials {
-			standing := []verdict.Standing{verdict.Offered, verdict.LimitedByPlate, verdict.NotOffered}[(i+r.Number)%3]
+			standing := verdict.Standings[(i+r.Number)%len(verdict.Standings)]
 			in.Cells = append(in.Cells, verdict.Cell{Release: r.Number, Material: m.ID, Standing: standing, Reason: "Because the test says so."})
 		}
 	}

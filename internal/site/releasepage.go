@@ -351,10 +351,14 @@ func unsaid(name string, proc bench.Process) string {
 
 func standingClass(s verdict.Standing) string {
 	switch s {
-	case verdict.Offered:
+	case verdict.Proven:
 		return "yes"
-	case verdict.LimitedByPlate:
+	case verdict.Expected, verdict.NeedsReprint:
 		return "split"
+	case verdict.WithCare:
+		return "caution"
+	case verdict.NotSuited:
+		return "no"
 	default:
 		return "none"
 	}

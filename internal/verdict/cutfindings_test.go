@@ -215,12 +215,21 @@ func TestTheTableNamesWhatIsTooThin(t *testing.T) {
 			f.s[n+"/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Pin, Thickness: v, Extent: 10}}}
 		}
 	}
+	is := func(want verdict.Standing, reason string) {
+		t.Helper()
+		require.Equal(t, want, f.cell("filament").Standing)
+		require.Equal(t, reason, f.cell("filament").Reason)
+	}
 	thinAt(1.5, "Horn")
-	require.Equal(t, "Every part has a cut, and all fit the design standard.", f.cell("filament").Reason, "1.5 is not far under 2")
-	thinAt(1, "Horn", "Leg")
-	require.Equal(t, "Every part has a cut, and all fit the design standard. Too thin for it in places: Horn and Leg.", f.cell("filament").Reason)
-	require.NotContains(t, f.cell("soft-resin").Reason, "thin", "the cut was not drawn to a flexible material's limits")
+	is(verdict.Expected, "All checks pass; nobody has logged a print.") // 1.5 is not far under 2
+	thinAt(1, "Horn")
+	is(verdict.WithCare, "Too thin for it in places: Horn, with a pin of 1.00 mm where it wants 2 mm.")
+	thinAt(1, "Leg")
+	is(verdict.WithCare, "Too thin for it in places: Horn and Leg.")
+	require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing, "the cut was not drawn to a flexible material's limits")
 	f.add(release.Part{Slug: "Fin", Name: "Fin"}, everywhere, release.CutAny)
 	thinAt(1, "Tail", "Fin")
-	require.Equal(t, "Every part has a cut, and all fit the design standard. Too thin for it in places: 4 parts.", f.cell("filament").Reason)
+	is(verdict.WithCare, "Too thin for it in places: 4 parts.")
+	thinAt(.6, "Fin")
+	is(verdict.NotSuited, "Far too thin for it in places: Fin, with a pin of 0.60 mm where it wants 2 mm.")
 }

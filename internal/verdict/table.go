@@ -1,7 +1,6 @@
 package verdict
 
 import (
-	"fmt"
 	"slices"
 
 	"cardback/internal/bench"
@@ -9,102 +8,180 @@ import (
 	"cardback/internal/survey"
 )
 
-// Table is the material table: a cell for each release and material, by
-// release, then in bench order. A release is offered in a material when every
-// slot has a cut for it; parts that come in a flexible cut alone do not stand
-// in the way of a rigid material, but are named. It is limited by plate when
-// it is offered and does not fit the design standard of the material's process.
-// The reason names the parts that are well under the material's limits.
-func Table(site *release.Site, s survey.Survey) []Cell {
+// Table is the material table: a cell for each release and material, by release,
+// then in bench order. A release's standing is the worst of its slots', and a
+// slot's is the best of its ways': a choice is as good as its best part, and a
+// part that has pieces as good as the better of whole and pieces.
+//
+// A part that is made to bend does not stand in the way of a rigid material: it
+// is set aside, named, and judged in the flexible material that suits it best.
+// same may be nil.
+func Table(site *release.Site, s survey.Survey, same SameShape) []Cell {
 	var out []Cell
 	for _, r := range site.Releases {
+		j := judge{r: r, bench: site.Bench, s: s, same: same, fingerprints: map[string]string{}}
+		for _, p := range r.Parts {
+			for _, c := range p.Cuts {
+				if cs, ok := s.Measured(c); ok {
+					j.fingerprints[c.Rel] = cs.Report.Fingerprint
+				}
+			}
+		}
 		for _, m := range site.Bench.Materials {
-			c := Cell{Release: r.Number, Material: m.ID}
-			c.Standing, c.Reason = inMaterial(site, r, m, s)
-			out = append(out, c)
+			out = append(out, j.cell(m))
 		}
 	}
 	return out
 }
 
-func inMaterial(site *release.Site, r release.Release, m bench.Material, s survey.Survey) (Standing, string) {
-	hasCut := func(p release.Part) bool {
-		_, ok := p.CutFor(m.Process, m.Stiffness)
-		return ok
+// judge holds what the standings of one release rest on.
+type judge struct {
+	r            release.Release
+	bench        bench.Bench
+	s            survey.Survey
+	same         SameShape
+	fingerprints map[string]string // by release.Cut.Rel
+}
+
+// state is one part in the material it is judged in.
+type state struct {
+	part     release.Part
+	name     string // for a sentence
+	rules    []Rule
+	ev       evidence
+	standing Standing
+	in       bench.Material
+	aside    bool // in is not the material of the table's column
+}
+
+func (j *judge) state(p release.Part, m bench.Material) state {
+	st := state{part: p, name: p.Name, in: m}
+	var cut release.Cut
+	st.rules, cut = rulesFor(j.r, p, m, j.bench.Plates, j.s)
+	if !slices.ContainsFunc(st.rules, func(r Rule) bool { return r.Answer == Missing }) {
+		st.ev = evidenceFor(j.r, p, j.fingerprints[cut.Rel], m, j.fingerprints, j.same)
 	}
-	readable := func(p release.Part) bool {
-		cut, ok := p.CutFor(m.Process, m.Stiffness)
-		_, read := s.Measured(cut)
-		return ok && read
-	}
-	flexibleOnly := func(p release.Part) bool {
-		return len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible
-	}
-	var missing, unreadable, flexible []string
-	for _, sl := range slots(r, m.Process) {
-		if _, ok := sl.first(readable); ok {
+	st.standing = Decide(st.rules, st.ev.log, st.ev.before)
+	return st
+}
+
+func (j *judge) cell(m bench.Material) Cell {
+	c := Cell{Release: j.r.Number, Material: m.ID}
+	plain := map[string]state{} // by slug
+	for _, p := range j.r.Parts {
+		if !p.NeededFor(m.Process) {
 			continue
 		}
-		if _, ok := sl.first(hasCut); ok {
-			unreadable = append(unreadable, sl.name)
-			continue
-		}
-		if _, ok := sl.first(func(p release.Part) bool { return readable(p) || flexibleOnly(p) }); ok {
-			flexible = append(flexible, sl.name)
-			continue
-		}
-		missing = append(missing, sl.name)
+		st := j.state(p, m)
+		plain[p.Slug] = st
+		pc := PartCell{Part: p.Slug, Standing: st.standing}
+		pc.Grounds = groundsOf([]state{st})
+		pc.Reason = reason(st.standing, []state{st}, pc.Grounds, nil)
+		c.Parts = append(c.Parts, pc)
+	}
+	var of []state
+	var mentions []string
+	c.Standing = NotOffered
+	for _, sl := range slots(j.r, m.Process) {
+		chosen := j.fill(sl, m, plain)
+		of = append(of, chosen.states...)
+		mentions = append(mentions, chosen.mentions...)
 	}
 	switch {
-	case len(r.Parts) == 0:
-		return NotOffered, "This release has no parts yet."
-	case len(missing) > 0:
-		return NotOffered, fmt.Sprintf("There is no %s cut of %s.", m.Process, List(missing))
-	case len(unreadable) > 0:
-		return NotOffered, fmt.Sprintf("The mesh of %s could not be read.", List(unreadable))
-	case len(flexible) == len(slots(r, m.Process)):
-		return NotOffered, "Every part is made for a flexible material."
+	case len(of) == 0:
+		c.Reason = "This release has no parts yet."
+		return c
+	case !slices.ContainsFunc(of, func(st state) bool { return !st.aside }):
+		c.Reason = "Every part is made for a flexible material."
+		c.Grounds = groundsOf(of)
+		return c
 	}
-	also := ""
-	if len(flexible) > 0 {
-		also = fmt.Sprintf(" Print %s in a flexible material.", List(flexible))
+	c.Standing = of[0].standing
+	for _, st := range of {
+		c.Standing = worst(c.Standing, st.standing)
 	}
-	also += thinIn(r, m, s)
-	for _, plate := range site.Bench.Plates {
-		if !plate.Standard || plate.Process != m.Process {
-			continue
+	c.Grounds = groundsOf(of)
+	c.Reason = reason(c.Standing, of, c.Grounds, mentions)
+	return c
+}
+
+// filled is how a slot is filled best.
+type filled struct {
+	states   []state
+	mentions []string
+}
+
+// fill takes the best way to fill a slot, the first of those that are equal.
+func (j *judge) fill(sl slot, m bench.Material, plain map[string]state) filled {
+	var best filled
+	var standing Standing
+	var whole Standing // the best of the ways that are not in pieces
+	split, differs := false, false
+	for i, w := range sl.ways {
+		var f filled
+		at := Proven
+		for _, p := range w.parts {
+			st := plain[p.Slug]
+			if wantsFlexible(p) && m.Stiffness != bench.Flexible && st.standing.rank() >= NotSuited.rank() {
+				st = j.flexible(p, m)
+			}
+			f.states = append(f.states, st)
+			at = worst(at, st.standing)
 		}
-		if a := onPlate(r, plate, s); !a.Fits {
-			return LimitedByPlate, fmt.Sprintf("Not on the design standard, %s: %s%s", plate.Name, a.Sentence, also)
-		} else if len(a.UseSplit)+len(a.Tilted) > 0 {
-			return Offered, a.Sentence + also
+		if !w.split {
+			differs = differs || whole != "" && at != whole
+			if whole == "" || at.rank() < whole.rank() {
+				whole = at
+			}
+		}
+		if i == 0 || at.rank() < standing.rank() {
+			best, standing, split = f, at, w.split
 		}
 	}
-	return Offered, "Every part has a cut, and all fit the design standard." + also
+	isChoice := sl.name != sl.ways[0].parts[0].Name
+	switch {
+	case isChoice && standing == NotOffered:
+		for i := range best.states {
+			best.states[i].name = sl.name
+		}
+	case split && isChoice:
+		best.mentions = append(best.mentions, "The better choice here is in pieces: "+partNames(best.states)+".")
+	case split:
+		best.mentions = append(best.mentions, sl.name+" is printed in its pieces.")
+	case isChoice && differs:
+		best.mentions = append(best.mentions, "So it is with "+partNames(best.states)+", the best of its choice.")
+	}
+	return best
+}
+
+// flexible is the state of a part that is made to bend in the flexible material
+// that suits it best, one of m's own process before others.
+func (j *judge) flexible(p release.Part, m bench.Material) state {
+	var best *state
+	for _, own := range []bool{true, false} {
+		for _, f := range j.bench.Materials {
+			if f.Stiffness != bench.Flexible || own != (f.Process == m.Process) || !p.NeededFor(f.Process) {
+				continue
+			}
+			if st := j.state(p, f); best == nil || st.standing.rank() < best.standing.rank() {
+				best = &st
+			}
+		}
+	}
+	if best == nil { // the bench has none: printable, by whoever finds one
+		best = &state{part: p, name: p.Name, standing: WithCare}
+	}
+	best.aside = true
+	return *best
+}
+
+func partNames(states []state) string {
+	var names []string
+	for _, st := range states {
+		names = append(names, st.name)
+	}
+	return List(names)
 }
 
 // mostNamed is how many parts a reason names; beyond that it counts them.
 const mostNamed = 3
-
-// thinIn says which parts of r have places that are far too thin for m.
-func thinIn(r release.Release, m bench.Material, s survey.Survey) string {
-	var names []string
-	for _, p := range r.Parts {
-		cut, ok := p.CutFor(m.Process, m.Stiffness)
-		if !ok || len(Meant(p, cut, []bench.Material{m})) == 0 {
-			continue
-		}
-		cs, ok := s.Measured(cut)
-		if ok && slices.ContainsFunc(TooThin(cs.Report.Thin, m.WallMin, m.PinMin, 1), grave) {
-			names = append(names, p.Name)
-		}
-	}
-	switch n := len(names); {
-	case n == 0:
-		return ""
-	case n > mostNamed:
-		return fmt.Sprintf(" Too thin for it in places: %d parts.", n)
-	default:
-		return fmt.Sprintf(" Too thin for it in places: %s.", List(names))
-	}
-}

@@ -7,23 +7,57 @@ import (
 	"cardback/internal/release"
 )
 
-// Standing is a release's state in a material, as far as it is judged: by the
-// cuts offered and by the plates.
-type Standing string
-
-const (
-	Offered        Standing = "offered"
-	LimitedByPlate Standing = "limited by plate"
-	NotOffered     Standing = "not offered"
-)
-
-// Cell is one cell of the material table.
+// Cell is one cell of the material table: a release in a material.
 type Cell struct {
 	Release  int // number
 	Material string
 	Standing Standing
-	Reason   string // one plain sentence
+	Reason   string // in words, mostly one or two sentences
+	Grounds  []Ground
+	Parts    []PartCell // of the parts that the material's process needs, in chart order
 }
+
+// PartCell is one part in a material.
+type PartCell struct {
+	Part     string // slug
+	Standing Standing
+	Reason   string
+	Grounds  []Ground
+}
+
+// Ground is one thing that a standing rests on, and what would change it.
+type Ground struct {
+	Standing Standing // what it is ground for; that of the cell is the worst of them
+	Code     string   // a RuleCode, or one of those below
+	Parts    []string // slugs
+	Kind     GroundKind
+	Target   string
+	Text     string // one sentence
+}
+
+// Codes of grounds that are not rules.
+const (
+	GroundPrint     = "print"     // what came of a print of exactly these meshes
+	GroundChanged   = "changed"   // an earlier mesh was proven
+	GroundMoved     = "moved"     // one of the same shape was
+	GroundUnprinted = "unprinted" // nobody has logged a print
+	GroundAside     = "aside"     // printed in another material, which bends
+)
+
+// GroundKind says what Ground.Target names: what to look at, and to change, for
+// another standing.
+type GroundKind string
+
+const (
+	OfFinding  GroundKind = "finding"  // a finding's code, or what it begins with
+	OfCut      GroundKind = "cut"      // a kind of cut, or a process that has none: a mesh to make or to mend
+	OfPlate    GroundKind = "plate"    // a plate's id
+	OfPrint    GroundKind = "print"    // the line of an entry of prints.yaml
+	OfLog      GroundKind = "log"      // the print log: a print to make; no target
+	OfRevision GroundKind = "revision" // a revision's name
+	OfSettings GroundKind = "settings" // the release's print settings; no target
+	OfMaterial GroundKind = "material" // another material's id
+)
 
 // Finding is a finding with its place.
 type Finding struct {

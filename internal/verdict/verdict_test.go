@@ -19,7 +19,10 @@ import (
 type fixture struct {
 	site release.Site
 	s    survey.Survey
+	same verdict.SameShape
 }
+
+var errTest = errors.New("cut off")
 
 func newFixture() *fixture {
 	return &fixture{
@@ -47,7 +50,7 @@ func (f *fixture) add(p release.Part, fits []string, kinds ...release.CutKind) {
 	for _, k := range kinds {
 		c := release.Cut{Kind: k, Rel: p.Slug + "/" + string(k)}
 		p.Cuts = append(p.Cuts, c)
-		cs := &survey.CutSurvey{Cut: c, Report: &measure.Report{}, Fits: map[string]fit.Result{}}
+		cs := &survey.CutSurvey{Cut: c, Report: &measure.Report{Fingerprint: c.Rel}, Fits: map[string]fit.Result{}}
 		for _, plate := range f.site.Bench.Plates {
 			cs.Fits[plate.ID] = fit.Result{Verdict: fit.CannotFit}
 		}
@@ -70,7 +73,7 @@ func (f *fixture) plate(id string) verdict.PlateAnswer {
 }
 
 func (f *fixture) cell(material string) verdict.Cell {
-	for _, c := range verdict.Table(&f.site, f.s) {
+	for _, c := range verdict.Table(&f.site, f.s, f.same) {
 		if c.Material == material {
 			return c
 		}
@@ -88,7 +91,7 @@ func TestAReleaseFitsWhenEveryPartDoes(t *testing.T) {
 	require.True(t, a.Fits)
 	require.Equal(t, "Everything fits.", a.Sentence)
 	require.Equal(t, "fits turned 38.4°", a.Parts[0].Text)
-	require.Equal(t, verdict.Offered, f.cell("resin").Standing)
+	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 }
 
 func TestOnePartThatDoesNotFitBlocks(t *testing.T) {
@@ -100,9 +103,9 @@ func TestOnePartThatDoesNotFitBlocks(t *testing.T) {
 	require.Equal(t, []string{"hull"}, a.Blocking)
 	require.Equal(t, "Hull does not fit at full size.", a.Sentence)
 	c := f.cell("resin")
-	require.Equal(t, verdict.LimitedByPlate, c.Standing)
-	require.Contains(t, c.Reason, "Hull does not fit")
-	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
+	require.Equal(t, verdict.NotSuited, c.Standing)
+	require.Equal(t, "At full size Hull fits no plate of the bench for this process.", c.Reason)
+	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
 }
 
 func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
@@ -115,7 +118,7 @@ func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
 	require.Equal(t, []string{"hull"}, a.UseSplit)
 	require.Equal(t, "Everything fits when Hull is printed in its pieces.", a.Sentence)
 	require.Empty(t, f.plate("bed").UseSplit, "where the whole fits, it is printed whole")
-	require.Equal(t, verdict.Offered, f.cell("resin").Standing)
+	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 
 	f.s["aft/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
 	a = f.plate("small")
@@ -140,7 +143,7 @@ func TestACutForAnotherProcessIsNotOffered(t *testing.T) {
 	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament)
 	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "There is no resin cut of Torso.", f.cell("resin").Reason)
-	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
+	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
 	require.Equal(t, "There is no resin cut of Torso.", f.plate("small").Sentence)
 }
 
@@ -148,11 +151,11 @@ func TestAPartForOneProcessOnlyIsNotMissedInTheOther(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament, release.CutResin)
 	f.add(release.Part{Slug: "back", Name: "Back", Only: bench.Resin}, everywhere, release.CutResin)
-	require.Equal(t, verdict.Offered, f.cell("filament").Standing)
+	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
 	require.True(t, f.plate("bed").Fits)
 	require.Equal(t, "not needed in filament", f.plate("bed").Parts[1].Text)
 	f.s["back/resin"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
-	require.Equal(t, verdict.LimitedByPlate, f.cell("resin").Standing)
+	require.Equal(t, verdict.NotSuited, f.cell("resin").Standing)
 }
 
 func TestAFlexiblePartDoesNotBarARigidMaterialAndIsNamed(t *testing.T) {
@@ -160,7 +163,7 @@ func TestAFlexiblePartDoesNotBarARigidMaterialAndIsNamed(t *testing.T) {
 	f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "tail", Name: "Tail"}, everywhere, release.CutFlexible)
 	c := f.cell("resin")
-	require.Equal(t, verdict.Offered, c.Standing)
+	require.Equal(t, verdict.Expected, c.Standing)
 	require.Contains(t, c.Reason, "Print Tail in a flexible material.")
 	require.NotContains(t, f.cell("soft-resin").Reason, "flexible material")
 }

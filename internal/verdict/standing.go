@@ -1,0 +1,119 @@
+package verdict
+
+import "slices"
+
+// Standing is the state of a part or a release in a material. The order from
+// best to worst is that of Standings, and what rests on several grounds has the
+// worst of them.
+type Standing string
+
+const (
+	Proven       Standing = "proven"        // a good print of exactly these meshes is logged
+	Expected     Standing = "expected"      // every rule passes, and nobody has logged a print
+	WithCare     Standing = "with care"     // printable, with the caution that is named
+	NeedsReprint Standing = "needs reprint" // was proven; the mesh has changed since
+	NotSuited    Standing = "not suited"    // a rule fails, or every print failed
+	NotOffered   Standing = "not offered"   // there is no mesh to print
+)
+
+// Standings lists them from best to worst. What needs a reprint comes after what
+// wants care: a claim that has lapsed is to be renewed whatever else is so.
+var Standings = []Standing{Proven, Expected, WithCare, NeedsReprint, NotSuited, NotOffered}
+
+func (s Standing) rank() int { return slices.Index(Standings, s) }
+
+// worst is the worst of some standings, of which there is at least one.
+func worst(first Standing, more ...Standing) Standing {
+	for _, s := range more {
+		if s.rank() > first.rank() {
+			first = s
+		}
+	}
+	return first
+}
+
+// Answer is what a rule says of a mesh in a material.
+type Answer int
+
+const (
+	Passes Answer = iota
+	Care
+	Fails
+	Missing // there is nothing to judge: no mesh, or none that can be read
+)
+
+// unprinted is the standing that an answer alone is ground for.
+func (a Answer) unprinted() Standing {
+	return [...]Standing{Expected, WithCare, NotSuited, NotOffered}[a]
+}
+
+// Rule is one rule's outcome. Answer is what it says where nobody has printed
+// the mesh; Left, never worse, is what remains of it once a print of exactly this
+// mesh came out well. A print settles whether a thin wall forms, and leaves
+// nothing; it does not settle whether a snap joint lasts, and leaves all.
+type Rule struct {
+	Code         RuleCode
+	Answer, Left Answer
+	about, also  string // what the sentence needs: a plate's name, a tilt, a blend
+	target       string // what would change it: see Ground.Target
+}
+
+// Logged is the best that came of the prints of exactly this mesh in this
+// material. The best counts, whenever it was: one good print shows that the mesh
+// can be printed, and a failure before or after it shows how not to. So neither
+// the order of the entries nor their dates can matter.
+type Logged int
+
+const (
+	Unlogged Logged = iota
+	LogFailed
+	LogUsable
+	LogGood
+)
+
+// Before is what became of a mesh of the same part that was once proven in this
+// material.
+type Before int
+
+const (
+	NeverProven  Before = iota
+	OnlyMoved           // it had the same shape, in another place of the file
+	ChangedSince        // it had another shape
+)
+
+// Decide is the standing of one part in one material.
+//
+//   - Without a print of exactly this mesh: the worst that a rule says, and "needs
+//     reprint" where an earlier shape was proven, unless that is better.
+//   - With one, what the rules leave, or what the print is ground for if that is
+//     worse: proven, with care for a usable one, not suited where all failed.
+//     What was proven before is of no account then.
+//
+// A rule that passes in place of one that does not never lowers it; neither does
+// a better outcome in place of a worse, nor a good print where there was none.
+// An earlier mesh never raises it, however good.
+func Decide(rules []Rule, log Logged, before Before) Standing {
+	bare, left := Passes, Passes
+	for _, r := range rules {
+		bare, left = max(bare, r.Answer), max(left, r.Left)
+	}
+	if bare == Missing {
+		return NotOffered // no print can be of a mesh that is not there
+	}
+	stays := Proven
+	if left > Passes {
+		stays = left.unprinted()
+	}
+	switch log {
+	case LogGood:
+		return stays
+	case LogUsable:
+		return worst(WithCare, stays)
+	case LogFailed:
+		return worst(NotSuited, stays)
+	}
+	if before == ChangedSince {
+		return worst(NeedsReprint, bare.unprinted())
+	}
+	return bare.unprinted()
+}

@@ -1,0 +1,264 @@
+package verdict
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"cardback/internal/bench"
+	"cardback/internal/release"
+)
+
+// SameShape reports whether two meshes, by their fingerprints, have the same
+// surface in another place or with other triangles. Nil stands for "not known to
+// be".
+type SameShape func(was, now string) bool
+
+// evidence is what the print log and the revisions say of one mesh in one
+// material.
+type evidence struct {
+	log    Logged
+	print  *release.Print // the newest of those with the best outcome; nil where Unlogged
+	prints int            // of exactly this mesh in this material
+	good   int            // of those
+	before Before
+	was    *release.Print // the newest good print of the earlier mesh; nil where NeverProven
+	// revision is the newest that has the earlier mesh; empty where none has.
+	revision string
+}
+
+// evidenceFor looks for prints of the mesh with the fingerprint now, which is
+// part p's, in m. Entries count whatever the part was called then: the mesh is
+// known by its fingerprint, and an earlier one by a name that the log or a
+// revision gives to a mesh of today's part.
+func evidenceFor(r release.Release, p release.Part, now string, m bench.Material, fingerprints map[string]string, same SameShape) evidence {
+	var ev evidence
+	var earlier []earlierPrint
+	names := namesOf(r, p, fingerprints)
+	for i := range r.Log {
+		print := &r.Log[i]
+		if !provesIn(print.Stock, m, r) {
+			continue
+		}
+		exact := false
+		for _, u := range print.Meshes {
+			if u.Fingerprint == "" {
+				continue // not recorded: it proves nothing of any mesh
+			}
+			exact = exact || u.Fingerprint == now
+			if u.Fingerprint != now && print.Outcome == release.Good && slices.Contains(names, u.Part) {
+				earlier = append(earlier, earlierPrint{print, u.Fingerprint})
+			}
+		}
+		if !exact {
+			continue
+		}
+		ev.prints++
+		got := loggedAs(print.Outcome)
+		if got == LogGood {
+			ev.good++
+		}
+		if got > ev.log || got == ev.log && newer(print, ev.print) {
+			ev.log, ev.print = got, print
+		}
+	}
+	if ev.log != Unlogged {
+		return ev
+	}
+	ev.since(earlier, r, names, now, same)
+	return ev
+}
+
+// earlierPrint is a good print of an earlier mesh of the part.
+type earlierPrint struct {
+	print *release.Print
+	mesh  string // fingerprint
+}
+
+// since sets what became of the mesh that was proven: one of the same shape
+// before any other, then the newest print.
+func (ev *evidence) since(earlier []earlierPrint, r release.Release, names []string, now string, same SameShape) {
+	mesh := ""
+	for _, e := range earlier {
+		how := ChangedSince
+		if same != nil && same(e.mesh, now) {
+			how = OnlyMoved
+		}
+		switch {
+		case ev.was == nil, how == OnlyMoved && ev.before == ChangedSince:
+		case how != ev.before:
+			continue
+		case !newer(e.print, ev.was) && (newer(ev.was, e.print) || e.mesh >= mesh):
+			continue
+		}
+		ev.before, ev.was, mesh = how, e.print, e.mesh
+	}
+	if ev.was == nil {
+		return
+	}
+	for _, rev := range r.Revisions {
+		for _, p := range rev.Parts {
+			if slices.Contains(names, p.Slug) && slices.ContainsFunc(p.Cuts, func(c release.SealedCut) bool { return c.Fingerprint == mesh }) {
+				ev.revision = rev.Name
+			}
+		}
+	}
+}
+
+// newer orders prints by date. Those of one day go by what they say, so that
+// their order in the file does not matter.
+func newer(a, b *release.Print) bool {
+	if b == nil {
+		return true
+	}
+	return cmp.Or(a.Date.Compare(b.Date), cmp.Compare(b.Plate, a.Plate), cmp.Compare(b.Remark, a.Remark), cmp.Compare(b.Layer, a.Layer), cmp.Compare(b.Tilt, a.Tilt)) > 0
+}
+
+func loggedAs(o release.Outcome) Logged {
+	switch o {
+	case release.Good:
+		return LogGood
+	case release.Usable:
+		return LogUsable
+	case release.Failed:
+		return LogFailed
+	}
+	return Unlogged
+}
+
+// namesOf lists what p is and was called: its folder's name, and each name that
+// a revision or the log gives to a mesh that p has today, or had under a name
+// already found, unless another part of the release is called so today.
+// fingerprints are of the release's cuts that could be read, by their Rel.
+func namesOf(r release.Release, p release.Part, fingerprints map[string]string) []string {
+	names := []string{p.Slug}
+	known := map[string]bool{} // fingerprints of p, today's and earlier
+	for _, c := range p.Cuts {
+		if fp := fingerprints[c.Rel]; fp != "" {
+			known[fp] = true
+		}
+	}
+	taken := func(name string) bool {
+		return slices.ContainsFunc(r.Parts, func(q release.Part) bool { return q.Slug == name })
+	}
+	// Each round adds a name or a fingerprint, or is the last.
+	for grew := true; grew; {
+		grew = false
+		learn := func(name, fingerprint string) {
+			own := slices.Contains(names, name)
+			switch {
+			case fingerprint == "" || own && known[fingerprint]:
+			case own:
+				known[fingerprint], grew = true, true
+			case known[fingerprint] && !taken(name):
+				names, grew = append(names, name), true
+			}
+		}
+		for _, rev := range r.Revisions {
+			for _, sealed := range rev.Parts {
+				for _, c := range sealed.Cuts {
+					learn(sealed.Slug, c.Fingerprint)
+				}
+			}
+		}
+		for _, print := range r.Log {
+			for _, u := range print.Meshes {
+				learn(u.Part, u.Fingerprint)
+			}
+		}
+	}
+	return names
+}
+
+// shareSlack is how far two shares may differ and be the same: what adding up a
+// few per cents rounds off, and far less than anybody measures out.
+const shareSlack = 1e-6
+
+// provesIn reports whether a print in that stock is one in m: m alone, the blend
+// that the release states for m's process where m is its base, or a blend that a
+// rule of the bench says is as stiff as m. Any other blend proves nothing of m.
+func provesIn(stock []release.Share, m bench.Material, r release.Release) bool {
+	stock = stirred(stock)
+	if len(stock) == 1 {
+		return stock[0].Material.ID == m.ID
+	}
+	if stated := statedBlend(r, m); len(stated) > 0 && sameBlend(stock, stated) {
+		return true
+	}
+	rule, ok := blendRule(stock, m)
+	return ok && rule.Stiffness == m.Stiffness
+}
+
+// stirred is the stock without what there is nothing of.
+func stirred(stock []release.Share) []release.Share {
+	return slices.DeleteFunc(slices.Clone(stock), func(s release.Share) bool { return s.Share <= shareSlack })
+}
+
+// statedBlend is the blend that the release's settings state for m's process, if
+// m is its base: the stock that a rule of the bench takes the other to be stirred
+// into, or else the greatest share. Nil where they state none for m.
+func statedBlend(r release.Release, m bench.Material) []release.Share {
+	for _, s := range r.Print {
+		if s.Process != m.Process {
+			continue
+		}
+		shares := stirred(s.Shares)
+		if len(shares) > 1 && baseOf(shares) == m.ID {
+			return shares
+		}
+	}
+	return nil
+}
+
+func baseOf(shares []release.Share) string {
+	base := shares[0]
+	for _, s := range shares {
+		if _, ok := blendRule(shares, s.Material); ok {
+			return s.Material.ID
+		}
+		if s.Share > base.Share+shareSlack {
+			base = s
+		}
+	}
+	return base.Material.ID
+}
+
+// blendRule is the rule of m for a blend of it with one other stock at these
+// shares.
+func blendRule(stock []release.Share, m bench.Material) (bench.Blend, bool) {
+	if len(stock) != 2 {
+		return bench.Blend{}, false
+	}
+	with := stock[1]
+	switch m.ID {
+	case stock[0].Material.ID:
+	case stock[1].Material.ID:
+		with = stock[0]
+	default:
+		return bench.Blend{}, false
+	}
+	for _, b := range m.Blends {
+		if b.With == with.Material.ID && with.Share >= b.Least-shareSlack && with.Share <= b.Most+shareSlack {
+			return b, true
+		}
+	}
+	return bench.Blend{}, false
+}
+
+// sameBlend compares two blends without regard to order.
+func sameBlend(a, b []release.Share) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for _, s := range a {
+		if !slices.ContainsFunc(b, func(t release.Share) bool {
+			return t.Material.ID == s.Material.ID && math.Abs(t.Share-s.Share) <= shareSlack
+		}) {
+			return false
+		}
+	}
+	return true
+}
+
+func day(t time.Time) string { return t.Format("2 January 2006") }

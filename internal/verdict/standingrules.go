@@ -1,0 +1,195 @@
+package verdict
+
+import (
+	"fmt"
+	"slices"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/measure/thin"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// RuleCode names a rule that a standing rests on.
+type RuleCode string
+
+const (
+	RuleCut         RuleCode = "cut"          // there is a cut for the process
+	RuleFlexibleCut RuleCode = "flexible-cut" // a part that has to bend has a cut for it
+	RuleReadable    RuleCode = "readable"     // its mesh can be read
+	RuleSolid       RuleCode = "solid"        // the mesh encloses something
+	RuleSound       RuleCode = "sound"        // and has no fault
+	RuleSnaps       RuleCode = "snaps"        // no snap joints in a rigid resin
+	RuleFlexible    RuleCode = "flexible"     // what has to bend is printed in what bends
+	RulePlate       RuleCode = "plate"        // it fits the design standard
+	RulePosture     RuleCode = "posture"      // as it is meant to be laid
+	RuleThin        RuleCode = "thin"         // no place is far under the material's limits
+	RuleHole        RuleCode = "hole"         // what it takes passes its holes
+	RuleFlat        RuleCode = "flat"         // it does not lie flat in resin
+	RuleTrapped     RuleCode = "trapped"      // resin can leave every hollow
+	RuleWell        RuleCode = "well"         // no hollow sucks at the film
+)
+
+// hopeless is the share of a limit under which a thin place is not printable
+// rather than printable with care: a third of a 0.8 mm wall is well under one
+// line of filament, and of a 0.6 mm wall a few dots of a resin screen. Judgement
+// of ours, no source.
+const hopeless = 1. / 3
+
+// rulesFor judges one part in one material: every rule that does not pass, and
+// those that pass with a mention. cut is the mesh that is printed; without one
+// there is only the reason why.
+func rulesFor(r release.Release, p release.Part, m bench.Material, plates []bench.Plate, s survey.Survey) (rules []Rule, cut release.Cut) {
+	cut, ok := p.CutFor(m.Process, m.Stiffness)
+	if !ok {
+		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: string(m.Process), target: string(m.Process)}
+		if wantsFlexible(p) {
+			rule.Code = RuleFlexible
+		}
+		return []Rule{rule}, cut
+	}
+	if p.Flexible && m.Stiffness == bench.Flexible && cut.Kind != release.CutFlexible && cut.Kind != release.CutAny {
+		return []Rule{{Code: RuleFlexibleCut, Answer: Missing, Left: Missing, target: string(release.CutFlexible)}}, cut
+	}
+	cs, ok := s.Measured(cut)
+	if !ok {
+		return []Rule{{Code: RuleReadable, Answer: Missing, Left: Missing, target: string(cut.Kind)}}, cut
+	}
+	say := func(code RuleCode, answer, left Answer, about, target string) {
+		rules = append(rules, Rule{Code: code, Answer: answer, Left: left, about: about, target: target})
+	}
+	if f := firstFault(cs.Report.Findings, "flat", "no-volume"); f != "" {
+		say(RuleSolid, Fails, Care, "", f)
+	} else if f := firstFault(cs.Report.Findings); f != "" {
+		say(RuleSound, Care, Care, "", f) // another program may read it otherwise than the one that printed it
+	}
+	stated := statedBlend(r, m)
+	class := m.Stiffness
+	if len(stated) > 0 {
+		if b, ok := blendRule(stated, m); ok {
+			class = b.Stiffness
+		}
+	}
+	// What a joint or a bend is for shows in use, not on the plate: a print settles
+	// neither.
+	if m.Process == bench.Resin && m.Stiffness == bench.Rigid && slices.Contains(p.Snaps, cut.Kind) {
+		if class == bench.Rigid {
+			say(RuleSnaps, Fails, Fails, "", string(cut.Kind))
+		} else {
+			say(RuleSnaps, Care, Care, release.BlendText(stated), "")
+		}
+	}
+	if p.Flexible && m.Stiffness != bench.Flexible {
+		if class != bench.Flexible {
+			say(RuleFlexible, Fails, Fails, "", "")
+		} else {
+			say(RuleFlexible, Care, Care, release.BlendText(stated), "")
+		}
+	}
+	if rule, ok := plateRule(m.Process, cs, plates); ok {
+		rules = append(rules, rule)
+	}
+	if len(Meant(p, cut, []bench.Material{m})) > 0 {
+		if rule, ok := thinRule(cs.Report.Thin, m); ok {
+			rules = append(rules, rule)
+		}
+	}
+	for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
+		if len(f.By) > 0 && f.Item.Kind != bench.Screw && !f.By[0].Narrowest.Passes {
+			say(RuleHole, Care, Passes, fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind), "hole-too-small")
+		}
+	}
+	if l := cs.Layers[bench.Resin]; m.Process == bench.Resin && l != nil && l.Encloses {
+		for _, f := range vatFindings(r, l) {
+			switch f.Code {
+			case "lies-flat":
+				say(RuleFlat, Care, Passes, fmt.Sprintf("%s° about %s", size(l.Steep.Pose.Tilt), l.Steep.Pose.About), f.Code)
+			case "trapped": // what seeps out later does not show on the plate
+				say(RuleTrapped, Care, Care, "", f.Code)
+			case "well":
+				say(RuleWell, Care, Passes, "", f.Code)
+			}
+		}
+	}
+	return rules, cut
+}
+
+// firstFault is the code of the first fault, one of the codes where any are given.
+func firstFault(found []measure.Finding, codes ...string) string {
+	for _, f := range found {
+		if f.Level == measure.Fault && (len(codes) == 0 || slices.Contains(codes, f.Code)) {
+			return f.Code
+		}
+	}
+	return ""
+}
+
+// wantsFlexible reports whether the part is made to bend: it says so, or has no
+// other cut than one for flexible materials.
+func wantsFlexible(p release.Part) bool {
+	return p.Flexible || len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible
+}
+
+// plateRule holds a mesh against the design standard of the process; ok is false
+// where there is no standard, or the part fits it as it should. A print
+// somewhere else does not make a part fit the standard; one of what fits nowhere
+// shows that there is a plate for it.
+func plateRule(proc bench.Process, cs *survey.CutSurvey, plates []bench.Plate) (rule Rule, ok bool) {
+	i := slices.IndexFunc(plates, func(p bench.Plate) bool { return p.Standard && p.Process == proc })
+	if i < 0 {
+		return Rule{}, false
+	}
+	standard := plates[i]
+	otherwise := func(r fit.Result) bool { return r.Declared && !r.Keeps }
+	switch res := cs.Fits[standard.ID]; {
+	case res.Verdict.Fits() && otherwise(res):
+		return Rule{Code: RulePosture, about: standard.Name, target: standard.ID}, true
+	case res.Verdict.Fits():
+		return Rule{}, false
+	}
+	var larger *bench.Plate
+	undecided := false
+	for i, p := range plates {
+		if p.Process != proc {
+			continue
+		}
+		res := cs.Fits[p.ID]
+		undecided = undecided || !res.Verdict.Fits() && res.Verdict != fit.CannotFit
+		if res.Verdict.Fits() && (larger == nil || otherwise(cs.Fits[larger.ID]) && !otherwise(res)) {
+			larger = &plates[i]
+		}
+	}
+	rule = Rule{Code: RulePlate, Answer: Care, Left: Care, target: standard.ID}
+	switch {
+	case larger != nil:
+		rule.about, rule.also = standard.Name, larger.Name
+		rule.target = larger.ID
+	case undecided:
+		rule.about = standard.Name
+	default:
+		rule.Answer = Fails
+	}
+	return rule, true
+}
+
+// thinRule is about the place that is furthest under its limit, of those that
+// are far enough under it to matter.
+func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
+	var least *ThinPlace
+	for _, t := range TooThin(r, m.WallMin, m.PinMin, 1) {
+		if grave(t) && (least == nil || t.Thickness/t.Limit < least.Thickness/least.Limit) {
+			least = &t
+		}
+	}
+	if least == nil {
+		return Rule{}, false
+	}
+	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
+	rule.about = fmt.Sprintf("a %s of %s mm where it wants %s mm", least.Kind, hundredths(least.Thickness), size(least.Limit))
+	if least.Thickness < least.Limit*hopeless && least.Extent >= stubby*least.Thickness {
+		rule.Answer = Fails
+	}
+	return rule, true
+}
