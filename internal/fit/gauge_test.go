@@ -194,7 +194,8 @@ func plainSpare(pts []mesh.Vec, rot [9]float64, thirds int) float64 {
 	radius := func(u, v float64) float64 {
 		r := 0.0
 		for _, p := range turned {
-			r = max(r, math.Hypot(p.X-u, p.Y-v))
+			x, y := p.X-u, p.Y-v
+			r = max(r, x*x+y*y)
 		}
 		return r
 	}
@@ -210,9 +211,9 @@ func plainSpare(pts []mesh.Vec, rot [9]float64, thirds int) float64 {
 		return f((lo + hi) / 2)
 	}
 	const wide = 60
-	return 15.875 - narrow(limit-3*wide, limit, func(u float64) float64 {
+	return 15.875 - math.Sqrt(narrow(limit-3*wide, limit, func(u float64) float64 {
 		return narrow(-wide, wide, func(v float64) float64 { return radius(u, v) })
-	})
+	}))
 }
 
 func TestBestPlaceAgreesWithThePlainWay(t *testing.T) {
@@ -327,7 +328,7 @@ func transposed(m [9]float64) [9]float64 {
 // the plain way find nothing; bodies are taken just above the size that fits.
 func TestNoChallengerLaysAPartThatWasRuledOut(t *testing.T) {
 	rng := rand.New(rand.NewPCG(15, 5))
-	for range 2 {
+	for range 4 {
 		base := rotated(boxOf(6+10*rng.Float64(), 6+14*rng.Float64(), 20+10*rng.Float64()), randomRotation(rng))
 		base = append(base, mesh.Vec{X: 20 * rng.Float64()}, mesh.Vec{Y: 20 * rng.Float64(), Z: 5})
 		lo, hi := 0.3, 3.0
@@ -343,11 +344,11 @@ func TestNoChallengerLaysAPartThatWasRuledOut(t *testing.T) {
 		res := SmallPart(context.Background(), pts)
 		require.Equal(t, NotInGauge, res.Verdict, res.Reason)
 		best := math.Inf(-1)
-		for range 6 {
+		for range 12 {
 			here := math.Inf(-1)
 			var at [9]float64
 			look := func(rot [9]float64) {
-				if s := plainSpare(pts, rot, 28); s > here {
+				if s := plainSpare(pts, rot, 36); s > here {
 					here, at = s, rot
 				}
 			}
