@@ -59,8 +59,8 @@ func Pack(m *Mesh) []byte {
 }
 
 // Unpack reads what Pack wrote. Whatever the bytes, it takes time and memory in
-// proportion to their number, at most some 500 bytes for each. The
-// error is an *Error.
+// proportion to their number: four triangles, and so some 2 KB, for each at most.
+// The error is an *Error.
 func Unpack(data []byte) (*Mesh, error) {
 	body := len(data) - 4
 	if body < len(packMagic)+1 || string(data[:len(packMagic)]) != packMagic {
