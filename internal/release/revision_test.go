@@ -127,7 +127,7 @@ func TestAnyNoteIsReadBack(t *testing.T) {
 			if text, err = AppendRevision("r", text, rev); err != nil {
 				rt.Fatal(err)
 			}
-			rev = rev.tidy()
+			rev = rev.Tidy()
 			want = append(want, rev)
 		}
 		got, d := readRevisions("r", text)

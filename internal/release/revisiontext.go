@@ -27,7 +27,7 @@ func AppendRevision(name string, data []byte, rev Revision) ([]byte, error) {
 	if problems := d.Finish(); len(problems) > 0 {
 		return nil, problems
 	}
-	rev = rev.tidy()
+	rev = rev.Tidy()
 	entry, err := rev.lines()
 	if err != nil {
 		return nil, err
@@ -52,9 +52,9 @@ func AppendRevision(name string, data []byte, rev Revision) ([]byte, error) {
 	return out, nil
 }
 
-// tidy is rev as it is read back: texts without rows of blanks, measures with the
+// Tidy is rev as it is read back: texts without rows of blanks, measures with the
 // digits that are kept, cuts in their order.
-func (rev Revision) tidy() Revision {
+func (rev Revision) Tidy() Revision {
 	oneLine := func(s string) string { return strings.Join(strings.Fields(s), " ") }
 	rev.Note, rev.Faults = oneLine(rev.Note), oneLine(rev.Faults)
 	rev.Parts = append([]SealedPart(nil), rev.Parts...)

@@ -1,0 +1,227 @@
+package survey
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+
+	"cardback/internal/measure/change"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/store"
+)
+
+// geometry says where meshes are kept, by fingerprint: in a working file of the
+// release, or sealed.
+type geometry struct {
+	root    string // the content folder
+	working map[string]string
+	sealed  map[string]release.SealedCut
+	folder  string // the release's, relative to root, with the system's separators
+}
+
+func geometryOf(site *release.Site, r release.Release, s Survey) *geometry {
+	g := &geometry{root: site.Root, working: map[string]string{}, sealed: map[string]release.SealedCut{}}
+	g.folder, _ = filepath.Rel(site.Root, r.Dir) // release.Load makes both absolute; without it nothing is found
+	for _, p := range r.Parts {
+		for _, c := range p.Cuts {
+			if cs, ok := s.Measured(c); ok {
+				if fp := cs.Report.Fingerprint; g.working[fp] == "" {
+					g.working[fp] = c.File
+				}
+			}
+		}
+	}
+	for _, rev := range r.Revisions {
+		for _, p := range rev.Parts {
+			for _, c := range p.Cuts {
+				if _, ok := g.sealed[c.Fingerprint]; !ok {
+					g.sealed[c.Fingerprint] = c
+				}
+			}
+		}
+	}
+	return g
+}
+
+// mostSealed bounds the bytes of a sealed mesh that are read: a packed mesh
+// should never be larger than a binary STL, of 50 bytes a triangle, but for a head.
+func mostSealed(c release.SealedCut) int64 {
+	const head, all = 4096, 1 << 29
+	return int64(min(50*float64(c.Triangles)+head, all))
+}
+
+// Reasons why two meshes were not compared.
+var (
+	errMissing = errors.New("the sealed geometry is missing")
+	errDamaged = errors.New("the sealed geometry is damaged")
+	errGone    = errors.New("the working mesh cannot be read")
+	errEmpty   = errors.New("a mesh without triangles has no shape to compare")
+	errNumbers = errors.New("the coordinates are too large to compare")
+)
+
+// check makes sure that the mesh can be had, and says why not.
+func (g *geometry) check(fingerprint string, st *store.Store) error {
+	if fingerprint == "" {
+		return errGone
+	}
+	if g.working[fingerprint] != "" {
+		return nil // it was measured just now
+	}
+	_, err := g.packed(fingerprint, st)
+	return err
+}
+
+// packed returns the sealed bytes of a mesh, which are known to hold it.
+func (g *geometry) packed(fingerprint string, st *store.Store) ([]byte, error) {
+	c, ok := g.sealed[fingerprint]
+	if !ok || c.Geometry == "" {
+		return nil, errMissing
+	}
+	data, err := readBelow(g.root, filepath.Join(g.folder, filepath.FromSlash(c.Geometry)), mostSealed(c))
+	if err != nil {
+		return nil, errMissing
+	}
+	sum := sha256.Sum256(data)
+	key := []string{"sealed", hex.EncodeToString(sum[:])}
+	var holds string
+	if !st.Get(&holds, key...) {
+		if m, err := mesh.Unpack(data); err == nil {
+			holds = m.Fingerprint()
+		}
+		if err := st.Put(holds, key...); err != nil {
+			return nil, err
+		}
+	}
+	if holds != fingerprint {
+		return nil, errDamaged
+	}
+	return data, nil
+}
+
+// readBelow reads a file that lies below root, links included, up to limit bytes.
+func readBelow(root, rel string, limit int64) ([]byte, error) {
+	dir, err := os.OpenRoot(root)
+	if err != nil {
+		return nil, err
+	}
+	defer dir.Close()
+	st, err := dir.Stat(rel)
+	if err != nil {
+		return nil, err
+	}
+	if !st.Mode().IsRegular() {
+		return nil, errors.New("it is not a regular file")
+	}
+	f, err := dir.Open(rel)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, limit))
+}
+
+// mesh reads a mesh. Whether it comes from a working file or from sealed bytes,
+// the same fingerprint gives the same mesh to the last bit, in the order in which
+// a packed mesh is: so what is found does not depend on which of the two there was.
+func (g *geometry) mesh(ctx context.Context, fingerprint string, st *store.Store) (*mesh.Mesh, error) {
+	if file := g.working[fingerprint]; file != "" {
+		f, err := os.Open(file)
+		if err != nil {
+			return nil, errGone
+		}
+		defer f.Close()
+		info, err := f.Stat()
+		if err != nil {
+			return nil, errGone
+		}
+		m, err := (&reader{file: f, size: info.Size()}).mesh(ctx)
+		if err != nil {
+			return nil, errGone
+		}
+		if m, err = mesh.Unpack(mesh.Pack(m)); err != nil {
+			return nil, errNumbers
+		}
+		return m, nil
+	}
+	data, err := g.packed(fingerprint, st)
+	if err != nil {
+		return nil, err
+	}
+	m, err := mesh.Unpack(data)
+	if err != nil {
+		return nil, errDamaged
+	}
+	return m, nil
+}
+
+// compare says how the pair's meshes differ, or why that cannot be said. The
+// error is for cancellation and the store.
+func (p pair) compare(ctx context.Context, st *store.Store) (found *change.Change, why string, err error) {
+	for _, fp := range []string{p.was, p.is} {
+		if err := p.kept.check(fp, st); err != nil {
+			return nil, reasonFor(err), ctxOr(ctx, err)
+		}
+	}
+	key := []string{"change", p.was, p.is}
+	if st.Get(&found, key...) && found != nil {
+		return found, "", nil
+	}
+	var meshes [2]*mesh.Mesh
+	for i, fp := range []string{p.was, p.is} {
+		m, err := p.kept.mesh(ctx, fp, st)
+		if err != nil {
+			return nil, reasonFor(err), ctxOr(ctx, err)
+		}
+		if len(m.Triangles) == 0 {
+			return nil, errEmpty.Error(), nil
+		}
+		meshes[i] = m
+	}
+	c, err := change.Compare(ctx, meshes[0], meshes[1])
+	if err != nil {
+		return nil, "", err
+	}
+	if !sensible(c) {
+		return nil, errNumbers.Error(), nil
+	}
+	return &c, "", st.Put(c, key...)
+}
+
+// reasonFor is the sentence for a mesh that cannot be had.
+func reasonFor(err error) string {
+	for _, known := range []error{errMissing, errDamaged, errGone, errNumbers} {
+		if errors.Is(err, known) {
+			return known.Error()
+		}
+	}
+	return ""
+}
+
+// ctxOr is the cancellation, or an error that is not about the mesh.
+func ctxOr(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if reasonFor(err) == "" {
+		return err
+	}
+	return nil
+}
+
+// sensible reports whether all that is shown of a change are numbers: of
+// coordinates near the end of what a 32-bit number holds, squares are not.
+func sensible(c change.Change) bool {
+	for _, v := range []float64{c.OldToNew.Largest, c.OldToNew.AtMost, c.OldToNew.Mean, c.NewToOld.Largest, c.NewToOld.AtMost, c.NewToOld.Mean,
+		c.Old.Volume, c.Old.Area, c.New.Volume, c.New.Area, c.Motion.Scale, c.Motion.Shift.Norm()} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}

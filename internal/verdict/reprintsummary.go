@@ -1,0 +1,173 @@
+package verdict
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"cardback/internal/bench"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// mostListed is how many parts a summary names in one row; beyond that it counts
+// the rest.
+const mostListed = 8
+
+// summary is the advice in a few sentences.
+func (a Advice) summary() string {
+	who := "If you printed revision " + a.From
+	if a.From == "" {
+		who = "If you printed what came before"
+	}
+	var out []string
+	for _, row := range []struct {
+		action Action
+		first  string
+	}{
+		{PrintAgain, "print again: "},
+		{PrintMore, "print more of: "},
+		{PrintNew, "print what is new: "},
+	} {
+		if names := a.named(row.action); len(names) > 0 {
+			out = append(out, row.first+listed(names))
+		}
+	}
+	text := who + ", there is nothing to print again."
+	if len(out) > 0 {
+		text = who + ", " + strings.Join(out, "; ") + "."
+	}
+	switch same := a.unchanged(); {
+	case len(out) == 0 || same == 0:
+	case same == 1:
+		text += " 1 other part is as good as before."
+	default:
+		text += fmt.Sprintf(" %d other parts are as good as before.", same)
+	}
+	if names := a.named(IfWanted); len(names) > 0 {
+		text += fmt.Sprintf(" New, if you want it: %s.", listed(names))
+	}
+	if names := a.named(NotNeeded); len(names) > 0 {
+		text += fmt.Sprintf(" No longer needed: %s.", listed(names))
+	}
+	if names := a.named(NoLongerMade); len(names) > 0 {
+		text += fmt.Sprintf(" No longer made for that process: %s.", listed(names))
+	}
+	if len(a.Hardware) > 0 {
+		text += " Hardware:"
+		for _, h := range a.Hardware {
+			text += " " + h.Sentence
+		}
+	}
+	return text
+}
+
+// named lists the parts with that action; where a part has it for one process and
+// another action for the other, the name says which.
+func (a Advice) named(action Action) []string {
+	var out []string
+	for _, group := range a.byPart() {
+		var where []string
+		other := false
+		for _, p := range group {
+			if p.Action != action {
+				other = true
+				continue
+			}
+			in := string(p.Process)
+			if p.Only != "" && slices.ContainsFunc(group, func(q PartAdvice) bool { return q.Process == p.Process && q.Only != p.Only }) {
+				in = string(p.Only) + " " + in
+			}
+			where = append(where, in)
+		}
+		switch {
+		case len(where) == 0:
+		case other:
+			out = append(out, fmt.Sprintf("%s (%s)", group[0].Name, List(where)))
+		default:
+			out = append(out, group[0].Name)
+		}
+	}
+	return out
+}
+
+// unchanged counts the parts of which everything that was printed is good.
+func (a Advice) unchanged() int {
+	n := 0
+	for _, group := range a.byPart() {
+		if !slices.ContainsFunc(group, func(p PartAdvice) bool { return p.Action != Keep }) {
+			n++
+		}
+	}
+	return n
+}
+
+// byPart cuts the list, in which the lines of a part stand together.
+func (a Advice) byPart() [][]PartAdvice {
+	var out [][]PartAdvice
+	for i, p := range a.Parts {
+		if i == 0 || p.Part != a.Parts[i-1].Part {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], p)
+	}
+	return out
+}
+
+func listed(names []string) string {
+	if len(names) > mostListed {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostListed], ", "), len(names)-mostListed)
+	}
+	return List(names)
+}
+
+// ChangeNote is what a revision brought: the designer's note, and what it means
+// for somebody who printed the one before. The first revision has no Advice.
+type ChangeNote struct {
+	Name   string // of the revision; empty for the working files
+	Date   time.Time
+	Note   string
+	Faults string // why it was sealed although a fault stood; mostly empty
+	Advice *Advice
+}
+
+// ChangeNotes lists a release's revisions, newest first. Where the working files
+// differ from the last revision, they come first, without name, date and note.
+func ChangeNotes(r release.Release, h *survey.ReleaseHistory) []ChangeNote {
+	var out []ChangeNote
+	for i, rev := range r.Revisions {
+		n := ChangeNote{Name: rev.Name, Date: rev.Date, Note: rev.Note, Faults: rev.Faults}
+		if i > 0 && h != nil && i-1 < len(h.ToNext) {
+			a := Reprint(h.ToNext[i-1])
+			n.Advice = &a
+		}
+		out = append(out, n)
+	}
+	if h != nil {
+		if s := h.Unsealed(); s != nil {
+			a := Reprint(*s)
+			out = append(out, ChangeNote{Advice: &a})
+		}
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// ReprintNow is the advice for each revision, oldest first, of somebody who would
+// print the release as it now is.
+func ReprintNow(h *survey.ReleaseHistory) []Advice {
+	if h == nil {
+		return nil
+	}
+	var out []Advice
+	for _, s := range h.ToWorking {
+		out = append(out, Reprint(s))
+	}
+	return out
+}
+
+// Processes lists those that the advice speaks of, in bench order.
+func (a Advice) Processes() []bench.Process {
+	return slices.DeleteFunc(slices.Clone(bench.Processes), func(p bench.Process) bool { return len(a.For(p)) == 0 })
+}
