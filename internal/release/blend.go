@@ -1,6 +1,8 @@
 package release
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"regexp"
 	"slices"
@@ -90,6 +92,45 @@ func Stiffness(stock []Share) bench.Stiffness {
 		}
 	}
 	return most.Material.Stiffness
+}
+
+// ParseStock reads a material's id, or shares as on a command line:
+// "rigid-resin=80,tough-resin=20", by the rules of the notes.
+func ParseStock(b bench.Bench, text string) ([]Share, error) {
+	l := &loader{site: Site{Bench: b}}
+	if !strings.Contains(text, "=") {
+		m, ok := l.material(strings.TrimSpace(text))
+		if !ok {
+			return nil, fmt.Errorf("material %q is not on the bench; %s", text, fields.Suggest(text, l.materialIDs()))
+		}
+		return []Share{{Material: m, Share: 1}}, nil
+	}
+	var table []string
+	for item := range strings.SplitSeq(text, ",") {
+		id, share, ok := strings.Cut(item, "=")
+		if !ok {
+			return nil, fmt.Errorf("%q has no share; expected one such as %s=20", item, strings.TrimSpace(item))
+		}
+		for _, part := range []string{id, share} {
+			s, err := fields.Scalar(part)
+			if err != nil {
+				return nil, fmt.Errorf("%q cannot be read (%w)", item, err)
+			}
+			table = append(table, s)
+		}
+	}
+	// As the same table in the notes would be read, so that the rules are the same.
+	var y strings.Builder
+	y.WriteString("blend:\n")
+	for i := 0; i < len(table); i += 2 {
+		y.WriteString("  " + table[i] + ": " + table[i+1] + "\n")
+	}
+	d := fields.Parse("", []byte(y.String()))
+	stock := l.blend(d.Map(), "blend", "")
+	if errs := d.Finish(); len(errs) > 0 {
+		return nil, errors.New(errs[0].Message)
+	}
+	return stock, nil
 }
 
 // blend reads a table of shares, material: per cent, in its order. proc is the

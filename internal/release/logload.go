@@ -2,6 +2,7 @@ package release
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path"
@@ -52,19 +53,44 @@ func (l *loader) misnamedLog(rel string) {
 	}
 }
 
-// CheckLog reads data as the print log of r, a release of s, without looking at the
-// file that is there. The error, where there is one, is a fields.Errors.
+// CheckLog reads data as the print log of r, a release of s, without looking at
+// the file that is there. The error, where there is one, is a fields.Errors.
 func CheckLog(s *Site, r Release, data []byte) ([]Print, error) {
-	root, err := os.OpenRoot(s.Root)
+	l, rel, err := reopen(s, r)
 	if err != nil {
 		return nil, err
 	}
-	defer root.Close()
-	l := &loader{root: root, abs: s.Root, shown: filepath.ToSlash(s.Root), site: Site{Bench: s.Bench}}
-	rel := path.Dir(r.SourceFile)
+	defer l.root.Close()
+	file := path.Join(rel, LogFile)
+	if len(data) > maxLog {
+		l.problem(file, "the log would be larger than %d KiB; begin it anew and keep the old one elsewhere", maxLog>>10)
+		return nil, l.errs.Err()
+	}
 	var out []Print
-	l.guarded(path.Join(rel, LogFile), func() { out = l.readLog(r, rel, data) })
+	l.guarded(file, func() { out = l.readLog(r, rel, data) })
 	return out, l.errs.Err()
+}
+
+// CheckPhoto says what is wrong with a photo of r, a release of s: a path
+// relative to its folder.
+func CheckPhoto(s *Site, r Release, file string) error {
+	l, rel, err := reopen(s, r)
+	if err != nil {
+		return err
+	}
+	defer l.root.Close()
+	return l.checkPhoto(file, rel)
+}
+
+// reopen makes a loader for one release of a site that was read before. Who calls
+// closes its root.
+func reopen(s *Site, r Release) (l *loader, rel string, err error) {
+	root, err := os.OpenRoot(s.Root)
+	if err != nil {
+		return nil, "", fmt.Errorf("the content folder cannot be opened (%w)", reason(err))
+	}
+	l = &loader{root: root, abs: s.Root, shown: filepath.ToSlash(s.Root), site: Site{Bench: s.Bench}}
+	return l, path.Dir(r.SourceFile), nil
 }
 
 func (l *loader) readLog(r Release, rel string, data []byte) []Print {
@@ -114,7 +140,7 @@ func (l *loader) print(m *fields.Map, rel string, d *fields.Document, slugs []st
 	l.printedParts(m, &p, d, slugs)
 	p.Plate = l.plateOf(m, proc)
 	p.Layer = m.Length("layer", fields.Optional)
-	if p.Layer > maxLayer {
+	if p.Layer > MaxLayer {
 		m.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", p.Layer)
 		p.Layer = 0
 	}

@@ -2,6 +2,7 @@ package release
 
 import (
 	"errors"
+	"fmt"
 	"image"
 	_ "image/jpeg" // photos are JPEG
 	_ "image/png"  // or PNG
@@ -142,9 +143,9 @@ func (l *loader) hardware(m *fields.Map, name string) []HardwareUse {
 	return out
 }
 
-// maxLayer is past what the widest nozzles lay, in mm (common practice, no
+// MaxLayer is the thickest layer height that notes may state: past what the widest nozzles lay, in mm (common practice, no
 // source); more is a slip.
-const maxLayer = 2
+const MaxLayer = 2
 
 func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 	t := m.Table("print", fields.Optional)
@@ -161,7 +162,7 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 			Process: proc, Layer: p.Length("layer", fields.Optional), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
 			Supports: p.Text("supports", fields.Optional), Remark: p.Text("remark", fields.Optional),
 		}
-		if s.Layer > maxLayer {
+		if s.Layer > MaxLayer {
 			p.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", s.Layer)
 			s.Layer = 0
 		}
@@ -199,24 +200,28 @@ func (l *loader) photos(m *fields.Map, rel string) []Photo {
 // photoFile reports whether file, which the field name of t gives, is a JPEG or
 // PNG inside the release's folder rel; where it is not, that is told.
 func (l *loader) photoFile(t *fields.Map, name, file, rel string) bool {
-	ext := strings.ToLower(path.Ext(file))
-	switch {
-	case !filepath.IsLocal(filepath.FromSlash(file)) || strings.ContainsAny(file, `\:`) || path.Clean(file) != file:
-		t.Errorf(name, "photo %q is not a path inside the release's folder; expected one such as photos/front.jpg", file)
-		return false
-	case ext != ".jpg" && ext != ".jpeg" && ext != ".png":
-		t.Errorf(name, "photo %q is neither JPEG nor PNG by its name; expected one such as photos/front.jpg", file)
-		return false
-	}
-	if _, err := l.stat(path.Join(rel, file)); err != nil {
-		t.Errorf(name, "photo %q cannot be read (%s); expected a file inside the release's folder", file, err)
-		return false
-	}
-	if err := l.imageHead(path.Join(rel, file)); err != nil {
-		t.Errorf(name, "photo %q is not a JPEG or PNG image (%s); save it anew as one", file, err)
+	if err := l.checkPhoto(file, rel); err != nil {
+		t.Errorf(name, "%s", err)
 		return false
 	}
 	return true
+}
+
+func (l *loader) checkPhoto(file, rel string) error {
+	ext := strings.ToLower(path.Ext(file))
+	switch {
+	case !filepath.IsLocal(filepath.FromSlash(file)) || strings.ContainsAny(file, `\:`) || path.Clean(file) != file:
+		return fmt.Errorf("photo %q is not a path inside the release's folder; expected one such as photos/front.jpg", file)
+	case ext != ".jpg" && ext != ".jpeg" && ext != ".png":
+		return fmt.Errorf("photo %q is neither JPEG nor PNG by its name; expected one such as photos/front.jpg", file)
+	}
+	if _, err := l.stat(path.Join(rel, file)); err != nil {
+		return fmt.Errorf("photo %q cannot be read (%w); expected a file inside the release's folder", file, err)
+	}
+	if err := l.imageHead(path.Join(rel, file)); err != nil {
+		return fmt.Errorf("photo %q is not a JPEG or PNG image (%w); save it anew as one", file, err)
+	}
+	return nil
 }
 
 // imageHead makes sure that a file begins as an image does; no more is decoded.
