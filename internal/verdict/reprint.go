@@ -202,7 +202,7 @@ func sentenceOn(a PartAdvice, p survey.PartStep, c survey.CutStep) string {
 	case a.Action == PrintMore:
 		return fmt.Sprintf("Print %s more: %d are needed now, and those you have are good.", pieces(a.Pieces), is)
 	case was > is:
-		return fmt.Sprintf("What you have is good (%s); %d of it are needed now, not %d.", what, is, was)
+		return fmt.Sprintf("What you have is good (%s). You now need %d, not %d.", what, is, was)
 	case c.Kind == change.Unchanged:
 		return "What you have is good: it is the same."
 	case c.Kind == change.Mirrored:
@@ -251,9 +251,9 @@ func distance(mm float64) string {
 
 func pieces(n int) string {
 	if n == 1 {
-		return "it once"
+		return "one"
 	}
-	return strconv.Itoa(n) + " of it"
+	return strconv.Itoa(n)
 }
 
 // hardwareAdvice pairs the lines of both lists: by item and cut length, then what
