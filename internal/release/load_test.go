@@ -217,6 +217,8 @@ func TestSlipsInTheContent(t *testing.T) {
 			parts + `leg/any.stl.txt: file "any.stl.txt" is not read as a mesh; expected any.stl or any.3mf`,
 			arm + `Filament: file "Filament" is not read as a mesh; expected filament.stl or filament.3mf`,
 			arm + `resin.obj: file "resin.obj" is not read as a mesh; expected resin.stl or resin.3mf`}},
+		{"two standing poses", map[string]string{"releases/07-lamp/pose.stl": "x", "releases/07-lamp/Pose.3mf": "x"}, []string{`releases/07-lamp/pose.stl: this is a second mesh of the standing pose beside "Pose.3mf"; keep one of them`}},
+		{"a pose that is a folder", map[string]string{"releases/07-lamp/pose.stl/a": "x"}, []string{`releases/07-lamp/pose.stl: the mesh of the standing pose cannot be read (it is not a regular file); expected a file inside the content folder`}},
 		{"a mesh beside the notes", map[string]string{"releases/07-lamp/any.STL": "x"}, []string{`releases/07-lamp/any.STL: this mesh stands outside a part folder; move it to one, such as parts/upper-arm/any.stl`}},
 		{"pages that none would see", map[string]string{"pages/About.MD": "x", "pages/more/a.md": "x", "pages/plates.md": "---\ntitle: P\n---\n"}, []string{
 			`pages/About.MD: this page is not read; expected a name that ends in .md, such as about.md`,

@@ -57,6 +57,7 @@ type Release struct {
 	Sections   []Section // the notes' second-level headings, in order
 	Photos     []Photo
 	Parts      []Part     // in chart order; Parts[i] is number i+1 on the chart
+	Pose       *Cut       // the whole figure as it stands, for the standing test alone; nil where there is none
 	SourceFile string     // release.md's path relative to Site.Root
 	Log        []Print    // in file order; prints.yaml
 	Revisions  []Revision // oldest first; revisions.yaml
@@ -101,6 +102,8 @@ const (
 	CutFilament CutKind = "filament"
 	CutResin    CutKind = "resin"
 	CutFlexible CutKind = "flexible"
+	// CutPose is no part's: it is the kind of a release's Pose.
+	CutPose CutKind = "pose"
 )
 
 // Cut is one mesh file of a part.

@@ -86,6 +86,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	order := m.Texts("parts", fields.Optional)
 	r.Photos = l.photos(m, rel)
 	r.Sections = Sections(body)
+	r.Pose = l.pose(rel)
 	l.looseMeshes(rel)
 	l.loadParts(&r, rel, d, order)
 	l.loadLog(&r, rel)
@@ -248,7 +249,7 @@ func (l *loader) looseMeshes(rel string) {
 		return // the notes were read from it; whatever is wrong is told with the parts
 	}
 	for _, e := range entries {
-		if isMesh(e.Name()) {
+		if isMesh(e.Name()) && !isPose(e.Name()) {
 			l.problem(path.Join(rel, e.Name()), "this mesh stands outside a part folder; move it to one, such as parts/upper-arm/any%s", strings.ToLower(path.Ext(e.Name())))
 		}
 	}
