@@ -106,13 +106,23 @@ func (ev *evidence) since(earlier []earlierPrint, r release.Release, names []str
 	}
 }
 
-// newer orders prints by date. Those of one day go by what they say, so that
-// their order in the file does not matter.
+// newer orders prints by date. Those of one day go by what they say, the fullest
+// first, so that their order in the file does not matter.
 func newer(a, b *release.Print) bool {
 	if b == nil {
 		return true
 	}
-	return cmp.Or(a.Date.Compare(b.Date), cmp.Compare(b.Plate, a.Plate), cmp.Compare(b.Remark, a.Remark), cmp.Compare(b.Layer, a.Layer), cmp.Compare(b.Tilt, a.Tilt)) > 0
+	if c := cmp.Or(a.Date.Compare(b.Date), cmp.Compare(len(a.Meshes), len(b.Meshes))); c != 0 {
+		return c > 0
+	}
+	for i, u := range a.Meshes {
+		v := b.Meshes[i]
+		if c := cmp.Or(cmp.Compare(v.Fingerprint, u.Fingerprint), cmp.Compare(v.Part, u.Part)); c != 0 {
+			return c > 0
+		}
+	}
+	return cmp.Or(cmp.Compare(b.Plate, a.Plate), cmp.Compare(b.Remark, a.Remark), cmp.Compare(b.Layer, a.Layer), cmp.Compare(b.Tilt, a.Tilt),
+		cmp.Compare(release.BlendText(b.Stock), release.BlendText(a.Stock))) > 0
 }
 
 func loggedAs(o release.Outcome) Logged {

@@ -177,18 +177,18 @@ func (g group) sentence() string {
 		case g.rule.also == "":
 			return fmt.Sprintf("Whether %s can fit the design standard, %s, is undecided.", names, about)
 		}
-		return fmt.Sprintf("%s %s not fit the design standard, %s, but %s.", names, g.verb("does", "do"), about, g.rule.also)
+		return fmt.Sprintf("%s %s too large for the design standard, %s, and %s %s.", names, g.verb("is", "are"), about, g.verb("fits", "fit"), g.rule.also)
 	case RulePosture:
 		return fmt.Sprintf("%s %s the design standard only in another orientation than the one recommended.", names, g.verb("fits", "fit"))
 	case RuleThin:
-		how := "Too thin for it in places"
+		how := "Too thin in places"
 		if g.rule.Answer == Fails {
-			how = "Far too thin for it in places"
+			how = "Far too thin in places"
 		}
 		if len(g.states) == 1 {
 			return fmt.Sprintf("%s: %s, with %s.", how, names, about)
 		}
-		return fmt.Sprintf("%s: %s.", how, names)
+		return fmt.Sprintf("%s for this material: %s.", how, names)
 	case RuleHole:
 		return fmt.Sprintf("Drill %s for the %s, which does not pass as drawn.", names, about)
 	case RuleFlat:

@@ -91,10 +91,10 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	if rule, ok := plateRule(m.Process, cs, plates); ok {
 		rules = append(rules, rule)
 	}
-	if len(Meant(p, cut, []bench.Material{m})) > 0 {
-		if rule, ok := thinRule(cs.Report.Thin, m); ok {
-			rules = append(rules, rule)
-		}
+	// Findings speak of the materials that a cut was drawn for; a standing is in this
+	// one, so its own limits count.
+	if rule, ok := thinRule(cs.Report.Thin, m); ok {
+		rules = append(rules, rule)
 	}
 	for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
 		if len(f.By) > 0 && f.Item.Kind != bench.Screw && !f.By[0].Narrowest.Passes {
@@ -187,7 +187,7 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 		return Rule{}, false
 	}
 	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
-	rule.about = fmt.Sprintf("a %s of %s mm where it wants %s mm", least.Kind, hundredths(least.Thickness), size(least.Limit))
+	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Kind, hundredths(least.Thickness), size(least.Limit))
 	if least.Thickness < least.Limit*hopeless && least.Extent >= stubby*least.Thickness {
 		rule.Answer = Fails
 	}

@@ -72,7 +72,7 @@ func TestWhatDoesNotFitTheDesignStandardIsNamedWithThePlateThatTakesIt(t *testin
 	f := newFixture()
 	f.site.Bench.Plates = append(f.site.Bench.Plates, bench.Plate{ID: "large", Name: "Large resin", Process: bench.Resin})
 	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"bed", "large"}, release.CutAny)
-	c := f.is(t, "resin", verdict.WithCare, "Hull does not fit the design standard, Small resin, but Large resin.")
+	c := f.is(t, "resin", verdict.WithCare, "Hull is too large for the design standard, Small resin, and fits Large resin.")
 	require.Equal(t, verdict.OfPlate, c.Grounds[0].Kind)
 	require.Equal(t, "large", c.Grounds[0].Target)
 	f.logged(1, "resin", release.Good, "hull/any")
@@ -102,7 +102,7 @@ func TestAChoiceIsAsGoodAsItsBestPart(t *testing.T) {
 	f.add(release.Part{Slug: "flat", Name: "Flat hat", Choice: "hat"}, everywhere, release.CutAny)
 	f.is(t, "resin", verdict.Expected, "All checks pass; no print is logged of Tall hat.")
 	f.logged(1, "resin", release.Good, "flat/any")
-	f.is(t, "resin", verdict.Proven, "Flat hat printed well on 1 March 2026. So it is with Flat hat, the best of its choice.")
+	f.is(t, "resin", verdict.Proven, "Flat hat printed well on 1 March 2026. If you choose Tall hat: expected.")
 	f.s["tall/any"].Err, f.s["flat/any"].Err = errTest, errTest
 	f.is(t, "resin", verdict.NotOffered, "The mesh of a hat could not be read.")
 }
@@ -118,7 +118,9 @@ func TestCautionsNameWhatToDo(t *testing.T) {
 	}
 	layers := func(l survey.Layers) func(*release.Part, *survey.CutSurvey) {
 		l.Encloses = true
-		return func(_ *release.Part, cs *survey.CutSurvey) { cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: &l} }
+		return func(_ *release.Part, cs *survey.CutSurvey) {
+			cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: &l}
+		}
 	}
 	fault := func(code string) func(*release.Part, *survey.CutSurvey) {
 		return func(_ *release.Part, cs *survey.CutSurvey) {

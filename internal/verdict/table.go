@@ -1,7 +1,9 @@
 package verdict
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
@@ -113,45 +115,65 @@ type filled struct {
 
 // fill takes the best way to fill a slot, the first of those that are equal.
 func (j *judge) fill(sl slot, m bench.Material, plain map[string]state) filled {
-	var best filled
-	var standing Standing
-	var whole Standing // the best of the ways that are not in pieces
-	split, differs := false, false
+	ways := make([]filled, len(sl.ways))
+	at := make([]Standing, len(sl.ways))
+	best := 0
 	for i, w := range sl.ways {
-		var f filled
-		at := Proven
+		at[i] = Proven
 		for _, p := range w.parts {
 			st := plain[p.Slug]
 			if wantsFlexible(p) && m.Stiffness != bench.Flexible && st.standing.rank() >= NotSuited.rank() {
 				st = j.flexible(p, m)
 			}
-			f.states = append(f.states, st)
-			at = worst(at, st.standing)
+			ways[i].states = append(ways[i].states, st)
+			at[i] = worst(at[i], st.standing)
 		}
-		if !w.split {
-			differs = differs || whole != "" && at != whole
-			if whole == "" || at.rank() < whole.rank() {
-				whole = at
-			}
-		}
-		if i == 0 || at.rank() < standing.rank() {
-			best, standing, split = f, at, w.split
+		if at[i].rank() < at[best].rank() {
+			best = i
 		}
 	}
-	isChoice := sl.name != sl.ways[0].parts[0].Name
-	switch {
-	case isChoice && standing == NotOffered:
-		for i := range best.states {
-			best.states[i].name = sl.name
+	out := ways[best]
+	isChoice := sl.ways[0].parts[0].Choice != ""
+	if isChoice && at[best] == NotOffered {
+		for i := range out.states {
+			out.states[i].name = sl.name
 		}
-	case split && isChoice:
-		best.mentions = append(best.mentions, "The better choice here is in pieces: "+partNames(best.states)+".")
-	case split:
-		best.mentions = append(best.mentions, sl.name+" is printed in its pieces.")
-	case isChoice && differs:
-		best.mentions = append(best.mentions, "So it is with "+partNames(best.states)+", the best of its choice.")
+		return out
 	}
-	return best
+	if sl.ways[best].split {
+		whole := sl.ways[best].parts[0].Replaces
+		i := slices.IndexFunc(j.r.Parts, func(p release.Part) bool { return p.Slug == whole })
+		out.mentions = append(out.mentions, j.r.Parts[i].Name+" is printed in its pieces.")
+	}
+	if isChoice { // the builder may want another one
+		out.mentions = append(out.mentions, worseChoices(sl, at, best)...)
+	}
+	return out
+}
+
+// worseChoices says of each part of a choice that is worse than the best way how
+// it stands, by itself or in its pieces.
+func worseChoices(sl slot, at []Standing, best int) []string {
+	names := make([][]string, len(Standings)) // by rank
+	for i := range sl.ways {
+		if sl.ways[i].split {
+			continue // told with the whole, which comes before
+		}
+		stands := at[i]
+		if i+1 < len(sl.ways) && sl.ways[i+1].split && at[i+1].rank() < stands.rank() {
+			stands = at[i+1]
+		}
+		if stands.rank() > at[best].rank() {
+			names[stands.rank()] = append(names[stands.rank()], sl.ways[i].parts[0].Name)
+		}
+	}
+	var out []string
+	for rank, n := range names {
+		if len(n) > 0 {
+			out = append(out, fmt.Sprintf("If you choose %s: %s.", strings.Join(n, " or "), Standings[rank]))
+		}
+	}
+	return out
 }
 
 // flexible is the state of a part that is made to bend in the flexible material
