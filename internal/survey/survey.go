@@ -25,6 +25,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
+	"cardback/internal/measure/stand"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -45,7 +46,15 @@ type CutSurvey struct {
 	Frontiers map[bench.Process]*fit.Frontier
 	Layers    map[bench.Process]*Layers // of processes the cut is printed by
 	Drawing   [3]*draw.Drawing          // by measure.View
-	Err       error
+	// Gauge is the part in the small-parts cylinder. Loose says that it is not the
+	// whole mesh that fits, but one of the separate pieces in it.
+	Gauge fit.Gauged
+	Loose bool
+	// Stands is how the mesh stands as it lies in the file: of a release's Pose and
+	// of a release in OnePiece; nil for all others, and where it encloses nothing. Of a
+	// Pose there are no other measures.
+	Stands *stand.Report
+	Err    error
 }
 
 // Survey is a whole site measured: by the cut's path relative to the content
@@ -62,7 +71,7 @@ func (s Survey) Measured(c release.Cut) (cs *CutSurvey, ok bool) {
 	return cs, cs != nil && cs.Err == nil
 }
 
-// Run surveys every cut of the site. A mesh that cannot be read is recorded in
+// Run surveys every cut of the site and every standing pose. A mesh that cannot be read is recorded in
 // its CutSurvey and does not stop the rest; the error is for cancellation and
 // for a store that cannot be written. step, where not nil, is called after each
 // cut, from several goroutines.
@@ -78,7 +87,7 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 				return fmt.Errorf("survey %s: %w", j.cut.Rel, err)
 			}
 			found[i] = cs
-			if step != nil {
+			if step != nil && j.cut.Kind != release.CutPose {
 				step(j.cut.Rel)
 			}
 			return nil
@@ -99,18 +108,23 @@ type job struct {
 	cut      release.Cut
 	printing []printed
 	stands   map[bench.Process]stance
+	figure   bool // the cut is the whole figure: see OnePiece
 }
 
 func jobsOf(site *release.Site) []job {
 	var out []job
 	for _, r := range site.Releases {
+		_, figure := OnePiece(r)
+		if r.Pose != nil {
+			out = append(out, job{cut: *r.Pose})
+		}
 		for _, p := range r.Parts {
 			for _, c := range p.Cuts {
 				stands := map[bench.Process]stance{}
 				for _, proc := range bench.Processes {
 					stands[proc] = stance{RecommendedPose(r, p, proc), Declared(r, p, proc)}
 				}
-				out = append(out, job{c, printings(r, p, c), stands})
+				out = append(out, job{c, printings(r, p, c), stands, figure})
 			}
 		}
 	}
@@ -126,6 +140,9 @@ type measured struct {
 
 func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*CutSurvey, error) {
 	c := j.cut
+	if c.Kind == release.CutPose {
+		return posed(ctx, c, st)
+	}
 	cs := &CutSurvey{Cut: c}
 	f, err := os.Open(c.File)
 	if err != nil {
@@ -159,9 +176,18 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 	if err := cs.fits(ctx, j, plates, st); err != nil {
 		return nil, err
 	}
+	load := func() (*mesh.Mesh, error) { return read.mesh(ctx) }
+	if err := cs.gauge(ctx, load, st); err != nil {
+		return nil, err
+	}
+	if j.figure {
+		if cs.Stands, err = standingOf(ctx, cs.SHA256, load, st); err != nil {
+			return nil, err
+		}
+	}
 	cs.Layers = map[bench.Process]*Layers{}
 	for _, w := range j.printing {
-		l, err := layersOf(ctx, w, cs.SHA256, st, func() (*mesh.Mesh, error) { return read.mesh(ctx) })
+		l, err := layersOf(ctx, w, cs.SHA256, st, load)
 		if err != nil {
 			return nil, err
 		}
