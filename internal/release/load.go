@@ -315,7 +315,7 @@ func (l *loader) loadReleases() {
 			continue
 		}
 		found++
-		number, slug, ok := folderName(e.Name())
+		number, slug, ok := SplitFolderName(e.Name())
 		if !ok {
 			l.problem(rel, "folder name %q is not a number, a hyphen and a slug of a to z, 0 to 9 and hyphens; expected one such as 07-lamplighter", e.Name())
 			continue

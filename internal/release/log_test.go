@@ -429,3 +429,33 @@ func FuzzAppendPrint(f *testing.F) {
 		}
 	})
 }
+
+func FuzzLog(f *testing.F) {
+	for _, text := range []string{"", "prints: []", "prints:\n  - {date: 2025-10-03, whole: true, blend: {rigid-resin: 80, tough-resin: 20 %}, outcome: failed, tilt: 0}\n",
+		"prints:\n- date: 2025-10-04\n  parts: [body, torso]\n  material: rigid-filament\n  plate: bed\n  outcome: usable\n  meshes: {body/filament: " + someFP + "}\n",
+		"prints:\n- photo: photos/arm.png\n  layer: 0.05\n  tilt: -3\n  about: y\n  parts: []\n"} {
+		f.Add([]byte(text))
+	}
+	s, err := Load(tree(f, logTree("")))
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		log, err := CheckLog(s, s.Releases[0], data)
+		if err != nil && strings.Contains(err.Error(), "the reader failed") {
+			t.Fatal(err)
+		}
+		for _, p := range log {
+			sum := 0.0
+			for _, share := range p.Stock {
+				sum += share.Share
+				if share.Material.Process != p.Stock[0].Material.Process {
+					t.Fatalf("a blend of two processes: %+v", p)
+				}
+			}
+			if math.Abs(sum-1) > 1e-12 || p.Whole == (len(p.Parts) > 0) || p.Date.IsZero() || p.Layer < 0 || p.Layer > MaxLayer || p.Tilt != 0 && p.TiltAbout == "" {
+				t.Fatalf("an impossible entry: %+v", p)
+			}
+		}
+	})
+}

@@ -24,8 +24,14 @@ var (
 	scalePattern  = regexp.MustCompile(`^1 ?: ?([1-9][0-9]{0,3}(?:\.[0-9]+)?)$`)
 )
 
-// folderName splits "07-lamplighter".
-func folderName(name string) (number int, slug string, ok bool) {
+// IsSlug reports whether s may name a release or a part.
+func IsSlug(s string) bool { return slugPattern.MatchString(s) }
+
+// FolderName is the folder of a release: "07-lamplighter".
+func FolderName(number int, slug string) string { return fmt.Sprintf("%02d-%s", number, slug) }
+
+// SplitFolderName splits "07-lamplighter".
+func SplitFolderName(name string) (number int, slug string, ok bool) {
 	m := folderPattern.FindStringSubmatch(name)
 	if m == nil {
 		return 0, "", false
