@@ -43,6 +43,7 @@ func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench
 	out := thinFindings(cs.Report.Thin, materials)
 	for _, f := range Items(p, cs.Report.Bores, materials) {
 		out = append(out, f.findings()...)
+		out = append(out, f.spares(slices.Contains(p.Snaps, cs.Cut.Kind), materials)...)
 	}
 	if l := cs.Layers[bench.Resin]; l != nil && l.Encloses {
 		out = append(out, vatFindings(r, l)...)

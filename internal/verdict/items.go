@@ -41,6 +41,11 @@ type ItemFit struct {
 	// stretch: what a rod through it has to pass. Narrowest first.
 	Holes []bore.Hole
 	By    []ByAllowance // in the order of the materials; none without Holes
+	// Places is how many separate holes are the item's, on whatever line: more rods
+	// than that do not go in.
+	Places int
+
+	own []bore.Hole // every stretch that is the item's
 }
 
 // ByAllowance is the answer for the materials of one process that want the same
@@ -100,7 +105,13 @@ func isFor(h bore.Hole, item bench.Hardware, all []ItemFit, materials []bench.Ma
 }
 
 func (f *ItemFit) judge(own []bore.Hole, materials []bench.Material) {
+	f.own = own
+	seen := map[int]bool{}
 	for _, h := range own {
+		if !seen[h.Group] {
+			seen[h.Group] = true
+			f.Places++
+		}
 		i := slices.IndexFunc(f.Holes, func(o bore.Hole) bool { return h.Group == o.Group || inLine(h, o) })
 		switch {
 		case i < 0:

@@ -240,6 +240,7 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 				}
 			}
 		}
+		out = append(out, hardwareFindings(site, r, s)...)
 	}
 	return out
 }

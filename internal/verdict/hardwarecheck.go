@@ -1,0 +1,268 @@
+package verdict
+
+import (
+	"fmt"
+	"slices"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// What holds a rod, and what does not. Judgement of ours: common practice, no source.
+const (
+	// holdShare is the least of a rod's diameter that it has to go into the hole it
+	// ends in. One diameter is a good seat; half is where it slips out by itself.
+	holdShare = 0.5
+	// jointGap, in mm, is the room left between two parts that move on a rod.
+	jointGap = 0.5
+	// A hole is wide when it is leastPlay or playShare of the rod over the rod and the
+	// greatest allowance of the materials, whichever is more: the rod wobbles.
+	// Holes for a free pivot of 1.5 mm rod are drawn 1.6 to 1.9 (check values 4.7).
+	leastPlay, playShare = 0.3, 0.15 // mm; of the diameter
+)
+
+// play is how far a hole may be over a rod and its allowance before it is wide.
+func play(rod float64) float64 { return max(leastPlay, float64(playShare*rod)) }
+
+// spares says where a part has fewer holes for an item than it takes of it, and
+// where its holes are too wide for a rod.
+func (f *ItemFit) spares(snaps bool, materials []bench.Material) []measure.Finding {
+	if len(f.own) == 0 || f.Item.Kind == bench.Wire || f.Item.Kind == bench.Cord {
+		return nil // wire is bent and cord tied: one hole may take several
+	}
+	var out []measure.Finding
+	thing := fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind)
+	if f.Places < f.Count {
+		level := measure.Caution
+		if snaps {
+			level = measure.Note // sockets that snap are open at a side
+		}
+		out = append(out, measure.Finding{Level: level, Code: "too-few-holes", At: at(f.own[0].Centre),
+			Text: fmt.Sprintf("The part takes %d of %s and has %s of that size: others may lie in open sockets or channels, which are not measured, or be missing.", f.Count, thing, counted(f.Places, "round hole", "round holes"))})
+	}
+	if f.Item.Kind != bench.Rod {
+		return out
+	}
+	allowance := 0.0
+	for _, m := range materials {
+		allowance = max(allowance, f.allowance(m))
+	}
+	snug := map[int]bool{} // holes with a stretch that guides the rod
+	for _, h := range f.own {
+		if h.Free <= f.Item.Diameter+allowance+play(f.Item.Diameter) {
+			snug[h.Group] = true
+		}
+	}
+	if wide := min(f.Count, f.Places) - len(snug); wide > 0 {
+		for _, h := range f.own {
+			if snug[h.Group] {
+				continue
+			}
+			out = append(out, measure.Finding{Level: measure.Caution, Code: "hole-wide", At: at(h.Centre),
+				Text: fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, Place(h.Centre), hundredths(h.Free), hundredths(h.Free-f.Item.Diameter))})
+			break
+		}
+	}
+	return out
+}
+
+// hardwareFindings holds a release's hardware list against what its parts take and
+// against the holes that were found. A list and parts contradict each other only
+// where no way of sharing rods between parts can bring them together, since a rod
+// that joins two parts is in the notes of both.
+func hardwareFindings(site *release.Site, r release.Release, s survey.Survey) []Finding {
+	var out []Finding
+	add := func(level measure.Level, code, text string) {
+		out = append(out, Finding{Release: r.Number, File: r.SourceFile, Finding: measure.Finding{Level: level, Code: code, Text: text}})
+	}
+	say := func(code, text string, args ...any) { add(measure.Caution, code, fmt.Sprintf(text, args...)) }
+	for _, b := range Hardware(r) {
+		listFindings(r, b, say)
+	}
+	perProcess := map[bench.Process][]jointFinding{}
+	for _, proc := range bench.Processes {
+		perProcess[proc] = jointFindings(site, r, s, proc)
+	}
+	for i, proc := range bench.Processes {
+		for _, f := range perProcess[proc] {
+			also := slices.Contains(perProcess[bench.Processes[1-i]], f)
+			switch {
+			case also && i == 0:
+				add(f.level, f.code, f.text)
+			case !also:
+				add(f.level, f.code, fmt.Sprintf("%s (Found in the cuts for %s.)", f.text, proc))
+			}
+		}
+	}
+	return out
+}
+
+func listFindings(r release.Release, b Bought, say func(code, text string, args ...any)) {
+	for _, p := range b.Pieces {
+		if stock := b.Item.StockLength; b.Item.Kind.Cuttable() && stock > 0 && p.Cut > stock {
+			say("hardware-length", "A piece of %s mm of %s is longer than the %s mm in which it is sold.", size(p.Cut), b.Item.Name, size(stock))
+		}
+	}
+	if len(r.Hardware) == 0 || b.Item.Kind == bench.Adhesive {
+		return
+	}
+	if b.FromParts {
+		say("hardware-missing", "The parts take %s of %s, and the hardware list has none.", counted(b.Taken, "piece", "pieces"), b.Item.Name)
+		return
+	}
+	name, least := "", 0
+	for _, p := range r.Parts {
+		here := 0
+		for _, u := range p.Takes {
+			if u.Item.ID != b.Item.ID {
+				continue
+			}
+			here += u.Count
+			if u.Cut > 0 && !slices.ContainsFunc(b.Pieces, func(o BoughtPiece) bool { return o.Cut == u.Cut || o.Cut == 0 }) {
+				say("hardware-cut", "%s takes a piece of %s mm of %s, and the hardware list has no piece of that length; it has %s.", p.Name, size(u.Cut), b.Item.Name, lengthsList(b.Pieces))
+			}
+		}
+		if b.Item.Kind != bench.Magnet && here > least {
+			name, least = p.Name, here
+		}
+	}
+	switch {
+	case b.Item.Kind == bench.Magnet && b.Taken > 0 && b.Taken != b.Count: // in one pocket each
+		say("hardware-count", "The hardware list has %d of %s and the parts take %d.", b.Count, b.Item.Name, b.Taken)
+	case b.Taken > 0 && b.Count > b.Taken:
+		say("hardware-count", "The hardware list has %s of %s and the parts take %d: one is in no part's notes, or too many are in the list.", counted(b.Count, "piece", "pieces"), b.Item.Name, b.Taken)
+	case least > b.Count:
+		say("hardware-count", "The hardware list has %s of %s and one %s alone takes %d.", counted(b.Count, "piece", "pieces"), b.Item.Name, name, least)
+	}
+}
+
+func lengthsList(pieces []BoughtPiece) string {
+	var out []string
+	for _, p := range pieces {
+		out = append(out, size(p.Cut)+" mm")
+	}
+	return List(out)
+}
+
+// jointFinding is one thing amiss with a rod between parts, in one process.
+type jointFinding struct {
+	code  string
+	level measure.Level
+	text  string
+}
+
+// jointFindings says which rods of the list cannot go where the notes say they go.
+//
+// A rod is too long where both of its ends are in holes with a floor and all the
+// room along it, with jointGap between parts, is less than its length. It is too
+// short where it cannot go through every part that lies between its ends and still
+// hold in those, or cannot reach from ear to ear of a hinge, and stands out where it
+// is longer than the hinge. Where it is not known
+// which of a part's holes is meant, the answer that excuses the rod is taken.
+func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc bench.Process) []jointFinding {
+	var out []jointFinding
+	for _, j := range joints(r, proc) {
+		for _, set := range j.alternatives() {
+			if f, ok := j.check(set, s, proc, site.Bench.Materials); ok && !slices.Contains(out, f) {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+func (j *joint) check(set []taker, s survey.Survey, proc bench.Process, materials []bench.Material) (jointFinding, bool) {
+	var rooms []room
+	var names []string
+	for _, t := range set {
+		cut, ok := printCut(t.part, proc)
+		if !ok {
+			return jointFinding{}, false
+		}
+		cs, ok := s.Measured(cut)
+		if !ok {
+			return jointFinding{}, false
+		}
+		rm, ok := roomIn(t.part, cs, j.use.Item, Meant(t.part, cut, materials))
+		if !ok {
+			return jointFinding{}, false // said of the part
+		}
+		for range t.holes {
+			rooms = append(rooms, rm)
+		}
+		names = append(names, t.part.Name)
+	}
+	where := ""
+	if j.use.Where != "" {
+		where = " (" + j.use.Where + ")"
+	}
+	what := fmt.Sprintf("The %s mm piece of %s%s", size(j.use.Cut), j.use.Item.Name, where)
+	if most, closed := longest(rooms); closed && j.use.Cut > most+lengthSlack {
+		return jointFinding{"rod-too-long", measure.Caution, fmt.Sprintf("%s is too long: %s have %s mm for it between the floors of their holes, so they stand %s mm apart.",
+			what, List(names), tenths(most), tenths(j.use.Cut-most))}, true
+	}
+	least := shortest(rooms, j.use.Item.Diameter)
+	if gap, span, ok := hinge(rooms); ok {
+		least = max(least, gap+2*float64(holdShare*j.use.Item.Diameter))
+		if j.use.Cut > span+2*jointGap {
+			return jointFinding{"rod-stands-out", measure.Note, fmt.Sprintf("%s is longer than the hinge of %s, which is %s mm across: it stands out by %s mm.",
+				what, List(names), tenths(span), tenths(j.use.Cut-span))}, true
+		}
+	}
+	if j.use.Cut < least-lengthSlack {
+		verb := "needs"
+		if len(names) > 1 {
+			verb = "need"
+		}
+		return jointFinding{"rod-too-short", measure.Caution, fmt.Sprintf("%s is too short: %s %s at least %s mm for it to hold at both ends.", what, List(names), verb, tenths(least))}, true
+	}
+	return jointFinding{}, false
+}
+
+// longest is the room for a rod whose ends are both in holes with a floor; closed is
+// false where they are not, or not known to be.
+func longest(rooms []room) (most float64, closed bool) {
+	floors := 0
+	for i, r := range rooms {
+		if i > 0 {
+			most += jointGap
+		}
+		most += r.most
+		if r.blind {
+			floors++
+		}
+	}
+	return most, floors == 2
+}
+
+// shortest is the least length that goes through what must lie between the ends and
+// holds at both. Parts may overlap as the halves of a hinge do, so that of each
+// only its least counts.
+func shortest(rooms []room, diameter float64) float64 {
+	hold := 2 * float64(holdShare*diameter)
+	var inside []float64 // of parts that may be between the ends
+	floors, ears := 0, 0.0
+	for _, r := range rooms {
+		ears = max(ears, r.ears)
+		if r.blind {
+			floors++
+			continue
+		}
+		inside = append(inside, r.least)
+	}
+	slices.Sort(inside)
+	ends := max(2-floors, 0) // the ends that are in one of these
+	sum := 0.0
+	for _, l := range inside[:max(len(inside)-ends, 0)] {
+		sum += l
+	}
+	if len(rooms) < 2 {
+		sum, hold = 0, hold/2
+	}
+	if ears > 0 {
+		return max(sum+hold, ears+2*float64(holdShare*diameter))
+	}
+	return sum + hold
+}

@@ -1,0 +1,288 @@
+package verdict
+
+import (
+	"slices"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure/bore"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// joint is a line of the hardware list held against the parts that its rods go
+// through: those whose own notes name the same place, or the same length of the
+// same item. Nothing else ties a rod to a hole.
+type joint struct {
+	use   release.HardwareUse
+	names []string
+	by    []taker
+}
+
+// taker is a part that a joint's rods go through.
+type taker struct {
+	part  release.Part
+	holes int // of this joint, in all copies together
+}
+
+// joints lists those of the rods with a stated length that one part or more name.
+// A name that two lines of the list have ties nothing.
+func joints(r release.Release, proc bench.Process) []joint {
+	var all []joint
+	for _, u := range r.Hardware {
+		if u.Item.Kind == bench.Rod && u.Cut > 0 {
+			all = append(all, joint{use: u, names: places(u.Where)})
+		}
+	}
+	for _, p := range r.Parts {
+		if !p.NeededFor(proc) {
+			continue
+		}
+		for _, u := range p.Takes {
+			for _, one := range apart(u) {
+				var fits []int
+				for i := range all {
+					if all[i].has(one) {
+						fits = append(fits, i)
+					}
+				}
+				if len(fits) != 1 {
+					continue
+				}
+				j := &all[fits[0]]
+				if k := len(j.by) - 1; k >= 0 && j.by[k].part.Slug == p.Slug {
+					j.by[k].holes += one.Count * p.Printed()
+					continue
+				}
+				j.by = append(j.by, taker{p, one.Count * p.Printed()})
+			}
+		}
+	}
+	return slices.DeleteFunc(all, func(j joint) bool { return len(j.by) == 0 })
+}
+
+// has reports whether what a part takes is of this joint.
+func (j *joint) has(u release.HardwareUse) bool {
+	if u.Item.ID != j.use.Item.ID || u.Cut > 0 && u.Cut != j.use.Cut {
+		return false
+	}
+	return u.Cut > 0 || slices.ContainsFunc(places(u.Where), func(n string) bool { return slices.Contains(j.names, n) })
+}
+
+// apart takes "2, hip and knee" for one at each.
+func apart(u release.HardwareUse) []release.HardwareUse {
+	names := places(u.Where)
+	if len(names) != u.Count || u.Count == 1 {
+		return []release.HardwareUse{u}
+	}
+	var out []release.HardwareUse
+	for _, n := range names {
+		one := u
+		one.Count, one.Where = 1, n
+		out = append(out, one)
+	}
+	return out
+}
+
+// places splits "hip and knees" into the names of places, each without the s of a
+// plural.
+func places(where string) []string {
+	where = strings.ReplaceAll(strings.ToLower(where), " and ", ",")
+	var out []string
+	for _, n := range strings.Split(where, ",") {
+		if n = strings.TrimSuffix(strings.TrimSpace(n), "s"); n != "" {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// alternatives lists the sets of parts that one rod of the joint goes through, each
+// part as often as the rod goes through it: one set for each part of a choice, and
+// wholes apart from the pieces that replace them. A set of which the copies do not
+// share out evenly over the rods is left out: it is not known which go together.
+func (j *joint) alternatives() [][]taker {
+	sets := [][]taker{nil}
+	grow := func(options [][]taker) {
+		var out [][]taker
+		for _, s := range sets {
+			for _, o := range options {
+				out = append(out, append(slices.Clone(s), o...))
+			}
+		}
+		sets = out
+	}
+	done := map[string]bool{}
+	for _, t := range j.by {
+		switch {
+		case done[t.part.Slug], slices.ContainsFunc(j.by, func(o taker) bool { return o.part.Slug == t.part.Replaces }):
+			// counted with its choice or its whole
+		case t.part.Choice != "":
+			var options [][]taker
+			for _, o := range j.by {
+				if o.part.Choice == t.part.Choice {
+					done[o.part.Slug] = true
+					options = append(options, []taker{o})
+				}
+			}
+			grow(options)
+		default:
+			whole, pieces := []taker{t}, []taker(nil)
+			for _, o := range j.by {
+				if o.part.Replaces != "" && o.part.Replaces == t.part.Slug {
+					done[o.part.Slug] = true
+					pieces = append(pieces, o)
+				}
+			}
+			if len(pieces) > 0 {
+				grow([][]taker{whole, pieces})
+			} else {
+				grow([][]taker{whole})
+			}
+		}
+		if len(sets) > mostSets {
+			return nil
+		}
+	}
+	var out [][]taker
+	for _, s := range sets {
+		even := true
+		for i := range s {
+			if s[i].holes%j.use.Count != 0 {
+				even = false
+			}
+			s[i].holes /= j.use.Count
+		}
+		if even {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// mostSets bounds how many ways of choosing are gone through.
+const mostSets = 64
+
+// room is what is known of the place that one part gives a rod. Which of the part's
+// holes it is need not be known: the bounds are over all that it may be. Lengths are
+// mm.
+type room struct {
+	// Least and most is how far the rod goes in the part from where it enters to where
+	// it ends or leaves: the depth of a hole, from ear to ear of a hinge.
+	least, most float64
+	blind       bool // whichever hole it is, it has a floor
+	through     bool // whichever hole it is, it has none
+	// Ears is the distance between the inner faces of the outermost ears, where the
+	// rod can only be in one line of holes, and that one has ears; else zero.
+	ears  float64
+	lines []room // of each line of holes, with ears where it has them; none in these
+}
+
+// roomIn is the room in a cut of p for a rod of the item; ok is false where no hole
+// of the item's was found.
+func roomIn(p release.Part, cs *survey.CutSurvey, item bench.Hardware, materials []bench.Material) (rm room, ok bool) {
+	fits := Items(p, cs.Report.Bores, materials)
+	i := slices.IndexFunc(fits, func(f ItemFit) bool { return f.Item.ID == item.ID })
+	if i < 0 || len(fits[i].own) == 0 {
+		return room{}, false
+	}
+	rm = room{blind: true, through: true}
+	lines := fits[i].lines()
+	for k, line := range lines {
+		l := lengthsOf(line)
+		if k == 0 || l.least < rm.least {
+			rm.least = l.least
+		}
+		rm.most = max(rm.most, l.most)
+		rm.blind = rm.blind && l.blind
+		rm.through = rm.through && l.through
+		rm.lines = append(rm.lines, l)
+		if len(lines) == 1 {
+			rm.ears = l.ears
+		}
+	}
+	return rm, true
+}
+
+// hingePlay, in mm, is how much wider than the tongue the gap between a hinge's ears
+// is drawn at most: twice what moving parts printed apart are given, 0.5 mm
+// (check values 4.6).
+const hingePlay = 1.0
+
+// hinge looks for ears in one of two parts that take a single hole of the other
+// between them. gap is the least distance between the inner faces of such ears and
+// span the greatest over their outer ones; ok is false where nothing fits so.
+func hinge(rooms []room) (gap, span float64, ok bool) {
+	if len(rooms) != 2 {
+		return 0, 0, false
+	}
+	for i, r := range rooms {
+		for _, ears := range r.lines {
+			for _, tongue := range rooms[1-i].lines {
+				if ears.ears <= 0 || tongue.ears > 0 || !tongue.through || tongue.most > ears.ears+lengthSlack || ears.ears > tongue.most+hingePlay {
+					continue
+				}
+				if !ok || ears.ears < gap {
+					gap = ears.ears
+				}
+				span, ok = max(span, ears.most), true
+			}
+		}
+	}
+	return gap, span, ok
+}
+
+// lines puts the item's holes together that lie on one axis.
+func (f *ItemFit) lines() [][]bore.Hole {
+	var out [][]bore.Hole
+	for _, h := range f.own {
+		i := slices.IndexFunc(out, func(l []bore.Hole) bool {
+			return slices.ContainsFunc(l, func(o bore.Hole) bool { return h.Group == o.Group || inLine(h, o) })
+		})
+		if i < 0 {
+			out = append(out, nil)
+			i = len(out) - 1
+		}
+		out[i] = append(out[i], h)
+	}
+	return out
+}
+
+// lengthsOf is the room in the holes of one line. Steps of one hole count as one
+// stretch. Where all holes are open at both ends one rod may go through them all, or
+// through one alone; a hole with a floor takes a rod of its own.
+func lengthsOf(line []bore.Hole) room {
+	axis := line[0].Axis
+	type stretch struct {
+		lo, hi float64
+		group  int
+	}
+	var all []stretch
+	r := room{blind: true, through: true}
+	for _, h := range line {
+		at := h.Centre.Sub(line[0].Centre).Dot(axis)
+		s := stretch{at - h.Depth/2, at + h.Depth/2, h.Group}
+		r.blind = r.blind && !h.Through
+		r.through = r.through && h.Through
+		if i := slices.IndexFunc(all, func(o stretch) bool { return o.group == h.Group }); i >= 0 {
+			all[i].lo, all[i].hi = min(all[i].lo, s.lo), max(all[i].hi, s.hi)
+			continue
+		}
+		all = append(all, s)
+	}
+	slices.SortFunc(all, func(a, b stretch) int {
+		if a.lo < b.lo {
+			return -1
+		}
+		return 1
+	})
+	r.least = all[0].hi - all[0].lo
+	for _, s := range all {
+		r.least, r.most = min(r.least, s.hi-s.lo), max(r.most, s.hi-s.lo)
+	}
+	if r.through && len(all) > 1 {
+		r.most = all[len(all)-1].hi - all[0].lo
+		r.ears = all[len(all)-1].lo - all[0].hi
+	}
+	return r
+}

@@ -1,0 +1,122 @@
+package verdict
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure/bore"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// Scales are the sizes, as shares of full size, that a table of rods shows.
+var Scales = []float64{0.5, 0.6, 0.75, 0.8, 0.9, 1, 1.1, 1.2, 1.25, 1.5, 1.75, 2}
+
+// RodAtScale is which rod of the bench suits a hole that is printed larger or
+// smaller: holes grow with the print, and rods do not.
+type RodAtScale struct {
+	Scale float64
+	Hole  float64 // mm, the free diameter at that scale
+	// Free is the thickest rod that passes with the material's allowance and does not
+	// wobble; nil where there is none on the bench.
+	Free *bench.Hardware
+	// Tight is the thickest that passes the hole as drawn, where that is another: it
+	// wants the hole cleared with a drill.
+	Tight    *bench.Hardware
+	Drill    float64 // mm, for Tight
+	Sentence string
+}
+
+// RodsAtScale says for each of the scales which of the rods suits h in a material
+// that wants the given allowance. Of rods of one diameter the first counts. Items
+// that are no rods are passed over.
+func RodsAtScale(h bore.Hole, rods []bench.Hardware, allowance float64, scales []float64) []RodAtScale {
+	var out []RodAtScale
+	for _, s := range scales {
+		out = append(out, rodAtScale(h.Free, h.Free, rods, allowance, s))
+	}
+	return out
+}
+
+// rodAtScale is the answer for holes from narrowest to widest.
+func rodAtScale(narrowest, widest float64, rods []bench.Hardware, allowance, scale float64) RodAtScale {
+	a := RodAtScale{Scale: scale, Hole: float64(narrowest * scale)}
+	top := float64(widest * scale)
+	for i, r := range rods {
+		if r.Kind != bench.Rod || top > r.Diameter+allowance+play(r.Diameter)+rodSlack {
+			continue
+		}
+		if r.Diameter+allowance <= a.Hole+rodSlack && (a.Free == nil || r.Diameter > a.Free.Diameter) {
+			a.Free = &rods[i]
+		}
+		if r.Diameter <= a.Hole+rodSlack && (a.Tight == nil || r.Diameter > a.Tight.Diameter) {
+			a.Tight = &rods[i]
+		}
+	}
+	if a.Tight != nil && a.Free != nil && a.Tight.Diameter == a.Free.Diameter {
+		a.Tight = nil
+	}
+	if a.Tight != nil {
+		a.Drill = DrillFor(a.Tight.Diameter)
+	}
+	percent := size(scale * 100)
+	switch {
+	case a.Free == nil && a.Tight == nil:
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm, and no rod on the bench suits it.", percent, hundredths(a.Hole))
+	case a.Tight == nil:
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod.", percent, hundredths(a.Hole), size(a.Free.Diameter))
+	case a.Free == nil:
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod, tightly; clear it with a %s mm drill.", percent, hundredths(a.Hole), size(a.Tight.Diameter), size(a.Drill))
+	default:
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod, or %s mm tightly, with a %s mm drill.", percent, hundredths(a.Hole), size(a.Free.Diameter), size(a.Tight.Diameter), size(a.Drill))
+	}
+	return a
+}
+
+// ScaledItem is a rod of a release and what takes its place at each of the scales.
+type ScaledItem struct {
+	Item      bench.Hardware
+	Narrowest float64 // mm at full size, of the holes that it passes in all parts
+	Widest    float64
+	At        []RodAtScale // for the narrowest, in the order of the scales
+}
+
+// ScaleTable says for each rod that the parts of r take which rod of the bench suits
+// all of its holes when the release is printed larger or smaller in m. A hole is
+// its own line's narrowest; where a part has more lines than it takes rods, the
+// tightest count, as those that the rod is for.
+func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []ScaledItem {
+	var out []ScaledItem
+	for _, p := range r.Parts {
+		cut, ok := p.CutFor(m.Process, m.Stiffness)
+		if !ok || !p.NeededFor(m.Process) {
+			continue
+		}
+		cs, ok := s.Measured(cut)
+		if !ok {
+			continue
+		}
+		for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
+			if f.Item.Kind != bench.Rod || len(f.Holes) == 0 {
+				continue
+			}
+			i := slices.IndexFunc(out, func(o ScaledItem) bool { return o.Item.ID == f.Item.ID })
+			if i < 0 {
+				out = append(out, ScaledItem{Item: f.Item, Narrowest: f.Holes[0].Free})
+				i = len(out) - 1
+			}
+			out[i].Narrowest = min(out[i].Narrowest, f.Holes[0].Free)
+			out[i].Widest = max(out[i].Widest, f.Holes[min(f.Count, len(f.Holes))-1].Free)
+		}
+	}
+	for i := range out {
+		it := &out[i]
+		for _, scale := range scales {
+			it.At = append(it.At, rodAtScale(it.Narrowest, it.Widest, site.Bench.Hardware, m.HoleAllowance, scale))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b ScaledItem) int { return cmp.Compare(a.Item.Diameter, b.Item.Diameter) })
+	return out
+}
