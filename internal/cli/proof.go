@@ -1,0 +1,267 @@
+package cli
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"cardback/internal/fields"
+	"cardback/internal/measure"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/store"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+type proofOptions struct {
+	content, cache string
+	asJSON         bool
+}
+
+func proofCommand() *cobra.Command {
+	var o proofOptions
+	cmd := &cobra.Command{
+		Use:   "proof [RELEASE…]",
+		Short: "List what every check finds; write nothing",
+		Long: `Proof reads the content folder and measures every mesh as build does, and lists
+what the checks find: by release and part, faults first, then cautions and notes,
+each with its place. Nothing is written but the cache of measurements.
+
+RELEASE is a number or a name from the content folder; without one all are
+proofed. Problems of the notes are listed with their file, line and column, and
+what could be read is measured all the same.
+
+The exit code is 1 where there is a fault, or a problem of the notes.`,
+		Example: `  cardback proof
+  cardback proof 5
+  cardback proof lamplighter --json`,
+		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args) },
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
+	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench and releases")
+	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
+	return cmd
+}
+
+// proof is the --json object, and what the table is printed from.
+type proof struct {
+	Problems []proofProblem `json:"problems"` // of the notes
+	Releases []proofRelease `json:"releases"`
+	findingTally
+	meshes int
+}
+
+// findingTally counts findings by level.
+type findingTally struct {
+	Faults   int `json:"faults"`
+	Cautions int `json:"cautions"`
+	Notes    int `json:"notes"`
+}
+
+type proofProblem struct {
+	File   string `json:"file"`
+	Line   int    `json:"line,omitempty"`
+	Column int    `json:"column,omitempty"`
+	Text   string `json:"text"`
+}
+
+type proofRelease struct {
+	Number int    `json:"number"`
+	Slug   string `json:"slug"`
+	Title  string `json:"title"`
+	findingTally
+	Findings []proofFinding `json:"findings"` // by part and cut, faults first
+}
+
+type proofFinding struct {
+	Level string      `json:"level"`
+	Code  string      `json:"code"`
+	Part  string      `json:"part,omitempty"`
+	Cut   string      `json:"cut,omitempty"`
+	File  string      `json:"file,omitempty"`
+	Text  string      `json:"text"`
+	At    *[3]float64 `json:"at_mm,omitempty"`
+
+	name string // the part's
+}
+
+func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
+	ctx, stderr := cmd.Context(), cmd.ErrOrStderr()
+	if err := o.checkCache(); err != nil {
+		return usageError{err}
+	}
+	s, err := release.Load(o.content)
+	var problems fields.Errors
+	if err != nil && (s == nil || !errors.As(err, &problems)) {
+		return printProblems(stderr, err, "nothing was measured")
+	}
+	if len(problems) > 0 {
+		_ = printProblems(stderr, problems, "what could be read is measured all the same")
+	}
+	one := *s // the releases that are asked for
+	if len(args) > 0 {
+		one.Releases = nil
+	}
+	for _, name := range args {
+		r, err := findRelease(s, name)
+		switch {
+		case err != nil && len(problems) > 0: // its notes may be what cannot be read
+			fmt.Fprintf(stderr, "cardback: %v\n", err)
+			return errInput
+		case err != nil:
+			return usageError{err}
+		case !slices.ContainsFunc(one.Releases, func(q release.Release) bool { return q.Number == r.Number }):
+			one.Releases = append(one.Releases, *r)
+		}
+	}
+	salt, err := store.ProgramSalt()
+	if err != nil {
+		return err
+	}
+	cuts := one.Cuts()
+	bar := newProgress(stderr, "measuring", len(cuts))
+	found, err := survey.Run(ctx, &one, store.Open(o.cache, salt), bar.step)
+	bar.done()
+	if err != nil {
+		return err
+	}
+	p := newProof(o.content, &one, problems, verdict.Findings(&one, found))
+	if o.asJSON {
+		enc := json.NewEncoder(cmd.OutOrStdout())
+		enc.SetIndent("", "  ")
+		enc.SetEscapeHTML(false)
+		if err := enc.Encode(p); err != nil {
+			return err
+		}
+	} else {
+		p.print(cmd.OutOrStdout())
+	}
+	if p.Faults+len(p.Problems) > 0 {
+		return errInput
+	}
+	return nil
+}
+
+// checkCache keeps the cache out of the notes, as build does.
+func (o *proofOptions) checkCache() error {
+	if o.cache == "" {
+		return errors.New("--cache is empty; name a folder")
+	}
+	content, err := resolve(o.content)
+	if err != nil {
+		return err
+	}
+	cache, err := resolve(o.cache)
+	if err != nil {
+		return err
+	}
+	if holds(content, cache) {
+		return fmt.Errorf("--cache %q is inside the content folder, %s; name a folder outside it", o.cache, content)
+	}
+	return nil
+}
+
+func newProof(content string, s *release.Site, problems fields.Errors, found []verdict.Finding) proof {
+	p := proof{Problems: []proofProblem{}, Releases: []proofRelease{}, meshes: len(s.Cuts())}
+	for _, e := range problems {
+		p.Problems = append(p.Problems, proofProblem{e.File, e.Line, e.Column, e.Message})
+	}
+	for _, r := range s.Releases {
+		out := proofRelease{Number: r.Number, Slug: r.Slug, Title: r.Title, Findings: []proofFinding{}}
+		for _, f := range found {
+			if f.Release != r.Number {
+				continue
+			}
+			one := proofFinding{Level: string(f.Level), Code: f.Code, Part: f.Part, Cut: string(f.Cut), Text: f.Text, At: f.At}
+			if f.File != "" {
+				one.File = filepath.ToSlash(filepath.Join(content, filepath.FromSlash(f.File)))
+			}
+			if i := slices.IndexFunc(r.Parts, func(q release.Part) bool { return q.Slug == f.Part }); i >= 0 {
+				one.name = r.Parts[i].Name
+			}
+			out.Findings = append(out.Findings, one)
+			out.count(f.Level)
+			p.count(f.Level)
+		}
+		p.Releases = append(p.Releases, out)
+	}
+	return p
+}
+
+func (t *findingTally) count(l measure.Level) {
+	switch l {
+	case measure.Fault:
+		t.Faults++
+	case measure.Caution:
+		t.Cautions++
+	default:
+		t.Notes++
+	}
+}
+
+// String says how many there are of each: "1 fault, 2 cautions and 3 notes".
+func (t findingTally) String() string {
+	if t == (findingTally{}) {
+		return "nothing found"
+	}
+	var out []string
+	for _, c := range []struct {
+		n    int
+		what string
+	}{{t.Faults, "fault"}, {t.Cautions, "caution"}, {t.Notes, "note"}} {
+		if c.n > 0 {
+			out = append(out, count(c.n, c.what))
+		}
+	}
+	return verdict.List(out)
+}
+
+// print writes a paragraph for each release: its parts, each under the name of
+// its file, and what was found in them.
+func (p proof) print(w io.Writer) {
+	for _, r := range p.Releases {
+		fmt.Fprintf(w, "%d  %s: %s\n", r.Number, r.Title, r.findingTally)
+		last := ""
+		for _, f := range r.Findings {
+			head := "the release"
+			if f.name != "" {
+				head = fmt.Sprintf("%s, %s cut", f.name, f.Cut)
+			}
+			if f.File != "" {
+				head += "  " + f.File
+			}
+			if head != last {
+				fmt.Fprintf(w, "\n  %s\n", head)
+				last = head
+			}
+			sheet{w}.row("  "+f.Level, "%s", f.placed())
+		}
+		fmt.Fprintln(w)
+	}
+	all := "no problems in the content's files"
+	if n := len(p.Problems); n > 0 {
+		all = count(n, "problem") + " in the content's files"
+	}
+	fmt.Fprintf(w, "%s, %s: %s; %s\n", count(len(p.Releases), "release"), count(p.meshes, "mesh file"), p.findingTally, all)
+}
+
+// placed is the finding's sentence with its place, unless it names it itself.
+func (f proofFinding) placed() string {
+	if f.At == nil {
+		return f.Text
+	}
+	at := verdict.Place(mesh.Vec{X: f.At[0], Y: f.At[1], Z: f.At[2]})
+	if strings.Contains(f.Text, at) {
+		return f.Text
+	}
+	return f.Text + " At" + hard + strings.ReplaceAll(at, " ", hard) + "."
+}
