@@ -1,0 +1,312 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"cardback/internal/measure/change"
+	"cardback/internal/mesh"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// stepAnswer is how a release changed between two states, as other programs read
+// it. Lists are never null. A motion takes a point p of the old mesh to scale ·
+// rotation · p + shift; it is null where there is none.
+type stepAnswer struct {
+	Release  int                  `json:"release"`
+	Name     string               `json:"name"`
+	From     string               `json:"from"`
+	To       string               `json:"to"` // empty for the working files
+	Same     bool                 `json:"same"`
+	Parts    []partStepAnswer     `json:"parts"`
+	Hardware []hardwareStepAnswer `json:"hardware"`
+	Reprint  []reprintAnswer      `json:"reprint"`
+	Summary  string               `json:"summary"`
+}
+
+type partStepAnswer struct {
+	Part    string          `json:"part"`
+	WasPart string          `json:"was_part,omitempty"` // where it had another folder
+	Name    string          `json:"name"`
+	Was     int             `json:"pieces_was"`
+	Is      int             `json:"pieces_is"`
+	Cuts    []cutStepAnswer `json:"cuts"`
+}
+
+type cutStepAnswer struct {
+	Was            release.CutKind `json:"was,omitempty"`
+	Is             release.CutKind `json:"is,omitempty"`
+	Kind           change.Kind     `json:"kind"`
+	FingerprintWas string          `json:"fingerprint_was,omitempty"`
+	FingerprintIs  string          `json:"fingerprint_is,omitempty"`
+	Largest        *float64        `json:"largest_mm,omitempty"`
+	AtMost         *float64        `json:"at_most_mm,omitempty"` // proved
+	Mean           *float64        `json:"mean_mm,omitempty"`
+	At             *[3]float64     `json:"at_mm,omitempty"`
+	On             string          `json:"on,omitempty"` // the surface that At lies on: old or new
+	VolumeWas      *float64        `json:"volume_was_mm3,omitempty"`
+	VolumeIs       *float64        `json:"volume_is_mm3,omitempty"`
+	Motion         *motionAnswer   `json:"motion,omitempty"`
+	Why            string          `json:"not_compared,omitempty"`
+}
+
+type motionAnswer struct {
+	Rotation [3][3]float64 `json:"rotation"` // rows; of determinant −1 where it mirrors
+	Shift    [3]float64    `json:"shift_mm"`
+	Scale    float64       `json:"scale"`
+	Mirrors  bool          `json:"mirrors"`
+}
+
+type hardwareStepAnswer struct {
+	Item   string                 `json:"item"`
+	Action verdict.HardwareAction `json:"action"`
+	Text   string                 `json:"text"`
+}
+
+type reprintAnswer struct {
+	Part    string         `json:"part"`
+	Process string         `json:"process"`
+	Only    string         `json:"only,omitempty"` // rigid or flexible, where the cuts differ
+	Action  verdict.Action `json:"action"`
+	Pieces  int            `json:"pieces"`
+	Text    string         `json:"text"`
+}
+
+func newStepAnswer(r *release.Release, s survey.Step) stepAnswer {
+	advice := verdict.Reprint(s)
+	a := stepAnswer{
+		Release: r.Number, Name: r.Slug, From: s.From, To: s.To, Same: s.Same(), Summary: advice.Summary,
+		Parts: []partStepAnswer{}, Hardware: []hardwareStepAnswer{}, Reprint: []reprintAnswer{},
+	}
+	for _, p := range s.Parts {
+		q := partStepAnswer{Part: p.Slug(), Name: p.Name(), Cuts: []cutStepAnswer{}}
+		if p.Was != nil {
+			q.Was = p.Was.Printed()
+			if p.Was.Slug != p.Slug() {
+				q.WasPart = p.Was.Slug
+			}
+		}
+		if p.Is != nil {
+			q.Is = p.Is.Printed()
+		}
+		for _, c := range p.Cuts {
+			q.Cuts = append(q.Cuts, newCutStepAnswer(c))
+		}
+		a.Parts = append(a.Parts, q)
+	}
+	for _, h := range advice.Hardware {
+		item := h.Is.Item
+		if item == "" {
+			item = h.Was.Item
+		}
+		a.Hardware = append(a.Hardware, hardwareStepAnswer{item, h.Action, h.Sentence})
+	}
+	for _, p := range advice.Parts {
+		a.Reprint = append(a.Reprint, reprintAnswer{p.Part, string(p.Process), string(p.Only), p.Action, p.Pieces, p.Sentence})
+	}
+	return a
+}
+
+func newCutStepAnswer(c survey.CutStep) cutStepAnswer {
+	a := cutStepAnswer{Kind: c.Kind, Why: c.Why}
+	if c.Was != nil {
+		a.Was, a.FingerprintWas, a.VolumeWas = c.Was.Kind, c.Was.Fingerprint, &c.Was.Volume
+	}
+	if c.Is != nil {
+		a.Is, a.FingerprintIs, a.VolumeIs = c.Is.Kind, c.Is.Fingerprint, &c.Is.Volume
+	}
+	if c.Change == nil {
+		return a
+	}
+	switch c.Kind {
+	case change.Changed, change.SameShape:
+		d, onNew := c.Change.Largest()
+		mean := c.Change.Mean()
+		a.Largest, a.AtMost, a.Mean, a.On = &d.Largest, &d.AtMost, &mean, "old"
+		a.At = &[3]float64{d.At.X, d.At.Y, d.At.Z}
+		if onNew {
+			a.On = "new"
+		}
+	case change.Moved, change.Mirrored, change.Rescaled:
+		m := c.Change.Motion
+		a.Motion = &motionAnswer{Shift: [3]float64{m.Shift.X, m.Shift.Y, m.Shift.Z}, Scale: m.Scale, Mirrors: m.Mirrors()}
+		for k := range 9 {
+			a.Motion.Rotation[k/3][k%3] = m.Matrix[k]
+		}
+	}
+	return a
+}
+
+// stepTable prints a row for each cut: the part, what became of it, and how much.
+// Without all, what is the same is counted at the end.
+func stepTable(w io.Writer, s survey.Step, all bool) {
+	var rows [][3]string
+	same := 0
+	for _, p := range s.Parts {
+		name := p.Slug()
+		if p.Was != nil && p.Was.Slug != name {
+			rows = append(rows, [3]string{name, "renamed", "it was " + p.Was.Slug})
+		}
+		for _, c := range p.Cuts {
+			row := [3]string{name + " " + cutWords(c), string(c.Kind), howMuch(c)}
+			if c.Kind == change.Unchanged {
+				same++
+				if !all {
+					continue
+				}
+			}
+			rows = append(rows, row)
+		}
+		if p.Was != nil && p.Is != nil && (p.Was.Printed() != p.Is.Printed() || p.Was.MirroredTwin != p.Is.MirroredTwin) {
+			rows = append(rows, [3]string{name, "quantity", quantity(*p.Was) + ", now " + quantity(*p.Is)})
+		}
+		if p.Was != nil && p.Is != nil && p.Same() != p.SameMeshes() {
+			if what := reworded(*p.Was, *p.Is); what != "" {
+				rows = append(rows, [3]string{name, "notes", what})
+			}
+		}
+	}
+	for _, h := range verdict.Reprint(s).Hardware {
+		item := h.Is.Item
+		if item == "" {
+			item = h.Was.Item
+		}
+		rows = append(rows, [3]string{item, "hardware", h.Sentence})
+	}
+	var width [2]int
+	for _, r := range rows {
+		for k := range width {
+			width[k] = max(width[k], utf8.RuneCountInString(r[k]))
+		}
+	}
+	for _, r := range rows {
+		lead := "  " + padded(r[0], width[0]) + "  " + padded(r[1], width[1]) + "  "
+		for _, line := range wrap(together.Replace(r[2]), max(sheetWidth-utf8.RuneCountInString(lead), 30)) {
+			fmt.Fprintln(w, strings.TrimRight(strings.ReplaceAll(lead+line, hard, " "), " "))
+			lead = strings.Repeat(" ", utf8.RuneCountInString(lead))
+		}
+	}
+	if !all && same > 0 {
+		fmt.Fprintf(w, "  %s unchanged\n", count(same, "cut"))
+	}
+}
+
+func padded(s string, width int) string {
+	return s + strings.Repeat(" ", width-utf8.RuneCountInString(s))
+}
+
+// cutWords names the cut, and what it was where that is another one.
+func cutWords(c survey.CutStep) string {
+	switch {
+	case c.Is == nil:
+		return string(c.Was.Kind) + usesWords(c)
+	case c.Was == nil:
+		return string(c.Is.Kind) + usesWords(c)
+	case c.Was.Kind != c.Is.Kind:
+		return fmt.Sprintf("%s (was %s)", c.Is.Kind, c.Was.Kind)
+	}
+	return string(c.Is.Kind)
+}
+
+// usesWords says for which process a cut came or went, where it is one for all.
+func usesWords(c survey.CutStep) string {
+	cut := c.Is
+	if cut == nil {
+		cut = c.Was
+	}
+	if cut.Kind != release.CutAny || len(c.Uses) == 0 {
+		return ""
+	}
+	for _, u := range c.Uses {
+		if u.Process != c.Uses[0].Process {
+			return ""
+		}
+	}
+	return " for " + string(c.Uses[0].Process)
+}
+
+func quantity(p release.SealedPart) string {
+	if p.MirroredTwin {
+		return fmt.Sprintf("%d and %d mirrored", p.Quantity, p.Quantity)
+	}
+	return fmt.Sprint(p.Quantity)
+}
+
+// reworded says what else about a part is another, beside its meshes, folder and
+// quantity.
+func reworded(was, is release.SealedPart) string {
+	var out []string
+	for _, f := range []struct{ what, was, is string }{
+		{"name", was.Name, is.Name}, {"only", was.Only, is.Only}, {"choice", was.Choice, is.Choice}, {"replaces", was.Replaces, is.Replaces},
+	} {
+		if f.was != f.is {
+			out = append(out, fmt.Sprintf("%s %q, now %q", f.what, f.was, f.is))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// howMuch says in a few words what the numbers of a step are.
+func howMuch(c survey.CutStep) string {
+	if c.Change == nil {
+		return c.Why
+	}
+	m := c.Change.Motion
+	switch c.Kind {
+	case change.Unchanged:
+		return ""
+	case change.SameShape:
+		d, _ := c.Change.Largest()
+		return fmt.Sprintf("other triangles; surfaces within %s mm", small(d.AtMost))
+	case change.Moved:
+		return motionWords(m)
+	case change.Mirrored:
+		return "now the mirror image"
+	case change.Rescaled:
+		words := fmt.Sprintf("to %s %%", plain(100*m.Scale))
+		if m.Mirrors() {
+			words += ", mirrored"
+		}
+		return words
+	}
+	d, onNew := c.Change.Largest()
+	surface := "old"
+	if onNew {
+		surface = "new"
+	}
+	text := fmt.Sprintf("by up to %s mm, at %s of the %s surface; mean %s mm", small(d.Largest), place(d.At), surface, small(c.Change.Mean()))
+	if was, is := c.Change.Old.Volume, c.Change.New.Volume; was != 0 {
+		text += fmt.Sprintf("; volume %+.1f %%", 100*(is-was)/math.Abs(was))
+	}
+	return text
+}
+
+// small writes a distance to a hundredth, and one that a hundredth would hide to
+// two digits.
+func small(mm float64) string {
+	if mm < 0.095 && mm > 0 {
+		return strings.TrimSuffix(fmt.Sprintf("%.2g", mm), ".")
+	}
+	return hundredths(mm)
+}
+
+// motionWords says how far a motion that mirrors nothing turns and shifts.
+func motionWords(m change.Motion) string {
+	var out []string
+	r := m.Matrix
+	trace := r[0] + r[4] + r[8]
+	if turn := math.Acos(min(max((trace-1)/2, -1), 1)) * 180 / math.Pi; turn > 0.005 {
+		out = append(out, fmt.Sprintf("turned by %s°", plain(math.Round(turn*100)/100)))
+	}
+	if d := m.Shift.Norm(); d > 5e-5 {
+		out = append(out, fmt.Sprintf("shifted by %s", shift(m.Shift)))
+	}
+	return strings.Join(out, " and ")
+}
+
+func shift(v mesh.Vec) string { return point(v) + " mm" }
