@@ -92,7 +92,7 @@ func (o *startOptions) run(slug string, now time.Time, stdout io.Writer) error {
 		return err
 	}
 	files := []startFile{
-		{"release.md", fmt.Sprintf(startNotes, number, written, now.Format(time.DateOnly), title)},
+		{"release.md", fmt.Sprintf(startNotes, number, written, now.Format(time.DateOnly))},
 		{"parts/block/part.yaml", startPart},
 		{"parts/block/any.stl", string(block)},
 	}
@@ -201,35 +201,50 @@ func freeNumber(content, slug string, wish int) (int, error) {
 // startFile is a file to write, its name relative to the folder, with slashes.
 type startFile struct{ name, text string }
 
-// placeFolder makes the folder target with its files in one step. It must not be
-// there yet, or be empty.
-func placeFolder(target string, files []startFile) (err error) {
-	parent := filepath.Dir(filepath.Clean(target))
-	if err := os.MkdirAll(parent, 0o755); err != nil {
-		return fmt.Errorf("%s cannot be made: %w", parent, cause(err))
+// placeFolder makes the folder target with its files: all of them, or none. Where
+// it is there already it is empty, and stays the folder that it is.
+func placeFolder(target string, files []startFile) error {
+	failed := func(err error) error { return fmt.Errorf("%s cannot be made: %w", target, cause(err)) }
+	_, err := os.Stat(target)
+	there := err == nil
+	beside := filepath.Dir(filepath.Clean(target))
+	if there {
+		beside = target
 	}
-	tmp, err := os.MkdirTemp(parent, ".start-*")
+	if err := os.MkdirAll(beside, 0o755); err != nil {
+		return failed(err)
+	}
+	tmp, err := os.MkdirTemp(beside, ".start-*") // a hidden name is no content
 	if err != nil {
-		return fmt.Errorf("%s cannot be made: %w", target, cause(err))
+		return failed(err)
 	}
 	defer os.RemoveAll(tmp) // nothing is left of it after the rename
 	if err := os.Chmod(tmp, 0o755); err != nil {
-		return err
+		return failed(err)
 	}
 	for _, f := range files {
 		at := filepath.Join(tmp, filepath.FromSlash(f.name))
 		if err := os.MkdirAll(filepath.Dir(at), 0o755); err != nil {
-			return fmt.Errorf("%s cannot be made: %w", target, cause(err))
+			return failed(err)
 		}
 		if err := os.WriteFile(at, []byte(f.text), 0o644); err != nil {
-			return fmt.Errorf("%s cannot be written: %w", f.name, cause(err))
+			return failed(err)
 		}
 	}
-	if err := os.Remove(target); err != nil && !errors.Is(err, fs.ErrNotExist) { // only an empty one goes
-		return fmt.Errorf("%s is there already and not empty", target)
+	if !there {
+		if err := os.Rename(tmp, target); err != nil { // a folder that came meanwhile is not empty and stays
+			return failed(err)
+		}
+		return nil
 	}
-	if err := os.Rename(tmp, target); err != nil {
-		return fmt.Errorf("%s cannot be made: %w", target, cause(err))
+	entries, err := os.ReadDir(tmp)
+	if err != nil {
+		return failed(err)
+	}
+	for _, e := range entries {
+		if err := os.Rename(filepath.Join(tmp, e.Name()), filepath.Join(target, e.Name())); err != nil {
+			return failed(err)
+		}
 	}
 	return nil
 }

@@ -1,6 +1,6 @@
 package cli
 
-// startNotes is release.md: number, title for YAML, date, title for text.
+// startNotes is release.md: number, title as YAML, date.
 const startNotes = `---
 # The fields between the two lines of --- are YAML. A line that begins with # is a
 # comment: remove the # of a field that you need. Lengths are millimetres unless a
@@ -48,7 +48,7 @@ summary: A placeholder. Write here in one sentence what this release is.
 # parts: [block]
 ---
 
-This page is a placeholder for *%s*. So is its only part, a block of 20 mm with one hole: it shows where things go. Replace the mesh in
+This page is a placeholder. So is its only part, a block of 20 mm with one hole: it shows where things go. Replace the mesh in
 parts/block with your own, add a folder for each further part, and write these notes anew.
 
 ## Assembly

@@ -106,7 +106,7 @@ func (d *Document) endOfList(data []byte, list string) (head []byte, prefix stri
 	line, column := place(last.key, last.offset)
 	switch {
 	case !has:
-		return nil, "", 0, fmt.Errorf("the file has other fields and no %q; add a last line that says %s:", list, list)
+		return nil, "", 0, fmt.Errorf("the file has other fields and no %q; add %s: as its last line", list, list)
 	case last.name != list:
 		return nil, "", 0, fmt.Errorf("the field %q on line %d stands after %q; move it before, so that the list ends the file", last.name, line, list)
 	case column != 1:

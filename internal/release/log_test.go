@@ -291,7 +291,7 @@ func TestAPrintIsAppendedToWhatAPersonWrote(t *testing.T) {
 		{"all in brackets", "{prints: []}\n", `"prints" on line 1 is set in or in brackets; write prints: at the beginning of a line`},
 		{"nothing in brackets", "{}\n", `the file is written in brackets; write prints: on a line of its own`},
 		{"set in", "  prints:\n    - {}\n", `"prints" on line 1 is set in or in brackets; write prints: at the beginning of a line`},
-		{"another field", "notes: x\n", `the file has other fields and no "prints"; add a last line that says prints:`},
+		{"another field", "notes: x\n", `the file has other fields and no "prints"; add prints: as its last line`},
 		{"another field after", "prints: []\nnotes: x\n", `the field "notes" on line 2 stands after "prints"; move it before, so that the list ends the file`},
 		{"null", "prints: ~\n", `"prints" on line 1 holds "~" in place of a list; remove it`},
 		{"text", "prints: none\n", `:1:9: "prints" should be a list of tables, each beginning with a dash, found "none"`},
