@@ -5,5 +5,10 @@
 // slots: each part that the release needs, and each group of parts of which the
 // builder picks one. A whole part that split pieces replace fills its slot
 // either itself or by all of its pieces. A release fits a plate when every slot
-// is filled, and it is offered in a material when every slot has a cut.
+// is filled, and its standing in a material is that of its worst slot.
+//
+// A standing rests on rules, which hold measures and declarations against the
+// bench, and on prints in the log of exactly the mesh that stands in the folder
+// today: see Decide. What was printed of an earlier mesh proves nothing of this
+// one, and is told as such.
 package verdict

@@ -10,7 +10,9 @@ import (
 	"pgregory.net/rapid"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure/change"
 	"cardback/internal/release"
+	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
 
@@ -114,8 +116,20 @@ func TestAChangedMeshNeedsAReprint(t *testing.T) {
 	require.Equal(t, verdict.Proven, c.Parts[0].Standing)
 	f.is(t, "filament", verdict.Expected, "All checks pass; nobody has logged a print.") // it was never proven in filament
 
-	f.same = func(was, now string) bool { return was == "old" && now == "torso/resin" }
-	f.is(t, "resin", verdict.Expected, "All checks pass. Torso, proven in revision A, was only moved since; the mesh of now is not printed yet.")
+	cut := func(fingerprint string) *release.SealedCut { return &release.SealedCut{Fingerprint: fingerprint} }
+	history := func(kind change.Kind) verdict.SameShape {
+		return verdict.SameShapes(survey.History{1: {ToWorking: []survey.Step{{Parts: []survey.PartStep{{Cuts: []survey.CutStep{
+			{Was: cut("old"), Is: cut("torso/resin"), Kind: kind}, {Was: cut("other"), Kind: survey.Removed}, {Is: cut("more"), Kind: survey.Added},
+		}}}}}}})
+	}
+	for _, kind := range []change.Kind{change.Mirrored, change.Rescaled, change.Changed} {
+		f.same = history(kind)
+		require.Equal(t, verdict.NeedsReprint, f.cell("resin").Standing, kind)
+	}
+	f.same = history(change.SameShape)
+	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
+	f.same = history(change.Moved)
+	f.is(t, "resin", verdict.Expected, "All checks pass. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
 	f.same = nil
 
 	f.s["torso/resin"].Report.Fingerprint = "old" // the old mesh is put back
@@ -193,7 +207,7 @@ func TestSnapJointsBreakInRigidResin(t *testing.T) {
 		f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: []release.Share{{Material: *rigid, Share: 1 - share}, {Material: *soft, Share: share}}}}
 	}
 	state(.4)
-	c := f.is(t, "resin", verdict.WithCare, "The snap joints of Torso hold only in the blend that the release states, 60 % rigid resin, 40 % soft resin.")
+	c := f.is(t, "resin", verdict.WithCare, "The snap joints of Torso hold only in the blend that the release states, 60 % rigid resin, 40 % soft resin. Torso printed well on 2 March 2026.")
 	require.Equal(t, verdict.OfSettings, c.Grounds[0].Kind)
 	for _, share := range []float64{.29, .51} {
 		state(share)

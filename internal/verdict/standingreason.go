@@ -206,7 +206,7 @@ func (g group) sentence() string {
 	case GroundChanged:
 		return fmt.Sprintf("%s %s changed since %s proven %s.", names, g.verb("has", "have"), g.verb("it was", "they were"), about)
 	case GroundMoved:
-		return fmt.Sprintf("%s, proven %s, %s only moved since; the mesh of now is not printed yet.", names, about, g.verb("was", "were"))
+		return fmt.Sprintf("%s %s shape since %s proven %s, but %s no logged print.", names, g.verb("has kept its", "have kept their"), g.verb("it was", "they were"), about, g.verb("this mesh has", "these meshes have"))
 	}
 	return fmt.Sprintf("No print of %s is logged yet.", names)
 }
@@ -282,6 +282,10 @@ func reason(s Standing, states []state, grounds []Ground, mentions []string) str
 			if g.Code == GroundMoved {
 				out = append(out, g.Text)
 			}
+		}
+	case WithCare:
+		if !slices.ContainsFunc(states, func(st state) bool { return st.ev.log != LogGood }) {
+			out = append(out, printedWell(states, grounds))
 		}
 	case Proven:
 		out = append(out, printedWell(states, grounds))

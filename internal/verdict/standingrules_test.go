@@ -76,9 +76,9 @@ func TestWhatDoesNotFitTheDesignStandardIsNamedWithThePlateThatTakesIt(t *testin
 	require.Equal(t, verdict.OfPlate, c.Grounds[0].Kind)
 	require.Equal(t, "large", c.Grounds[0].Target)
 	f.logged(1, "resin", release.Good, "hull/any")
-	f.is(t, "resin", verdict.WithCare, c.Reason) // a print on the large plate does not make it fit the small one
+	f.is(t, "resin", verdict.WithCare, c.Reason+" Hull printed well on 1 March 2026.") // a print on the large plate does not make it fit the small one
 	f.s["hull/any"].Fits["large"] = fit.Result{Verdict: fit.CannotFit}
-	f.is(t, "resin", verdict.WithCare, "At full size Hull fits no plate of the bench for this process.") // yet there is one
+	f.is(t, "resin", verdict.WithCare, "At full size Hull fits no plate of the bench for this process. Hull printed well on 1 March 2026.") // so there is one
 	f.site.Releases[0].Log = nil
 	f.is(t, "resin", verdict.NotSuited, "At full size Hull fits no plate of the bench for this process.")
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
@@ -87,13 +87,13 @@ func TestWhatDoesNotFitTheDesignStandardIsNamedWithThePlateThatTakesIt(t *testin
 
 	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "aft", Name: "Aft", Replaces: "hull"}, everywhere, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Hull is printed in its pieces.")
+	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Hull is printed in its pieces; whole: with care.")
 	f.is(t, "filament", verdict.Expected, "All checks pass; no print is logged of Hull.")
 	f.logged(1, "filament", release.Good, "fore/any", "aft/any")
-	f.is(t, "filament", verdict.Proven, "All parts printed well on 1 March 2026. Hull is printed in its pieces.")
+	f.is(t, "filament", verdict.Proven, "All parts printed well on 1 March 2026. Hull is printed in its pieces; whole: expected.")
 
 	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.Tipped, Declared: true}
-	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Hull is printed in its pieces. Fore fits the design standard only in another orientation than the one recommended.")
+	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Hull is printed in its pieces; whole: with care. Fore fits the design standard only in another orientation than the one recommended.")
 }
 
 func TestAChoiceIsAsGoodAsItsBestPart(t *testing.T) {
@@ -105,6 +105,13 @@ func TestAChoiceIsAsGoodAsItsBestPart(t *testing.T) {
 	f.is(t, "resin", verdict.Proven, "Flat hat printed well on 1 March 2026. If you choose Tall hat: expected.")
 	f.s["tall/any"].Err, f.s["flat/any"].Err = errTest, errTest
 	f.is(t, "resin", verdict.NotOffered, "The mesh of a hat could not be read.")
+
+	// A hat that has pieces is as good as they are.
+	f = newFixture()
+	f.add(release.Part{Slug: "tall", Name: "Tall hat", Choice: "hat"}, nil, release.CutAny)
+	f.add(release.Part{Slug: "brim", Name: "Brim", Replaces: "tall"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "flat", Name: "Flat hat", Choice: "hat"}, nil, release.CutAny)
+	f.is(t, "resin", verdict.Expected, "All checks pass; no print is logged of Brim. Tall hat is printed in its pieces; whole: not suited. If you choose Flat hat: not suited.")
 }
 
 func TestCautionsNameWhatToDo(t *testing.T) {

@@ -143,7 +143,7 @@ func (j *judge) fill(sl slot, m bench.Material, plain map[string]state) filled {
 	if sl.ways[best].split {
 		whole := sl.ways[best].parts[0].Replaces
 		i := slices.IndexFunc(j.r.Parts, func(p release.Part) bool { return p.Slug == whole })
-		out.mentions = append(out.mentions, j.r.Parts[i].Name+" is printed in its pieces.")
+		out.mentions = append(out.mentions, fmt.Sprintf("%s is printed in its pieces; whole: %s.", j.r.Parts[i].Name, at[best-1]))
 	}
 	if isChoice { // the builder may want another one
 		out.mentions = append(out.mentions, worseChoices(sl, at, best)...)
