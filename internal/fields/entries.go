@@ -54,6 +54,10 @@ func (d *Document) entry(list string, at, next int) *Map {
 			continue
 		}
 		if seq, ok := doc.Body.(*ast.SequenceNode); ok && len(seq.Values) == 1 {
+			if _, null := seq.Values[0].(*ast.NullNode); null || seq.Values[0] == nil { // it stands at its dash
+				d.Errorf(at+1, strings.IndexByte(lines[0], '-')+1, "this entry of %q should be a table of fields, found nothing", list)
+				return nil
+			}
 			return d.table(seq.Values[0], at, "this entry of \""+list+"\"")
 		}
 		line, column := place(doc.Body, at)

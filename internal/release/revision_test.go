@@ -242,6 +242,10 @@ func TestSlipsInTheHistory(t *testing.T) {
 func TestAHistoryOfAnotherNameIsPointedOut(t *testing.T) {
 	_, problems := load(t, map[string]string{"releases/07-lamp/revisions.yml": "x", "releases/07-lamp/sealed/x.mesh": "x"})
 	require.Equal(t, `releases/07-lamp/revisions.yml: file "revisions.yml" is not read; did you mean "revisions.yaml"?`, problems)
+	text, err := AppendRevision("r", nil, someRevision("A", 1))
+	require.NoError(t, err)
+	_, problems = load(t, map[string]string{history: string(text), "releases/07-lamp/revisions.yaml~": "x", "releases/07-lamp/sealed/x.mesh": "x"})
+	require.Empty(t, problems, "a copy that an editor left beside it")
 }
 
 func FuzzRevisions(f *testing.F) {

@@ -2,6 +2,7 @@ package release
 
 import (
 	"fmt"
+	"io/fs"
 	"math"
 	"path"
 	"path/filepath"
@@ -66,15 +67,12 @@ func (l *loader) loadRevisions(rel string) []Revision {
 	if err != nil {
 		return nil // the notes were read from it; whatever is wrong is told with the parts
 	}
-	found := false
-	for _, e := range entries {
-		if e.Name() == RevisionsFile {
-			found = true
-		} else if near, ok := fields.Nearest(e.Name(), []string{RevisionsFile}); ok {
-			l.problem(path.Join(rel, e.Name()), "file %q is not read; did you mean %q?", e.Name(), near)
+	if !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == RevisionsFile }) {
+		for _, e := range entries {
+			if near, ok := fields.Nearest(e.Name(), []string{RevisionsFile}); ok {
+				l.problem(path.Join(rel, e.Name()), "file %q is not read; did you mean %q?", e.Name(), near)
+			}
 		}
-	}
-	if !found {
 		return nil
 	}
 	file := path.Join(rel, RevisionsFile)
