@@ -397,6 +397,22 @@ func TestRecordingKeepsEveryByte(t *testing.T) {
 	})
 }
 
+// A log grows for years: it may be longer than one table may be.
+func TestALongLogIsReadAndAddedTo(t *testing.T) {
+	const entries = 1500
+	text := "prints:\n" + strings.Repeat("  - date: 2025-10-02\n    whole: true\n    material: rigid-resin\n    outcome: good\n", entries)
+	require.Greater(t, strings.Count(text, "\n"), fields.MaxLines)
+	s, problems := load(t, logTree(text))
+	require.Empty(t, problems)
+	require.Len(t, s.Releases[0].Log, entries)
+	out, err := AppendPrint([]byte(text), s.Releases[0].Log[0])
+	require.NoError(t, err)
+	log, err := CheckLog(s, s.Releases[0], out)
+	require.NoError(t, err)
+	require.Len(t, log, entries+1)
+	require.Equal(t, 2+4*entries, log[entries].Line)
+}
+
 func FuzzAppendPrint(f *testing.F) {
 	for _, text := range []string{"", "prints: []", "prints:\n- date: 2025-01-01", "# a\r\nprints:\r\n  - {date: x}\r\n", "\ufeffprints: [ ] # x", "{prints: []}", "prints:\n  - a: |\n      x\n...\n", "prints: &a []\n", "\"prints\": []\rx: y"} {
 		f.Add([]byte(text), "a: b")
