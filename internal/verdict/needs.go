@@ -1,0 +1,426 @@
+package verdict
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// Need is what some prints take of a stock: a material, or a blend of resins.
+// Volumes are mm³.
+type Need struct {
+	Process bench.Process
+	Plate   bench.Plate     // the printer class it is for; without an id where none was asked
+	Stock   []release.Share // as asked
+	Pieces  int
+	Solid   float64 // of the parts, filled throughout
+	// Put is what becomes part of the prints: liquid resin that cures to Solid, or
+	// filament with the usual filling. Waste is what is used up beside them, and Used
+	// is both.
+	Put, Waste, Used float64
+	Vat              float64 // liquid that must be left in the vat at the end; not used up
+	Grams            float64 // of the finished prints: resin cured, filament as filled
+	// Length in mm and Spool in g are of the filament used, waste included; zero for
+	// resin.
+	Length, Spool float64
+	Shares        []ShareNeed // of Used, in the order of Stock
+	// Cost is of Used, in Currency, which is empty where a price is not stated.
+	Cost     float64
+	Currency string
+	// Layers is of the tallest piece: with resin all pieces of a plate are printed at
+	// once. Seconds is by the plate's LayerSeconds or Flow; zero where not stated.
+	Layers  int
+	Seconds float64
+	Assumed []string // in words: everything that is not measured
+	Left    []string // names of parts that are not in it: unreadable, or without an inside
+}
+
+// Tenths is Used in tenths of a millilitre, rounded up: a hundredth of a µl over a
+// tenth is rounding.
+func (n *Need) Tenths() int { return int(min(math.Ceil(n.Used/100-1e-7), math.MaxInt32)) }
+
+// ShareNeed is one stock's share of what is used.
+type ShareNeed struct {
+	release.Share
+	Volume float64 // mm³; those of a need add up to its Used
+	// Tenths of a millilitre of resin to measure out: whole numbers that add up to what
+	// Used comes to in tenths, rounded up, exactly.
+	Tenths int
+	Cost   float64
+}
+
+// pieceOf is one part that is counted.
+type pieceOf struct {
+	name   string
+	report *measure.Report
+	count  int
+	layers int
+}
+
+// PartNeed is what copies of p take, in the cut that is printed in the stock. ok is
+// false where there is no such cut or it cannot be read.
+func PartNeed(site *release.Site, r release.Release, p release.Part, copies int, s survey.Survey, stock []release.Share, plate bench.Plate) (n Need, ok bool) {
+	b := newNeed(site, stock, plate)
+	if len(b.stock) == 0 || !b.add(p, copies, s) {
+		return Need{}, false
+	}
+	return b.finish(), len(b.pieces) > 0
+}
+
+// ReleaseNeed is what a full print of r takes, as the designer drew it: wholes
+// rather than their pieces, of each choice the first, twins included. A stock that
+// bends counts the parts that are made to bend, any other stock the rest. Layers and
+// seconds are of the tallest piece for resin, as if all stood on one plate.
+func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
+	b := newNeed(site, stock, plate)
+	if len(b.stock) == 0 {
+		return Need{}
+	}
+	choice := false
+	for _, sl := range slots(r, b.need.Process) {
+		choice = choice || len(sl.ways) > 1 && sl.ways[0].parts[0].Choice != ""
+		for _, p := range sl.ways[0].parts {
+			if wantsFlexible(p) == b.bends {
+				b.add(p, p.Printed(), s)
+			}
+		}
+	}
+	if choice {
+		b.assume("The first part of each choice is counted.")
+	}
+	if b.need.Process == bench.Resin && b.most() > 0 {
+		b.assume("Time is of one plate with everything on it; each further plate takes its own tallest part's layers again.")
+	}
+	return b.finish()
+}
+
+// ReleaseNeeds is what a full print takes of each stock that it may be printed in by
+// the plate's process: of the blend that the release's settings state, where they
+// state one, and of each material of the bench. Stocks that nothing is printed in are
+// left out.
+func ReleaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate bench.Plate) []Need {
+	var stocks [][]release.Share
+	for _, p := range r.Print {
+		if blend := stirred(p.Shares); p.Process == plate.Process && len(blend) > 1 {
+			stocks = append(stocks, p.Shares)
+		}
+	}
+	for _, m := range site.Bench.Materials {
+		if m.Process == plate.Process {
+			stocks = append(stocks, []release.Share{{Material: m, Share: 1}})
+		}
+	}
+	var out []Need
+	for _, stock := range stocks {
+		if n := ReleaseNeed(site, r, s, stock, plate); n.Pieces > 0 {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// PlateNeeds is what each plate of a set takes, and all of them together: volumes,
+// costs and seconds add up. Parts that bend are left out of a stock that does not,
+// and the other way about. layer is the height of one in mm.
+func PlateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock []release.Share, layer float64) (each []Need, all Need) {
+	total := newNeed(site, stock, set.Plate)
+	if set.Layout == nil || len(total.stock) == 0 || !(layer > 0) {
+		return nil, Need{}
+	}
+	seconds := 0.0
+	for _, placed := range set.Layout.Plates {
+		b := newNeed(site, stock, set.Plate)
+		for _, at := range placed {
+			piece := set.Pieces[at.Piece]
+			if wantsFlexible(piece.Part) != b.bends {
+				continue
+			}
+			b.addCut(piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer))
+			total.addCut(piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer))
+		}
+		n := b.finish()
+		seconds += n.Seconds
+		each = append(each, n)
+	}
+	all = total.finish()
+	all.Seconds = seconds
+	if len(each) > 1 && all.Vat > 0 {
+		all.Assumed = append(all.Assumed, "What is left in the vat serves the next plate, so it is counted once.")
+	}
+	return each, all
+}
+
+// Layers is how many layers a height comes to: ceil(h/l − 0.001). Plain ceil
+// counts one too many where the quotient is whole but for rounding (check values 5).
+func Layers(height, layer float64) int {
+	if !(layer > 0) || !(height > 0) {
+		return 0
+	}
+	return int(min(math.Ceil(height/layer-0.001), math.MaxInt32))
+}
+
+// needing is a Need in the making.
+type needing struct {
+	need   Need
+	stock  []release.Share
+	bends  bool
+	money  string
+	pieces []pieceOf
+}
+
+func newNeed(site *release.Site, stock []release.Share, plate bench.Plate) *needing {
+	b := &needing{stock: stirred(stock), money: site.Bench.Currency}
+	b.need.Stock, b.need.Plate = stock, plate
+	if len(b.stock) > 0 {
+		b.need.Process = b.stock[0].Material.Process
+		b.bends = stiffnessOf(b.stock) == bench.Flexible
+	}
+	return b
+}
+
+// stiffnessOf is the class of a stock: a plain material's own; of a blend what the
+// bench says that it becomes, else its base's.
+func stiffnessOf(stock []release.Share) bench.Stiffness {
+	base := baseOf(stock)
+	for _, s := range stock {
+		if s.Material.ID != base {
+			continue
+		}
+		if rule, ok := blendRule(stock, s.Material); ok {
+			return rule.Stiffness
+		}
+		return s.Material.Stiffness
+	}
+	return stock[0].Material.Stiffness
+}
+
+func (b *needing) assume(text string, args ...any) {
+	if t := fmt.Sprintf(text, args...); !slices.Contains(b.need.Assumed, t) {
+		b.need.Assumed = append(b.need.Assumed, t)
+	}
+}
+
+// add counts copies of a part in the cut that the stock takes; false where there is
+// none.
+func (b *needing) add(p release.Part, copies int, s survey.Survey) bool {
+	stiffness := bench.Rigid
+	if b.bends {
+		stiffness = bench.Flexible
+	}
+	cut, ok := p.CutFor(b.need.Process, stiffness)
+	if !ok {
+		return false
+	}
+	layers := 0
+	if cs, ok := s.Measured(cut); ok {
+		if l := cs.Layers[b.need.Process]; l != nil {
+			layers = l.Count
+		}
+	}
+	b.addCut(p.Name, cut, copies, s, layers)
+	return true
+}
+
+func (b *needing) addCut(name string, cut release.Cut, copies int, s survey.Survey, layers int) {
+	cs, ok := s.Measured(cut)
+	if !ok || !cs.Report.Solid() || cs.Report.Volume <= 0 {
+		if !slices.Contains(b.need.Left, name) {
+			b.need.Left = append(b.need.Left, name)
+		}
+		return
+	}
+	b.pieces = append(b.pieces, pieceOf{name, cs.Report, copies, layers})
+}
+
+// most is the layers of the tallest piece.
+func (b *needing) most() int {
+	n := 0
+	for _, p := range b.pieces {
+		n = max(n, p.layers)
+	}
+	return n
+}
+
+// finish reckons what the pieces take.
+func (b *needing) finish() Need {
+	n := &b.need
+	about := 0.0
+	for _, p := range b.pieces {
+		n.Pieces += p.count
+		n.Solid += float64(float64(p.count) * p.report.Volume)
+		filled, _ := measure.UsualFilling.Extruded(p.report.Volume, p.report.Area)
+		about += float64(float64(p.count) * filled)
+	}
+	n.Layers = b.most()
+	if n.Pieces == 0 {
+		return *n
+	}
+	if n.Process == bench.Filament {
+		b.filament(about)
+	} else {
+		b.resin()
+	}
+	b.share()
+	b.time()
+	return *n
+}
+
+// resin: shares are of volume, as they are poured. A millilitre of liquid leaves
+// 1 − shrinkage of solid, so that Put·Σ share·(1 − shrinkage) = Solid.
+func (b *needing) resin() {
+	n := &b.need
+	yield, density, waste := 0.0, 0.0, 0.0
+	for _, s := range b.stock {
+		shrinkage := s.Material.Shrinkage
+		if shrinkage == 0 {
+			shrinkage = measure.VatShrinkage
+			b.assume("%s is taken to lose %s %% of its volume as it cures, since its own is not stated.", s.Material.Name, size(shrinkage*100))
+		} else {
+			b.assume("%s loses %s %% of its volume as it cures.", s.Material.Name, size(shrinkage*100))
+		}
+		solid := float64(s.Share * (1 - shrinkage))
+		yield += solid
+		density += float64(solid * s.Material.Density)
+		waste += float64(s.Share * s.Material.Waste)
+	}
+	n.Put = n.Solid / yield
+	n.Grams = measure.Grams(n.Put, density)
+	b.waste(waste, "supports and what is washed off")
+	if n.Vat = n.Plate.VatLeast * 1000; n.Vat > 0 {
+		b.assume("%s ml more must be in the vat for the last layer to print; they are left at the end and not in the cost.", size(n.Plate.VatLeast))
+	}
+	if len(b.stock) > 1 {
+		b.assume("Shares of the blend are of volume.")
+	}
+}
+
+func (b *needing) filament(about float64) {
+	n := &b.need
+	n.Put = about
+	density, waste := 0.0, 0.0
+	for _, s := range b.stock {
+		density += float64(s.Share * s.Material.Density)
+		waste += float64(s.Share * s.Material.Waste)
+	}
+	f := measure.UsualFilling
+	b.assume("Filled with %d lines of %s mm and %s %% infill, from filament of %s mm.", f.Lines, size(f.LineWidth), size(f.Infill*100), size(measure.FilamentDiameter))
+	n.Grams = measure.Grams(n.Put, density)
+	b.waste(waste, "supports, brims and purges")
+	n.Length = measure.FilamentLength(n.Used, measure.FilamentDiameter)
+	n.Spool = measure.Grams(n.Used, density)
+}
+
+func (b *needing) waste(share float64, what string) {
+	n := &b.need
+	n.Waste = float64(n.Put * share)
+	n.Used = n.Put + n.Waste
+	if share > 0 {
+		b.assume("%s %% more is used up: %s.", size(share*100), what)
+	} else {
+		b.assume("Nothing is added for %s, since the bench states no share.", what)
+	}
+}
+
+// share divides what is used, and prices it: resin by the litre, filament by the
+// kilogram.
+func (b *needing) share() {
+	n := &b.need
+	left, priced := n.Used, b.money != ""
+	shares := make([]float64, len(b.stock))
+	for i, s := range b.stock {
+		v := float64(n.Used * s.Share)
+		if i == len(b.stock)-1 {
+			v = left // what the others leave, so that all add up
+		}
+		left -= v
+		shares[i] = s.Share
+		d := ShareNeed{Share: s, Volume: v}
+		if n.Process == bench.Filament {
+			d.Cost = float64(measure.Grams(v, s.Material.Density)*s.Material.Price) / 1000
+		} else {
+			d.Cost = float64(v*s.Material.Price) / 1e6
+		}
+		priced = priced && s.Material.Price > 0
+		n.Shares = append(n.Shares, d)
+	}
+	if n.Process == bench.Resin {
+		for i, t := range Apportion(n.Tenths(), shares) {
+			n.Shares[i].Tenths = t
+		}
+	}
+	if !priced {
+		for i := range n.Shares {
+			n.Shares[i].Cost = 0
+		}
+		return
+	}
+	n.Currency = b.money
+	for _, d := range n.Shares {
+		n.Cost += d.Cost
+	}
+	b.assume("Cost is of what is used, at the bench's prices.")
+}
+
+// time is by the stated model: a resin printer takes the same for each layer,
+// whatever is on it; a filament printer lays its flow, all movements taken together.
+func (b *needing) time() {
+	n := &b.need
+	switch {
+	case n.Process == bench.Resin && n.Plate.LayerSeconds > 0 && n.Layers > 0:
+		n.Seconds = float64(float64(n.Layers) * n.Plate.LayerSeconds)
+		b.assume("%s s for each layer; the first few take longer and are not told apart.", size(n.Plate.LayerSeconds))
+	case n.Process == bench.Filament && n.Plate.Flow > 0:
+		n.Seconds = n.Used / n.Plate.Flow
+		b.assume("%s mm³ laid in a second, all movements taken together.", size(n.Plate.Flow))
+	}
+}
+
+// Apportion divides a whole number into whole shares that add up to it, by the
+// method of largest remainders (Hamilton): each share is rounded down, and what is
+// left goes to those that lost the most, the first of equal ones. Shares that are
+// not finite or not above zero get nothing; with none above zero all are zero.
+func Apportion(total int, shares []float64) []int {
+	out := make([]int, len(shares))
+	sum := 0.0
+	for _, s := range shares {
+		if s > 0 && !math.IsInf(s, 0) {
+			sum += s
+		}
+	}
+	if sum <= 0 || total <= 0 || math.IsInf(sum, 0) {
+		return out
+	}
+	type rest struct {
+		at   int
+		lost float64
+	}
+	var order []rest
+	left := total
+	for i, s := range shares {
+		if !(s > 0) || math.IsInf(s, 0) {
+			continue
+		}
+		due := float64(float64(total)*s) / sum
+		out[i] = int(math.Floor(due))
+		left -= out[i]
+		order = append(order, rest{i, due - float64(out[i])})
+	}
+	slices.SortStableFunc(order, func(a, b rest) int { return cmp.Compare(b.lost, a.lost) })
+	for k := 0; left > 0; k = (k + 1) % len(order) {
+		out[order[k].at]++
+		left--
+	}
+	for k := len(order) - 1; left < 0; k = (k + len(order) - 1) % len(order) { // by rounding, if ever
+		if i := order[k].at; out[i] > 0 {
+			out[i]--
+			left++
+		}
+	}
+	return out
+}
