@@ -60,6 +60,9 @@ func plainText(n ast.Node, src []byte) string {
 	var b strings.Builder
 	_ = ast.Walk(n, func(c ast.Node, entering bool) (ast.WalkStatus, error) {
 		if !entering {
+			if c.Type() == ast.TypeBlock {
+				b.WriteByte(' ') // words of two blocks are not one
+			}
 			return ast.WalkContinue, nil
 		}
 		switch c := c.(type) {

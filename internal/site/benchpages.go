@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/verdict"
 )
 
 func platePath(id string) string { return "plates/" + id + "/index.html" }
@@ -331,17 +332,7 @@ func (b *builder) itemPage(h bench.Hardware) error {
 	add("Diameter", h.Diameter)
 	add("Thickness", h.Thickness)
 	add("Sold in lengths of", h.StockLength)
-	if h.Caution != "" {
-		p.Caution = append(p.Caution, Caution{h.Name, h.Caution})
-	}
-	switch h.Kind {
-	case bench.Rod, bench.Wire:
-		p.Caution = append(p.Caution, cuttingCaution)
-	case bench.Adhesive:
-		p.Caution = append(p.Caution, adhesiveCaution)
-	case bench.Magnet:
-		p.Caution = append(p.Caution, magnetCaution)
-	}
+	p.Caution = verdict.HardwareCautions(h)
 	var length float64
 	for _, r := range b.in.Site.Releases {
 		for _, use := range hardwareUses(r) {

@@ -152,7 +152,7 @@ func (b *builder) releasePage(r release.Release) error {
 	if p.Intro, p.Sections, err = b.notes(r, p.Root); err != nil {
 		return err
 	}
-	p.Cautions = cautionsFor(r)
+	p.Cautions = b.cautions(r)
 	p.Findings, p.Faults = b.findingGroups(r)
 	p.Marked = slices.ContainsFunc(p.Findings, func(g FindingGroup) bool { return g.Figure != "" })
 	for _, c := range r.Credits {

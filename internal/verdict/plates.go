@@ -241,6 +241,8 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 			}
 		}
 		out = append(out, hardwareFindings(site, r, s)...)
+		out = append(out, licenceFindings(r)...)
+		out = append(out, poseFindings(r, s)...)
 	}
 	return out
 }

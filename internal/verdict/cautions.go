@@ -1,0 +1,302 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure/thin"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// CautionCode names a caution for programs; it does not change with its words.
+type CautionCode string
+
+const (
+	OwnCaution       CautionCode = "own"  // what the designer wrote
+	ItemCaution      CautionCode = "item" // what the bench says of a bought item
+	SmallPartCaution CautionCode = "small-parts"
+	MagnetCaution    CautionCode = "magnets"
+	SharpCaution     CautionCode = "sharp"
+	ResinCaution     CautionCode = "resin"
+	SolventCaution   CautionCode = "solvent"
+	FilamentCaution  CautionCode = "filament"
+	CuttingCaution   CautionCode = "cutting"
+	AdhesiveCaution  CautionCode = "adhesives"
+	SandingCaution   CautionCode = "sanding"
+	PaintCaution     CautionCode = "paint"
+	HeatCaution      CautionCode = "heat"
+	DisplayCaution   CautionCode = "display"
+)
+
+// Caution is one caution of a release.
+type Caution struct {
+	Code  CautionCode
+	About string // its heading
+	Text  string
+	// Brief is the same in a few words, for the step where it matters; empty where there is
+	// no such step.
+	Brief string
+	// Why is the ground: what of this release brings the caution, as a sentence. It
+	// is empty for what a person wrote, which is a ground by itself.
+	Why   string
+	Steps []int // numbers of the steps of the assembly where it matters
+}
+
+// Where says at which steps a caution matters; empty where there is none.
+func (c Caution) Where() string {
+	var n []string
+	for _, s := range c.Steps {
+		n = append(n, fmt.Sprint(s))
+	}
+	switch len(n) {
+	case 0:
+		return ""
+	case 1:
+		return "At step " + n[0] + " of the assembly."
+	}
+	return "At steps " + List(n) + " of the assembly."
+}
+
+// Cautions gathers what a release calls for: what its designer wrote first, then
+// what its measures, its hardware and its materials bring, then what the bench says of the
+// items, and last that it is no toy. Each but the first and the last comes only where the
+// release gives a ground for it.
+//
+// None says that something is safe, and each defers to what outranks it: the maker's
+// safety data sheet, local law, and licensed practice.
+func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution {
+	var out []Caution
+	for _, text := range r.Cautions {
+		out = append(out, Caution{Code: OwnCaution, About: "This release", Text: text})
+	}
+	add := func(code CautionCode, why string) {
+		if why != "" {
+			c := usual(code)
+			c.Why = why
+			out = append(out, c)
+		}
+	}
+	items := Hardware(r)
+	add(SmallPartCaution, SmallPartsOf(r, s).Sentence())
+	add(MagnetCaution, magnetWhy(items))
+	add(SharpCaution, sharpWhy(r, s))
+	add(ResinCaution, offeredWhy(r, bench.Resin))
+	add(SolventCaution, offeredWhy(r, bench.Resin))
+	add(FilamentCaution, offeredWhy(r, bench.Filament))
+	add(CuttingCaution, itemsWhy(items, bench.Rod, bench.Wire))
+	add(AdhesiveCaution, itemsWhy(items, bench.Adhesive))
+	if len(r.Parts) > 0 {
+		add(SandingCaution, "Prints are trimmed and smoothed by hand.")
+	}
+	add(PaintCaution, paintWhy(r))
+	add(HeatCaution, heatWhy(site, r))
+	for _, b := range items {
+		if b.Item.Caution != "" {
+			out = append(out, Caution{Code: ItemCaution, About: b.Item.Name, Text: b.Item.Caution})
+		}
+	}
+	out = append(out, usual(DisplayCaution))
+	steps := r.Steps()
+	names := sharpParts(r, s)
+	for i := range out {
+		out[i].Steps = stepsFor(out[i].Code, steps, names)
+	}
+	return out
+}
+
+// HardwareCautions are the cautions that one bought item brings: the bench's own words
+// and those of its kind.
+func HardwareCautions(h bench.Hardware) []Caution {
+	var out []Caution
+	if h.Caution != "" {
+		out = append(out, Caution{Code: ItemCaution, About: h.Name, Text: h.Caution})
+	}
+	switch h.Kind {
+	case bench.Rod, bench.Wire:
+		out = append(out, usual(CuttingCaution))
+	case bench.Adhesive:
+		out = append(out, usual(AdhesiveCaution))
+	case bench.Magnet:
+		c := usual(MagnetCaution)
+		c.Why = magnetWhy([]Bought{{Item: h, Count: 1}})
+		out = append(out, c)
+	}
+	return out
+}
+
+// offeredWhy says that some part of r can be printed by proc.
+func offeredWhy(r release.Release, proc bench.Process) string {
+	n := 0
+	for _, p := range r.Parts {
+		if p.NeededFor(proc) && slices.ContainsFunc([]bench.Stiffness{bench.Rigid, bench.Flexible}, func(st bench.Stiffness) bool {
+			_, ok := p.CutFor(proc, st)
+			return ok
+		}) {
+			n++
+		}
+	}
+	switch {
+	case n == 0:
+		return ""
+	case n == len(r.Parts):
+		return fmt.Sprintf("It can be printed in %s.", proc)
+	}
+	return fmt.Sprintf("%d of its %d parts can be printed in %s.", n, len(r.Parts), proc)
+}
+
+// itemsWhy names the bought items of some kinds.
+func itemsWhy(items []Bought, kinds ...bench.HardwareKind) string {
+	var names []string
+	for _, b := range items {
+		if slices.Contains(kinds, b.Item.Kind) {
+			names = append(names, b.Item.Name)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("It takes %s.", List(names))
+}
+
+// fluxLimit is the flux index, in kG²mm², from which a loose magnet that fits the
+// small-parts gauge is hazardous by 16 CFR 1262; the same in EN 71-1 (from
+// memory).
+const fluxLimit = 50
+
+// discField is the field at which a disc is estimated, in tesla: the remanence
+// of a common strong grade (common practice, no source; grades run from 1.17 to 1.45).
+const discField = 1.30
+
+// FluxIndex estimates the flux index of a disc magnet magnetised along its axis,
+// in kG²mm², from its diameter and thickness in mm and its remanence in tesla: the
+// square of the field on its axis, at the 0.38 mm from its face where a probe measures (Canada
+// SOR/2011-17, schedule 10), times the area of its face. The field is the textbook's for
+// a uniform cylinder. It is a screening estimate: the real greatest field may lie off the axis.
+func FluxIndex(diameter, thickness, remanence float64) float64 {
+	const probe = 0.38
+	r := diameter / 2
+	field := remanence / 2 * ((thickness+probe)/math.Hypot(r, thickness+probe) - probe/math.Hypot(r, probe))
+	kilogauss := 10 * field
+	return kilogauss * kilogauss * math.Pi * r * r
+}
+
+func magnetWhy(items []Bought) string {
+	var out []string
+	for _, b := range items {
+		if b.Item.Kind != bench.Magnet {
+			continue
+		}
+		text := fmt.Sprintf("It takes %s", b.Item.Name)
+		if b.Count > 1 {
+			text = fmt.Sprintf("It takes %d of %s", b.Count, b.Item.Name)
+		}
+		if small := hardwareFits(b); small.Count > 0 {
+			text += ", which fits the small-parts gauge"
+		}
+		if b.Item.Diameter > 0 && b.Item.Thickness > 0 {
+			index := FluxIndex(b.Item.Diameter, b.Item.Thickness, discField)
+			over := "; what is loose and fits the gauge must stay under 50 in toys and amusements (16 CFR 1262), and stronger grades reach more"
+			if index >= fluxLimit {
+				over = ", where what is loose and fits the gauge must stay under 50 in toys and amusements (16 CFR 1262)"
+			}
+			text += fmt.Sprintf(". A strong disc of its size has a flux index of about %.0f kG²mm²%s", index, over)
+		}
+		out = append(out, text+".")
+	}
+	return strings.Join(out, " ")
+}
+
+// sharpPin is the thickness, in mm, under which a pin or a needle's end counts as
+// a tip that may be sharp: what enters the slot of the point gauge of 16 CFR 1500.48,
+// 0.040 in (from memory). Whether it is sharp, that gauge would tell; a mesh does not.
+const sharpPin = 0.040 * 25.4
+
+// sharpParts names the parts with a slender pin or needle under sharpPin, in chart
+// order: at least twice as long as thick, or it is a bump.
+func sharpParts(r release.Release, s survey.Survey) []string {
+	var out []string
+	for _, p := range r.Parts {
+		if slices.ContainsFunc(p.Cuts, func(c release.Cut) bool {
+			cs, ok := s.Measured(c)
+			return ok && cs.Report != nil && slices.ContainsFunc(TooThin(cs.Report.Thin, 0, sharpPin, 1), func(t ThinPlace) bool {
+				return t.Kind == thin.Pin && t.Extent >= t.Thickness*stubby
+			})
+		}) {
+			out = append(out, p.Name)
+		}
+	}
+	return out
+}
+
+func sharpWhy(r release.Release, s survey.Survey) string {
+	names := sharpParts(r, s)
+	switch n := len(names); {
+	case n == 0:
+		return ""
+	case n == 1:
+		return fmt.Sprintf("%s has a pin or tip under %s mm thick.", names[0], hundredths(sharpPin))
+	case n > mostInGround:
+		return fmt.Sprintf("%d parts have pins or tips under %s mm thick: %s and %d more.", n, hundredths(sharpPin), strings.Join(names[:mostInGround], ", "), n-mostInGround)
+	}
+	return fmt.Sprintf("%s have pins or tips under %s mm thick.", List(names), hundredths(sharpPin))
+}
+
+// paintWhy looks for paint that is sprayed, or has solvent in it, in the notes.
+func paintWhy(r release.Release) string {
+	for _, sec := range r.Sections {
+		if wordsIn(sec.Body).any("spray", "sprayed", "airbrush", "varnish", "varnished", "lacquer", "lacquered", "thinner") {
+			title := sec.Title
+			if title == "" {
+				return "Its notes speak of spray paint or varnish."
+			}
+			return fmt.Sprintf("Its notes speak of spray paint or varnish, under %q.", title)
+		}
+	}
+	return ""
+}
+
+// dashboard is how hot a dashboard becomes, in °C, after an hour in the sun on a day
+// of 38 °C (a study in the journal Temperature, 2018: 69.4 °C); a material that softens
+// above it by hotterBy needs no caution. The seat came to 50.6 and the cabin to 46.7.
+const dashboard, hotterBy = 69.4, 10
+
+// heatWhy names what softens in a hot car: of the materials that r can be printed
+// in, those that are stated to soften so low and those of which it is not stated. Flexible
+// stocks are left out: they have no shape of their own to lose.
+func heatWhy(site *release.Site, r release.Release) string {
+	var low []string
+	unknown := []bench.Process{}
+	for _, m := range site.Bench.Materials {
+		if m.Stiffness == bench.Flexible || offeredWhy(r, m.Process) == "" {
+			continue
+		}
+		switch {
+		case m.Softens == 0:
+			if !slices.Contains(unknown, m.Process) {
+				unknown = append(unknown, m.Process)
+			}
+		case m.Softens < dashboard+hotterBy:
+			low = append(low, fmt.Sprintf("%s from %s °C", Named([]bench.Material{m}), size(m.Softens)))
+		}
+	}
+	var out []string
+	if len(low) > 0 {
+		out = append(out, fmt.Sprintf("It can be printed in what softens so low: %s.", List(low)))
+	}
+	for _, proc := range unknown {
+		out = append(out, unstatedHeat[proc])
+	}
+	return strings.Join(out, " ")
+}
+
+// unstatedHeat is what is known of the stocks of a process in general (check values
+// 4.5: the commonest filament has its glass transition at 60 °C; resins deflect from 46 to
+// 62 °C under 0.46 MPa).
+var unstatedHeat = map[bench.Process]string{
+	bench.Filament: "The commonest filament softens from about 60 °C.",
+	bench.Resin:    "Common rigid resins give way from 46 to 62 °C.",
+}
