@@ -143,12 +143,18 @@ func (f *finder) findCorners() *cornerPairs {
 		bases = append(bases, base{c, n})
 	}
 	slices.SortStableFunc(bases, func(a, b base) int { return a.rare - b.rare })
-	for i, b := range bases {
-		if i == 0 {
-			p.a = b.corner
-			continue
-		}
-		if p.a.p.Cross(b.p).Norm() > 0.2*float64(p.a.far*b.far) {
+	if len(bases) == 0 {
+		return p
+	}
+	// All corners of a long thin part are nearly on one line with its centre, so what
+	// counts is half the best there is.
+	p.a = bases[0].corner
+	widest := 0.0
+	for _, b := range bases {
+		widest = max(widest, p.a.p.Cross(b.p).Norm()/b.far)
+	}
+	for _, b := range bases {
+		if wide := p.a.p.Cross(b.p).Norm() / b.far; wide >= widest/2 && wide > 1e-6*p.a.far {
 			p.b, p.ok = b.corner, true
 			break
 		}

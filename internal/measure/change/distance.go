@@ -13,16 +13,17 @@ import (
 // span, in mm.
 func Tolerance(span float64) float64 { return max(0.002, 2e-5*span) }
 
-// How finely means are sampled: sides of at most 1/meanFineness of the span.
-const meanFineness = 200
+// meanSamples is how many samples a mean has at least: each stands for at most such
+// a share of the area.
+const meanSamples = 1 << 16
 
 // Pieces of work; the bound on what is asked of one, in distances, is so many for
 // each triangle and so many more. It is work and not time, so that an answer is
 // the same on every machine.
 const (
 	pieceSize      = 1 << 12
-	workOfTriangle = 64
-	workOfPiece    = 1 << 15
+	workOfTriangle = 32
+	workOfPiece    = 1 << 14
 )
 
 // sample is a point of the surface that is measured from.
@@ -75,6 +76,29 @@ next:
 	return max(most, far)
 }
 
+// mostTied is how many triangles are looked at about a cell's middle.
+const mostTied = 64
+
+// boundTied is bound over all triangles that are within reach of the cell's middle:
+// where surfaces lie on each other, the nearest is not the one that fits.
+func (g *target) boundTied(c *cell, reach float64) float64 {
+	most, looked := c.most, 0
+	g.tree.Near(middleOf(c.corner[0].p, c.corner[1].p, c.corner[2].p), reach, func(t int32) float64 {
+		worst := 0.0
+		for _, p := range c.corner {
+			if worst = max(worst, g.gap(p.p, t)); worst >= most {
+				break
+			}
+		}
+		most = min(most, worst)
+		if looked++; looked >= mostTied || most <= reach {
+			return -1
+		}
+		return reach
+	})
+	return max(most, min(c.most, max(c.corner[0].d, c.corner[1].d, c.corner[2].d)))
+}
+
 // directed is how far surface s is from g.
 func directed(ctx context.Context, s *surface, g *target, span float64) (Distance, error) {
 	m := s.mesh
@@ -105,7 +129,7 @@ func directed(ctx context.Context, s *surface, g *target, span float64) (Distanc
 	most := make([]float64, n)
 	pieces := parallel.Count(n, pieceSize)
 	sums, bests := make([]float64, pieces), make([]sample, pieces)
-	fine := span / meanFineness
+	fine := s.size.Area / meanSamples
 	err = parallel.Pieces(ctx, n, pieceSize, func(i, lo, hi int) {
 		own, hint := best, int32(-1)
 		for t := lo; t < hi; t++ {
@@ -122,15 +146,16 @@ func directed(ctx context.Context, s *surface, g *target, span float64) (Distanc
 			if area == 0 {
 				continue
 			}
-			side := max(a.Sub(b).Norm(), b.Sub(e).Norm(), e.Sub(a).Norm())
-			parts := int(min(math.Ceil(side/fine), meanFineness))
-			if parts <= 1 || most[t] <= 1e-9*span {
+			if area <= fine || most[t] <= 1e-9*span {
 				// Exact for quadratics: three quarters of the middle, a twelfth of each corner.
 				sums[i] += float64(area * (float64(0.75*middle.d) + (c.corner[0].d+c.corner[1].d+c.corner[2].d)/12))
 				continue
 			}
-			sum := 0.0
-			lattice(a, b, e, parts, func(p mesh.Vec) {
+			halvings, sum := 0, 0.0
+			for w := area; w > fine; w /= 2 {
+				halvings++
+			}
+			scatter(a, b, e, halvings, func(p mesh.Vec) {
 				q := g.sample(p, hint)
 				hint = q.near
 				sum += q.d
@@ -138,7 +163,7 @@ func directed(ctx context.Context, s *surface, g *target, span float64) (Distanc
 					own = q
 				}
 			})
-			sums[i] += float64(area * sum / float64(parts*parts))
+			sums[i] += float64(area * math.Ldexp(sum, -halvings))
 		}
 		bests[i] = own
 	})
@@ -197,17 +222,23 @@ func (g *target) sample(p mesh.Vec, hint int32) sample {
 	return sample{p, d, near}
 }
 
-// lattice visits the middles of the parts² equal triangles that abc is cut into.
-func lattice(a, b, c mesh.Vec, parts int, visit func(mesh.Vec)) {
-	u, v := b.Sub(a).Scale(1/float64(parts)), c.Sub(a).Scale(1/float64(parts))
-	for i := range parts {
-		for j := range parts - i {
-			visit(a.Add(u.Scale(float64(i) + 1./3)).Add(v.Scale(float64(j) + 1./3)))
-			if i+j < parts-1 {
-				visit(a.Add(u.Scale(float64(i) + 2./3)).Add(v.Scale(float64(j) + 2./3)))
-			}
-		}
+// scatter visits the middles of the 2^halvings triangles of equal area that abc comes
+// to when each is cut at the middle of its longest side.
+func scatter(a, b, c mesh.Vec, halvings int, visit func(mesh.Vec)) {
+	if halvings == 0 {
+		visit(middleOf(a, b, c))
+		return
 	}
+	ab, bc, ca := b.Sub(a), c.Sub(b), a.Sub(c)
+	switch p, q, r := ab.Dot(ab), bc.Dot(bc), ca.Dot(ca); {
+	case q > p && q >= r:
+		a, b, c = b, c, a
+	case r > p && r > q:
+		a, b, c = c, a, b
+	}
+	m := a.Add(b).Scale(0.5)
+	scatter(a, m, c, halvings-1, visit)
+	scatter(m, b, c, halvings-1, visit)
 }
 
 // aim says how far a search goes: until no cell can be farther than what was found
@@ -228,9 +259,14 @@ func (g *target) search(ctx context.Context, cells []cell, best sample, to aim, 
 			return best, max(top, c.most)
 		}
 		heap.Pop(&h)
+		if tied := g.boundTied(&c, near); tied <= near {
+			top = max(top, tied)
+			work--
+			continue
+		}
 		if g.covered([3]mesh.Vec{c.corner[0].p, c.corner[1].p, c.corner[2].p}, near) {
 			top = max(top, near)
-			work -= 4
+			work -= 8
 			continue
 		}
 		work--

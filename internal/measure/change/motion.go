@@ -146,11 +146,14 @@ func (f *finder) exactly(ctx context.Context, all [][9]float64) (bool, error) {
 	return false, nil
 }
 
-// settled tries a motion that may be somewhat off: moved into place first.
+// settled tries a motion that may be somewhat off: as it is, and moved into place.
 func (f *finder) settled(ctx context.Context, r [9]float64) (bool, error) {
 	m := f.about(r)
 	if !f.near(m, 0.003*f.n.span) {
 		return false, nil
+	}
+	if ok, err := f.prove(ctx, m); ok || err != nil {
+		return ok, err
 	}
 	return f.prove(ctx, f.settle(m))
 }

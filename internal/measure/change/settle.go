@@ -34,9 +34,10 @@ func (f *finder) settle(m Motion) Motion {
 				}
 			}
 		}
-		// What nothing holds, as the turning of a cylinder, stays where it is.
+		// What nothing holds, as the turning of a cylinder, stays where it is, and what
+		// is held by a hundredth of the points or less comes into place more slowly.
 		for i := range 6 {
-			sums[i][i] += 1e-9 * float64(len(verts))
+			sums[i][i] += 1e-5 * float64(len(verts))
 		}
 		x, ok := solve6(sums)
 		if !ok {

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"sync/atomic"
 
-	"cardback/internal/mesh"
 	"cardback/internal/parallel"
 )
 
@@ -59,7 +58,7 @@ func within(ctx context.Context, s *surface, g *target, limit float64) (bool, er
 				return
 			}
 			hint, c.middle = near, near
-			if c.most = g.bound(&c, math.Inf(1)); c.most > limit && !g.covered([3]mesh.Vec{a, b, e}, limit) {
+			if c.most = g.bound(&c, math.Inf(1)); c.most > limit {
 				left = append(left, c)
 			}
 		}

@@ -1,0 +1,180 @@
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"cardback/internal/draw"
+	"cardback/internal/measure/change"
+	"cardback/internal/mesh"
+)
+
+func compareCommand() *cobra.Command {
+	var (
+		asJSON bool
+		svg    string
+	)
+	cmd := &cobra.Command{
+		Use:   "compare OLD NEW",
+		Short: "Say how two meshes differ, and where",
+		Long: `Compare says how a new mesh differs from an old one: unchanged; the same shape, cut
+into other triangles; moved; mirrored; rescaled; or changed, with the largest
+distance between the surfaces where the files place them, where it is, the mean
+distance, and the change in volume. The largest distance is found and bounded;
+that a shape is the same, or was only moved, is proved to within 0.0001 mm.
+
+With --svg a drawing is written too: the old outline dashed, the new one drawn
+through, what differs hatched, the place of the largest distance ringed.
+
+Whatever the answer, the exit code is 0; it is 1 where a mesh cannot be read.`,
+		Example: `  cardback compare old/torso.stl torso.stl
+  cardback compare old/torso.stl torso.stl --svg torso.svg
+  cardback compare --json old.stl new.3mf`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return usageError{fmt.Errorf("compare needs two mesh files, the old one and the new one; found %d", len(args))}
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			defer spareMemory()()
+			return compareMeshes(cmd, args[0], args[1], asJSON, svg)
+		},
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.StringVar(&svg, "svg", "", "write a drawing of both to this `FILE`")
+	f.BoolVar(&asJSON, "json", false, "print a JSON object")
+	return cmd
+}
+
+// comparedMesh is one side of a comparison.
+type comparedMesh struct {
+	Path        string `json:"path"`
+	Fingerprint string `json:"fingerprint"`
+	Triangles   int    `json:"triangles"`
+}
+
+// comparison is the --json object of two compared meshes.
+type comparison struct {
+	Old comparedMesh `json:"old"`
+	New comparedMesh `json:"new"`
+	change.Contract
+}
+
+func compareMeshes(cmd *cobra.Command, oldPath, newPath string, asJSON bool, svg string) error {
+	ctx := cmd.Context()
+	on := newStatus(cmd.ErrOrStderr())
+	defer on.done()
+	var meshes [2]*mesh.Mesh
+	failed := false
+	for i, path := range [2]string{oldPath, newPath} {
+		on.file(i, 2, path)
+		on.step("reading")
+		m, _, err := mesh.ReadFile(ctx, path)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			failed = true
+			on.clear()
+			fmt.Fprintln(cmd.ErrOrStderr(), located(path, err))
+		}
+		meshes[i] = m
+	}
+	if failed {
+		return errInput
+	}
+	on.file(0, 1, newPath)
+	on.step("comparing")
+	c, err := change.Compare(ctx, meshes[0], meshes[1])
+	if err != nil {
+		return err
+	}
+	if svg != "" {
+		on.step("drawing")
+		picture, err := compareDrawing(ctx, meshes[0], meshes[1], &c)
+		if err != nil {
+			return err
+		}
+		if err := os.WriteFile(svg, picture, 0o644); err != nil {
+			return fmt.Errorf("the drawing cannot be written: %w", err)
+		}
+	}
+	on.clear()
+	side := func(path string, m *mesh.Mesh) comparedMesh {
+		return comparedMesh{path, m.Fingerprint(), len(m.Triangles)}
+	}
+	if asJSON {
+		enc := json.NewEncoder(cmd.OutOrStdout())
+		enc.SetIndent("", "  ")
+		enc.SetEscapeHTML(false)
+		return enc.Encode(comparison{side(oldPath, meshes[0]), side(newPath, meshes[1]), change.NewContract(&c)})
+	}
+	compareTable(cmd.OutOrStdout(), &c)
+	return nil
+}
+
+// located is the text of an error of reading a file; it begins with the path.
+func located(path string, err error) string {
+	if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
+		return fmt.Sprintf("%s: %v", path, pe.Err) // without the system call
+	}
+	return err.Error()
+}
+
+func compareTable(w io.Writer, c *change.Change) {
+	for _, line := range wrap(together.Replace(c.Sentence()), sheetWidth) {
+		fmt.Fprintln(w, strings.ReplaceAll(line, hard, " "))
+	}
+	s := sheet{w}
+	switch c.Kind {
+	case change.Moved, change.Mirrored, change.Rescaled:
+		matrix(s, "matrix", c.Motion.Matrix)
+		s.row("offset", "%s mm", point(c.Motion.Shift))
+		if c.Motion.Scale != 1 {
+			s.row("scale", "%s", plain(c.Motion.Scale))
+		}
+	case change.Changed:
+		distance := func(label string, d change.Distance) {
+			s.row(label, "%s to %s mm at most, at %s; %s mm on average", number(d.Largest), number(d.AtMost), point(d.At), number(d.Mean))
+		}
+		distance("old to new", c.OldToNew)
+		distance("new to old", c.NewToOld)
+	}
+	s.row("volume", "%s mm³, then %s mm³", number(c.Old.Volume), number(c.New.Volume))
+	s.row("area", "%s mm², then %s mm²", number(c.Old.Area), number(c.New.Area))
+}
+
+// compareDrawing lays both meshes over each other in the view that shows the largest
+// distance best, and marks where it is.
+func compareDrawing(ctx context.Context, old, new *mesh.Mesh, c *change.Change) ([]byte, error) {
+	o := draw.OverlayOptions{ID: "compare", Title: "The old and the new mesh over each other", Description: c.Sentence()}
+	apart := c.Motion.Shift
+	d, _ := c.Largest()
+	marked := c.Kind == change.Changed && d.Largest > change.Same
+	if marked {
+		apart = d.At.Sub(d.Nearest)
+	}
+	view := draw.Showing(apart)
+	if marked {
+		o.Marks = []draw.Mark{draw.MarkAt(view, d.At, hundredths(d.Largest)+" mm")}
+	}
+	before, err := draw.Lay(ctx, old, view)
+	if err != nil {
+		return nil, err
+	}
+	after, err := draw.Lay(ctx, new, view)
+	if err != nil {
+		return nil, err
+	}
+	return draw.Standalone(draw.Overlay(before, after, o)), nil
+}

@@ -1,0 +1,152 @@
+package change
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"cardback/internal/mesh"
+)
+
+// Sentence says in words how the two meshes differ, beginning with the kind:
+// "Changed: at most 0.20 mm, near (30.1, 20.1, 10.1) on the new mesh; 0.01 mm on
+// average; volume 0.3 % more."
+func (c *Change) Sentence() string {
+	switch c.Kind {
+	case Unchanged:
+		return "Unchanged: the same triangles."
+	case SameShape:
+		return "Same shape: the same surface, cut into other triangles."
+	case Moved:
+		return "Moved: " + c.Motion.words() + "; the shape is the same."
+	case Mirrored:
+		return "Mirrored: " + c.Motion.words() + "."
+	case Rescaled:
+		text := "Rescaled: " + percent(100*c.Motion.Scale) + " of the old size"
+		if c.Motion.Mirrors() {
+			text += ", and mirrored"
+		}
+		return text + "; the shape is the same."
+	}
+	d, onNew := c.Largest()
+	if d.Largest <= Same {
+		return "Changed: the surface is where it was, but it encloses another volume, " + millimetres(c.New.Volume) + " mm³ instead of " + millimetres(c.Old.Volume) + " mm³: it is wound the other way, or there more than once."
+	}
+	which := "old"
+	if onNew {
+		which = "new"
+	}
+	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", millimetres(d.AtMost), place(d.At), which, millimetres(c.Mean()), c.volumes())
+}
+
+// volumes compares what is enclosed, where both are solids right way out.
+func (c *Change) volumes() string {
+	o, n := c.Old.Volume, c.New.Volume
+	if !(o > 0 && n > 0) {
+		if !(c.Old.Area > 0) {
+			return "the old mesh has no area"
+		}
+		return "area " + more(c.Old.Area, c.New.Area)
+	}
+	return "volume " + more(o, n)
+}
+
+// more says by how much b is more or less than a.
+func more(a, b float64) string {
+	share := 100 * (b/a - 1)
+	switch {
+	case math.Abs(share) < 0.005:
+		return "the same to 0.01 %"
+	case share > 0:
+		return percent(share) + " more"
+	}
+	return percent(-share) + " less"
+}
+
+// words says what a motion does: a shift, or a turn about an axis and where the
+// origin goes.
+func (m Motion) words() string {
+	r := m.Matrix
+	mirrors := m.Mirrors()
+	plane := 0
+	if mirrors {
+		// What is left when one coordinate is mirrored first: the one that leaves least.
+		for k := range 3 {
+			if m.Matrix[4*k] < m.Matrix[4*plane] {
+				plane = k
+			}
+		}
+		for k := 0; k < 9; k += 3 {
+			r[k+plane] = -r[k+plane]
+		}
+	}
+	angle, axis := turnOf(r)
+	var parts []string
+	if mirrors {
+		parts = append(parts, "mirrored in the plane "+[3]string{"x", "y", "z"}[plane]+" = 0")
+	}
+	if angle > 0.005*math.Pi/180 {
+		parts = append(parts, fmt.Sprintf("turned by %s° about (%s, %s, %s)", decimals(angle*180/math.Pi, 2), decimals(axis.X, 3), decimals(axis.Y, 3), decimals(axis.Z, 3)))
+	}
+	if m.Shift.Norm() > Same || len(parts) == 0 {
+		parts = append(parts, "shifted by "+shift(m.Shift)+" mm")
+	}
+	return strings.Join(parts, ", then ")
+}
+
+// turnOf is a rotation's angle, from 0 to π, and its axis by the right-hand rule. The
+// angle is taken from sine and cosine both, so that small ones keep their digits.
+func turnOf(r [9]float64) (float64, mesh.Vec) {
+	w := mesh.Vec{X: r[7] - r[5], Y: r[2] - r[6], Z: r[3] - r[1]} // 2 sin times the axis
+	cos := (r[0] + r[4] + r[8] - 1) / 2
+	angle := math.Atan2(w.Norm()/2, cos)
+	if w.Norm() > 1e-3 {
+		return angle, w.Scale(1 / w.Norm())
+	}
+	if cos > 0 {
+		return angle, mesh.Vec{Z: 1}
+	}
+	// Half a turn: R + 1 is twice the axis times itself; its longest column has it.
+	var best mesh.Vec
+	for k := range 3 {
+		column := mesh.Vec{X: r[k], Y: r[3+k], Z: r[6+k]}
+		switch k {
+		case 0:
+			column.X++
+		case 1:
+			column.Y++
+		default:
+			column.Z++
+		}
+		if column.Norm() > best.Norm() {
+			best = column
+		}
+	}
+	return angle, best.Scale(1 / best.Norm())
+}
+
+func shift(v mesh.Vec) string {
+	return "(" + decimals(v.X, 3) + ", " + decimals(v.Y, 3) + ", " + decimals(v.Z, 3) + ")"
+}
+
+// place is a point to a tenth, which finds it in any viewer.
+func place(p mesh.Vec) string {
+	return "(" + strconv.FormatFloat(p.X+0, 'f', 1, 64) + ", " + strconv.FormatFloat(p.Y+0, 'f', 1, 64) + ", " + strconv.FormatFloat(p.Z+0, 'f', 1, 64) + ")"
+}
+
+// millimetres writes a length or volume to a hundredth, and a small one to two digits.
+func millimetres(v float64) string {
+	if a := math.Abs(v); a != 0 && a < 0.01 {
+		return strconv.FormatFloat(v, 'g', 2, 64)
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+func percent(v float64) string { return decimals(v, 2) + " %" }
+
+// decimals writes v with at most n decimals, never as −0.
+func decimals(v float64, n int) string {
+	unit := math.Pow10(n)
+	return strconv.FormatFloat(math.Round(v*unit)/unit+0, 'f', -1, 64)
+}
