@@ -76,6 +76,8 @@ func (b *builder) findingGroup(r release.Release, found []verdict.Finding, id st
 		if g.Cut = ""; len(part.Cuts) > 1 || found[0].Cut != release.CutAny {
 			g.Cut = string(found[0].Cut) + " cut"
 		}
+	} else if found[0].Part == "" {
+		g.Part = "All parts together"
 	}
 	var view *draw.Drawing
 	var bounds mesh.Box
