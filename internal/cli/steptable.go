@@ -3,12 +3,10 @@ package cli
 import (
 	"fmt"
 	"io"
-	"math"
 	"strings"
 	"unicode/utf8"
 
 	"cardback/internal/measure/change"
-	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -39,27 +37,13 @@ type partStepAnswer struct {
 }
 
 type cutStepAnswer struct {
-	Was            release.CutKind `json:"was,omitempty"`
-	Is             release.CutKind `json:"is,omitempty"`
-	Kind           change.Kind     `json:"kind"`
-	FingerprintWas string          `json:"fingerprint_was,omitempty"`
-	FingerprintIs  string          `json:"fingerprint_is,omitempty"`
-	Largest        *float64        `json:"largest_mm,omitempty"`
-	AtMost         *float64        `json:"at_most_mm,omitempty"` // proved
-	Mean           *float64        `json:"mean_mm,omitempty"`
-	At             *[3]float64     `json:"at_mm,omitempty"`
-	On             string          `json:"on,omitempty"` // the surface that At lies on: old or new
-	VolumeWas      *float64        `json:"volume_was_mm3,omitempty"`
-	VolumeIs       *float64        `json:"volume_is_mm3,omitempty"`
-	Motion         *motionAnswer   `json:"motion,omitempty"`
-	Why            string          `json:"not_compared,omitempty"`
-}
-
-type motionAnswer struct {
-	Rotation [3][3]float64 `json:"rotation"` // rows; of determinant −1 where it mirrors
-	Shift    [3]float64    `json:"shift_mm"`
-	Scale    float64       `json:"scale"`
-	Mirrors  bool          `json:"mirrors"`
+	Was            release.CutKind  `json:"was,omitempty"`
+	Is             release.CutKind  `json:"is,omitempty"`
+	Kind           change.Kind      `json:"kind"`
+	FingerprintWas string           `json:"fingerprint_was,omitempty"`
+	FingerprintIs  string           `json:"fingerprint_is,omitempty"`
+	Change         *change.Contract `json:"change"` // null where nothing was compared
+	Why            string           `json:"not_compared,omitempty"`
 }
 
 type hardwareStepAnswer struct {
@@ -115,29 +99,14 @@ func newStepAnswer(r *release.Release, s survey.Step) stepAnswer {
 func newCutStepAnswer(c survey.CutStep) cutStepAnswer {
 	a := cutStepAnswer{Kind: c.Kind, Why: c.Why}
 	if c.Was != nil {
-		a.Was, a.FingerprintWas, a.VolumeWas = c.Was.Kind, c.Was.Fingerprint, &c.Was.Volume
+		a.Was, a.FingerprintWas = c.Was.Kind, c.Was.Fingerprint
 	}
 	if c.Is != nil {
-		a.Is, a.FingerprintIs, a.VolumeIs = c.Is.Kind, c.Is.Fingerprint, &c.Is.Volume
+		a.Is, a.FingerprintIs = c.Is.Kind, c.Is.Fingerprint
 	}
-	if c.Change == nil {
-		return a
-	}
-	switch c.Kind {
-	case change.Changed, change.SameShape:
-		d, onNew := c.Change.Largest()
-		mean := c.Change.Mean()
-		a.Largest, a.AtMost, a.Mean, a.On = &d.Largest, &d.AtMost, &mean, "old"
-		a.At = &[3]float64{d.At.X, d.At.Y, d.At.Z}
-		if onNew {
-			a.On = "new"
-		}
-	case change.Moved, change.Mirrored, change.Rescaled:
-		m := c.Change.Motion
-		a.Motion = &motionAnswer{Shift: [3]float64{m.Shift.X, m.Shift.Y, m.Shift.Z}, Scale: m.Scale, Mirrors: m.Mirrors()}
-		for k := range 9 {
-			a.Motion.Rotation[k/3][k%3] = m.Matrix[k]
-		}
+	if c.Change != nil {
+		contract := change.NewContract(c.Change)
+		a.Change = &contract
 	}
 	return a
 }
@@ -251,62 +220,11 @@ func reworded(was, is release.SealedPart) string {
 	return strings.Join(out, "; ")
 }
 
-// howMuch says in a few words what the numbers of a step are.
+// howMuch says what the numbers of a step are; its kind stands before it.
 func howMuch(c survey.CutStep) string {
 	if c.Change == nil {
 		return c.Why
 	}
-	m := c.Change.Motion
-	switch c.Kind {
-	case change.Unchanged:
-		return ""
-	case change.SameShape:
-		d, _ := c.Change.Largest()
-		return fmt.Sprintf("other triangles; surfaces within %s mm", small(d.AtMost))
-	case change.Moved:
-		return motionWords(m)
-	case change.Mirrored:
-		return "now the mirror image"
-	case change.Rescaled:
-		words := fmt.Sprintf("to %s %%", plain(100*m.Scale))
-		if m.Mirrors() {
-			words += ", mirrored"
-		}
-		return words
-	}
-	d, onNew := c.Change.Largest()
-	surface := "old"
-	if onNew {
-		surface = "new"
-	}
-	text := fmt.Sprintf("by up to %s mm, at %s of the %s surface; mean %s mm", small(d.Largest), place(d.At), surface, small(c.Change.Mean()))
-	if was, is := c.Change.Old.Volume, c.Change.New.Volume; was != 0 {
-		text += fmt.Sprintf("; volume %+.1f %%", 100*(is-was)/math.Abs(was))
-	}
-	return text
+	_, text, _ := strings.Cut(c.Change.Sentence(), ": ")
+	return strings.TrimSuffix(text, ".")
 }
-
-// small writes a distance to a hundredth, and one that a hundredth would hide to
-// two digits.
-func small(mm float64) string {
-	if mm < 0.095 && mm > 0 {
-		return strings.TrimSuffix(fmt.Sprintf("%.2g", mm), ".")
-	}
-	return hundredths(mm)
-}
-
-// motionWords says how far a motion that mirrors nothing turns and shifts.
-func motionWords(m change.Motion) string {
-	var out []string
-	r := m.Matrix
-	trace := r[0] + r[4] + r[8]
-	if turn := math.Acos(min(max((trace-1)/2, -1), 1)) * 180 / math.Pi; turn > 0.005 {
-		out = append(out, fmt.Sprintf("turned by %s°", plain(math.Round(turn*100)/100)))
-	}
-	if d := m.Shift.Norm(); d > 5e-5 {
-		out = append(out, fmt.Sprintf("shifted by %s", shift(m.Shift)))
-	}
-	return strings.Join(out, " and ")
-}
-
-func shift(v mesh.Vec) string { return point(v) + " mm" }

@@ -149,6 +149,9 @@ type CutStep struct {
 	// Kind is then Changed, since the fingerprints differ.
 	Change *change.Change
 	Why    string // "the sealed geometry is missing"; mostly empty
+	// Overlay is nil unless what was printed is to be printed again and the meshes
+	// were compared.
+	Overlay *Overlay
 }
 
 // Working is r's working files in the form that is sealed. A cut whose mesh could
@@ -396,7 +399,7 @@ func compareAll(ctx context.Context, pairs []pair, st *store.Store, step func(do
 	for _, key := range order {
 		g.Go(func() error {
 			// Another release may hold what one has lost: the first that has both.
-			var found *change.Change
+			var found *compared
 			whys := make([]string, len(same[key]))
 			for n, i := range same[key] {
 				var err error
@@ -409,11 +412,11 @@ func compareAll(ctx context.Context, pairs []pair, st *store.Store, step func(do
 			}
 			for n, i := range same[key] {
 				c := pairs[i].cut
-				if c.Change = found; found != nil {
-					c.Kind = found.Kind
-				} else {
+				if found == nil {
 					c.Why = whys[n]
+					continue
 				}
+				c.Kind, c.Change, c.Overlay = found.Change.Kind, &found.Change, found.Overlay
 			}
 			if step != nil {
 				step(pairs[same[key][0]].describe)

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/bench"
+	"cardback/internal/draw"
 	"cardback/internal/measure"
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
@@ -177,9 +178,21 @@ func TestHistoryTellsWhatBecameOfEachCut(t *testing.T) {
 	}
 	require.Equal(t, want, kinds(h.ToWorking[0]))
 	require.Equal(t, &h.ToWorking[0], h.Unsealed())
-	require.NotNil(t, h.ToWorking[0].Parts[1].Cuts[1].Change)
+	fromFiles := h.ToWorking[0].Parts[1].Cuts[1]
+	d, onNew := fromFiles.Change.Largest()
+	require.InDelta(t, 0.5, d.Largest, 1e-4, "a box 12 wide, now 12.5")
+	require.True(t, onNew)
+	require.NotNil(t, fromFiles.Overlay)
+	require.Len(t, fromFiles.Overlay.Marks, 1)
+	require.Equal(t, "0.50 mm", fromFiles.Overlay.Marks[0].Label)
+	require.NotEqual(t, measure.Side, fromFiles.Overlay.Is.View, "it grew along x")
+	require.Contains(t, fromFiles.Picture(draw.OverlayOptions{ID: "hip", Title: "Hip"}), "0.50 mm")
+	require.Nil(t, h.ToWorking[0].Parts[0].Cuts[0].Overlay)
+	require.Empty(t, h.ToWorking[0].Parts[0].Cuts[0].Picture(draw.OverlayOptions{}))
 	w.seal()
 	h = w.history()
+	require.Equal(t, fromFiles.Change, h.ToNext[0].Parts[1].Cuts[1].Change, "to the last bit, from sealed meshes alone")
+	require.Equal(t, fromFiles.Overlay, h.ToNext[0].Parts[1].Cuts[1].Overlay)
 	require.Equal(t, want, kinds(h.ToNext[0]), "between the revisions as to the files that were sealed")
 	require.Equal(t, want, kinds(h.ToWorking[0]))
 	require.True(t, h.ToWorking[1].Same())
@@ -324,5 +337,27 @@ func TestAStepIsTheSameWhateverTheOrder(t *testing.T) {
 		alter()
 		require.False(t, w.history().ToWorking[0].Same(), name)
 		r.Parts, r.Hardware = parts, hardware
+	}
+}
+
+// A revision keeps no outlines: what is sealed draws them again. The corners are
+// those of the mesh to the last bit, and its triangles are the same ones, so the
+// shadow is too, up to the rounding of sums that are taken in another order.
+func TestSealedGeometryDrawsTheSameOutlines(t *testing.T) {
+	for _, file := range []string{"01-lamplighter/parts/torso/resin.stl", "03-fog-moths/parts/antenna/resin.stl"} {
+		m, err := readMesh(filepath.Join("..", "..", "content", "releases", filepath.FromSlash(file)))
+		require.NoError(t, err)
+		again, err := mesh.Unpack(mesh.Pack(m))
+		require.NoError(t, err)
+		require.Equal(t, m.Fingerprint(), again.Fingerprint())
+		require.Equal(t, m.Bounds(), again.Bounds())
+		for _, v := range measure.Views {
+			a, err := measure.Shadow(t.Context(), m, v)
+			require.NoError(t, err)
+			b, err := measure.Shadow(t.Context(), again, v)
+			require.NoError(t, err)
+			require.InEpsilon(t, a.Area(), b.Area(), 1e-9, "%s, %s", file, v)
+			require.Equal(t, len(a), len(b), "as many outlines and holes")
+		}
 	}
 }

@@ -160,9 +160,15 @@ func (g *geometry) mesh(ctx context.Context, fingerprint string, st *store.Store
 	return m, nil
 }
 
+// compared is what the store keeps for two meshes.
+type compared struct {
+	Change  change.Change
+	Overlay *Overlay
+}
+
 // compare says how the pair's meshes differ, or why that cannot be said. The
 // error is for cancellation and the store.
-func (p pair) compare(ctx context.Context, st *store.Store) (found *change.Change, why string, err error) {
+func (p pair) compare(ctx context.Context, st *store.Store) (found *compared, why string, err error) {
 	for _, fp := range []string{p.was, p.is} {
 		if err := p.kept.check(fp, st); err != nil {
 			return nil, reasonFor(err), ctxOr(ctx, err)
@@ -190,7 +196,11 @@ func (p pair) compare(ctx context.Context, st *store.Store) (found *change.Chang
 	if !sensible(c) {
 		return nil, errNumbers.Error(), nil
 	}
-	return &c, "", st.Put(c, key...)
+	found = &compared{Change: c}
+	if found.Overlay, err = overlayOf(ctx, meshes[0], meshes[1], &c); err != nil {
+		return nil, "", err
+	}
+	return found, "", st.Put(found, key...)
 }
 
 // reasonFor is the sentence for a mesh that cannot be had.

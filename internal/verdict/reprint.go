@@ -48,7 +48,7 @@ type PartAdvice struct {
 	Action   Action
 	Pieces   int         // to print now, mirrored ones included; zero unless Action.Prints or IfWanted
 	Kind     change.Kind // what became of the mesh
-	Largest  float64     // mm, the greatest distance between the surfaces where Kind is Changed; zero where it is not known
+	AtMost   float64     // mm, the bound of the greatest distance between the surfaces where Kind is Changed; zero where it is not known
 	Sentence string
 }
 
@@ -152,7 +152,7 @@ func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvic
 	}
 	if c.Change != nil && c.Kind == change.Changed {
 		d, _ := c.Change.Largest()
-		out.Largest = d.Largest
+		out.AtMost = d.AtMost
 	}
 	out.Action, out.Pieces = enough(p, c)
 	out.Sentence = sentenceOn(out, p, c)
@@ -237,7 +237,10 @@ func becameOf(c survey.CutStep) string {
 		return fmt.Sprintf("it has changed, and by how much cannot be said, because %s", c.Why)
 	}
 	d, _ := c.Change.Largest()
-	return fmt.Sprintf("it has changed by up to %s mm, at %s", distance(d.Largest), Place(d.At))
+	if d.Largest <= change.Same {
+		return "its surface is where it was, but what that encloses is another solid"
+	}
+	return fmt.Sprintf("it has changed by up to %s mm, near %s", distance(d.AtMost), Place(d.At))
 }
 
 // distance writes one between surfaces: to a hundredth, as fine as printers tell

@@ -43,7 +43,7 @@ func step1(kind change.Kind, was, is release.SealedPart) survey.PartStep {
 		c.Change = &change.Change{Kind: kind, Motion: change.Motion{Matrix: change.Still.Matrix, Scale: 1.1}}
 	case change.Changed:
 		c.Change = &change.Change{Kind: kind, Motion: change.Still,
-			OldToNew: change.Distance{Largest: 0.42, Mean: 0.01, At: mesh.Vec{X: 1, Y: 2, Z: 3}}, NewToOld: change.Distance{Largest: 0.2}}
+			OldToNew: change.Distance{Largest: 0.418, AtMost: 0.42, Mean: 0.01, At: mesh.Vec{X: 1, Y: 2, Z: 3}}, NewToOld: change.Distance{Largest: 0.2}}
 	case change.SameShape, change.Moved, change.Mirrored:
 		c.Change = &change.Change{Kind: kind, Motion: change.Still}
 	}
@@ -71,15 +71,15 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		"moved":                   {change.Moved, hat, hat, verdict.Keep, 0, "What you have is good: it only lies otherwise in its file."},
 		"mirrored":                {change.Mirrored, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now the mirror image."},
 		"rescaled":                {change.Rescaled, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now 110.0 % of its size."},
-		"changed":                 {change.Changed, hat, hat, verdict.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, at (1.0, 2.0, 3.0)."},
-		"changed, four of it":     {change.Changed, sealed("Hat", 2, true), sealed("Hat", 2, true), verdict.PrintAgain, 4, "Print all 4 again: it has changed by up to 0.42 mm, at (1.0, 2.0, 3.0)."},
+		"changed":                 {change.Changed, hat, hat, verdict.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
+		"changed, four of it":     {change.Changed, sealed("Hat", 2, true), sealed("Hat", 2, true), verdict.PrintAgain, 4, "Print all 4 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
 		"added":                   {survey.Added, hat, hat, verdict.PrintNew, 1, "New: print one."},
 		"added, of a choice":      {survey.Added, hat, choice, verdict.IfWanted, 1, "New, and one of a choice: print it if you want it."},
 		"added, a piece":          {survey.Added, hat, piece, verdict.IfWanted, 1, "New: a piece of a whole part. You need it only if you print that part in pieces."},
 		"removed":                 {survey.Removed, hat, hat, verdict.NotNeeded, 0, "No longer needed."},
 		"more of it":              {change.Unchanged, hat, sealed("Hat", 3, false), verdict.PrintMore, 2, "Print 2 more: 3 are needed now, and those you have are good."},
 		"more of it, moved":       {change.Moved, hat, sealed("Hat", 2, false), verdict.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
-		"more of it, and changed": {change.Changed, hat, sealed("Hat", 3, false), verdict.PrintAgain, 3, "Print all 3 again: it has changed by up to 0.42 mm, at (1.0, 2.0, 3.0)."},
+		"more of it, and changed": {change.Changed, hat, sealed("Hat", 3, false), verdict.PrintAgain, 3, "Print all 3 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
 		"fewer of it":             {change.Unchanged, sealed("Hat", 3, false), hat, verdict.Keep, 0, "What you have is good (it is the same). You now need 1, not 3."},
 		"a twin came":             {change.Unchanged, sealed("Hat", 2, false), sealed("Hat", 2, true), verdict.PrintMore, 2, "Print 2 more: 4 are needed now, and those you have are good."},
 		"mirrored, with twins":    {change.Mirrored, sealed("Hat", 1, true), sealed("Hat", 1, true), verdict.Keep, 0, "What you have is good: the part and its mirrored twin have changed places."},
@@ -95,9 +95,13 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 				require.Equal(t, c.sentence, p.Sentence)
 				require.Empty(t, p.Only)
 			}
-			require.Equal(t, c.kind == change.Changed, a.Parts[0].Largest == 0.42, "the greater of both ways")
+			require.Equal(t, c.kind == change.Changed, a.Parts[0].AtMost == 0.42, "the greater of both ways")
 		})
 	}
+
+	wound := step1(change.Changed, hat, hat)
+	wound.Cuts[0].Change = &change.Change{Kind: change.Changed}
+	require.Equal(t, "Print it again: its surface is where it was, but what that encloses is another solid.", verdict.Reprint(survey.Step{Parts: []survey.PartStep{wound}}).Parts[0].Sentence)
 
 	lost := step1(change.Changed, hat, hat)
 	lost.Cuts[0].Change, lost.Cuts[0].Why = nil, "the sealed geometry is missing"
@@ -113,7 +117,7 @@ func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 	was, is := sealed("Torso", 1, false), sealed("Torso", 1, false)
 	p := survey.PartStep{Was: &was, Is: &is, Cuts: []survey.CutStep{
 		{Was: &a, Is: &a, Kind: change.Unchanged, Uses: []survey.Use{{Process: bench.Filament}, {Process: bench.Filament, Flexible: true}, {Process: bench.Resin, Flexible: true}}},
-		{Was: &a, Is: &b, Kind: change.Changed, Change: &change.Change{Kind: change.Changed}, Uses: []survey.Use{{Process: bench.Resin}}},
+		{Was: &a, Is: &b, Kind: change.Changed, Change: &change.Change{Kind: change.Changed, NewToOld: change.Distance{Largest: 0.002, AtMost: 0.003}}, Uses: []survey.Use{{Process: bench.Resin}}},
 	}}
 	got := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{p}})
 	var lines []string
