@@ -303,3 +303,27 @@ func TestScaleTableIsForAllHolesOfARelease(t *testing.T) {
 	require.True(t, slices.IsSorted(verdict.Scales))
 	require.Contains(t, verdict.Scales, 1.1)
 }
+
+// Sums by hand from the notes. Lamplighter: 27 + 25 + 2·(6.8 + 7.4 + 7.4 + 10) + 11.5 +
+// 10 = 136.7, and of 300 mm twelve cuts of 1 mm leave 151.3. Dredger: 4·(26 + 11 +
+// 12 + 12.5) + 16.5 + 15 = 277.5, and eighteen cuts leave 4.5.
+func TestTheDemosRodsAreCutFromOneBarEach(t *testing.T) {
+	site, err := release.Load("../../content")
+	require.NoError(t, err)
+	for _, c := range []struct {
+		number, count int
+		length, left  float64
+	}{{1, 12, 136.7, 151.3}, {5, 18, 277.5, 4.5}} {
+		r := site.Releases[slices.IndexFunc(site.Releases, func(r release.Release) bool { return r.Number == c.number })]
+		items := verdict.Hardware(r)
+		require.Equal(t, bench.Rod, items[0].Item.Kind)
+		require.Equal(t, c.count, items[0].Count)
+		require.InDelta(t, c.length, items[0].Length, 1e-9)
+		require.False(t, items[0].FromParts)
+		require.GreaterOrEqual(t, items[0].Taken, items[0].Count, "rods are in the notes of both parts that they join")
+		lists, err := verdict.CutLists(t.Context(), items)
+		require.NoError(t, err)
+		require.Equal(t, "Buy 1 length of 300 mm; each cut takes 1 mm.", lists[0].Sentence)
+		require.InDelta(t, c.left, lists[0].Plan.Bars[0].Offcut, 1e-9)
+	}
+}
