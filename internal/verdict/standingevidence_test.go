@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure"
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -130,7 +131,15 @@ func TestAChangedMeshNeedsAReprint(t *testing.T) {
 	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 	f.same = history(change.Moved)
 	f.is(t, "resin", verdict.Expected, "All checks pass. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
+	// Of two earlier meshes the one of the same shape counts, whichever is newer.
+	f.logged(1, "resin", release.Good, "torso/resin=oldest")
+	f.logged(9, "resin", release.Good, "torso/resin=older")
+	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 	f.same = nil
+	f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven on 9 March 2026.")
+	f.s["torso/resin"].Report.Findings = []measure.Finding{{Level: measure.Fault, Code: "open-edges"}}
+	f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven on 9 March 2026. The mesh of Torso has a fault: what prints depends on the program that reads it.")
+	f.s["torso/resin"].Report.Findings = nil
 
 	f.s["torso/resin"].Report.Fingerprint = "old" // the old mesh is put back
 	f.is(t, "resin", verdict.Proven, "All parts printed well on 2 March 2026.")

@@ -50,6 +50,26 @@ func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
 	f.site.Bench.Materials = f.site.Bench.Materials[:1]
 	f.is(t, "resin", verdict.WithCare, "Print Tail in a flexible material, of which the bench has none.")
 
+	// Of two flexible materials the one it stands better in; for one process only, none of another.
+	f = newFixture()
+	f.site.Bench.Materials = append(f.site.Bench.Materials, bench.Material{ID: "soft-filament", Process: bench.Filament, Stiffness: bench.Flexible})
+	f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "tail", Name: "Tail"}, everywhere, release.CutFlexible)
+	aside := func() string {
+		for _, g := range f.cell("resin").Grounds {
+			if g.Code == verdict.GroundAside {
+				return string(g.Kind) + " " + g.Target
+			}
+		}
+		return ""
+	}
+	require.Equal(t, "material soft-resin", aside(), "the column's own process first")
+	f.logged(1, "soft-filament", release.Good, "tail/flexible")
+	require.Equal(t, "material soft-filament", aside())
+	f.site.Releases[0].Parts[1].Only = bench.Resin
+	require.Equal(t, "material soft-resin", aside())
+	require.Len(t, f.cell("filament").Parts, 1, "a part that the process does without has no standing in it")
+
 	f = newFixture()
 	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutResin)
 	f.is(t, "soft-resin", verdict.NotOffered, "There is no flexible cut of Tail.")
