@@ -3,6 +3,7 @@ package bench
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -161,4 +162,30 @@ func ExampleLoad() {
 	// Output:
 	// 1 1
 	// content/bench/hardware.yaml:2:51: length "1/16 mm" is not one decimal number; expected a number and a unit, such as 1.5 mm
+}
+
+// Whatever the tables say, they are read or refused: no panic, and what is kept can
+// be used.
+func FuzzLoad(f *testing.F) {
+	f.Add(goodPlates, goodMaterials, goodHardware)
+	f.Add("defaults: true\nplates:\n  - {id: small-resin, diameter: 90, standard: true}\n", "defaults: true\ncurrency: EUR\nmaterials:\n  - {id: rigid-resin, price: 1, blends: [{with: tough-resin, from: 1, to: 2, becomes: rigid}]}\n", "defaults: true\nhardware:\n  - {id: rod-1-16in, kerf: 0}\n")
+	f.Add("plates:\n  - {id: p, standard: true}\n  - {id: p, standard: true}\n", "materials:\n  - {blends: [{}, 3]}\n", "hardware: 7\n")
+	f.Fuzz(func(t *testing.T, plates, materials, hardware string) {
+		b, _ := Load(tables(plates, materials, hardware), "c")
+		for _, p := range b.Plates {
+			require.Greater(t, min(p.Width, p.Depth), 2*p.Margin)
+			require.Positive(t, p.Height)
+		}
+		for _, m := range b.Materials {
+			require.Positive(t, m.Density)
+			require.False(t, m.Price > 0 && b.Currency == "" && !strings.Contains(materials, "currency"))
+			for _, x := range m.Blends {
+				require.Less(t, x.Least, x.Most)
+				require.True(t, slices.ContainsFunc(b.Materials, func(o Material) bool { return o.ID == x.With }) || strings.Contains(materials, x.With))
+			}
+		}
+		for _, h := range b.Hardware {
+			require.Contains(t, Kinds, h.Kind)
+		}
+	})
 }
