@@ -11,4 +11,8 @@
 // bench, and on prints in the log of exactly the mesh that stands in the folder
 // today: see Decide. What was printed of an earlier mesh proves nothing of this
 // one, and is told as such.
+//
+// What is bought is summed and cut by Hardware and CutLists, what prints use up of a
+// stock is reckoned by ReleaseNeeds, PlateNeeds and PartNeed. All of it is a model of
+// a workshop: what is taken for granted stands in the answer, in words.
 package verdict
