@@ -21,38 +21,48 @@ func compareCommand() *cobra.Command {
 	var (
 		asJSON bool
 		svg    string
+		of     releaseCompare
 	)
 	cmd := &cobra.Command{
-		Use:   "compare OLD NEW",
-		Short: "Say how two meshes differ, and where",
+		Use:   "compare OLD NEW | compare RELEASE [REVISION [REVISION]]",
+		Short: "Say how two meshes or two states of a release differ, and where",
 		Long: `Compare says how a new mesh differs from an old one: unchanged; the same shape, cut
 into other triangles; moved; mirrored; rescaled; or changed, with the largest
 distance between the surfaces where the files place them, where it is, the mean
 distance, and the change in volume. The largest distance is found and bounded;
 that a shape is the same, or was only moved, is proved to within 0.0001 mm.
 
+Of a release, its number or name, compare takes every part and cut of two states:
+two revisions, or one and the working files, or without any the last revision and
+the working files. Parts that were added, removed or renamed, other quantities and
+other hardware are told too, and what somebody who printed the earlier state should
+print again.
+
 With --svg a drawing is written too: the old outline dashed, the new one drawn
-through, what differs hatched, the place of the largest distance ringed.
+through, what differs hatched, the place of the largest distance ringed. Of a
+release it is one for each cut that is to be printed again, into a folder.
 
 Whatever the answer, the exit code is 0; it is 1 where a mesh cannot be read.`,
 		Example: `  cardback compare old/torso.stl torso.stl
   cardback compare old/torso.stl torso.stl --svg torso.svg
-  cardback compare --json old.stl new.3mf`,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) != 2 {
-				return usageError{fmt.Errorf("compare needs two mesh files, the old one and the new one; found %d", len(args))}
-			}
-			return nil
-		},
+  cardback compare --json old.stl new.3mf
+  cardback compare 7
+  cardback compare lamplighter A C --svg changed`,
+		Args: checkCompared,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if !areMeshes(args) {
+				of.asJSON, of.svg = asJSON, svg
+				return of.run(cmd.Context(), args, cmd.OutOrStdout(), cmd.ErrOrStderr())
+			}
 			defer spareMemory()()
 			return compareMeshes(cmd, args[0], args[1], asJSON, svg)
 		},
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.StringVar(&svg, "svg", "", "write a drawing of both to this `FILE`")
+	f.StringVar(&svg, "svg", "", "write a drawing of both to this `FILE`; of a release, drawings into this folder")
 	f.BoolVar(&asJSON, "json", false, "print a JSON object")
+	of.add(f)
 	return cmd
 }
 

@@ -5,9 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"cardback/internal/draw"
 	"cardback/internal/fields"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -15,8 +21,30 @@ import (
 	"cardback/internal/verdict"
 )
 
-// namesMesh reports whether an argument of compare is a mesh file rather than a
-// release or a revision.
+// releaseCompare are the flags of comparing two states of a release.
+type releaseCompare struct {
+	content, cache string
+	svg            string // a folder; none is written where it is empty
+	asJSON         bool
+}
+
+func (o *releaseCompare) add(f *pflag.FlagSet) {
+	f.StringVar(&o.content, "content", "content", "of a release: the folder with site.yaml, bench and releases")
+	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "of a release: the folder that keeps measurements; safe to delete")
+}
+
+// areMeshes reports whether compare was given mesh files rather than a release and
+// its revisions: by their names, or because both are files.
+func areMeshes(args []string) bool {
+	if slices.ContainsFunc(args, namesMesh) {
+		return true
+	}
+	return len(args) == 2 && !slices.ContainsFunc(args, func(arg string) bool {
+		st, err := os.Stat(arg)
+		return err != nil || !st.Mode().IsRegular()
+	})
+}
+
 func namesMesh(arg string) bool {
 	switch strings.ToLower(filepath.Ext(arg)) {
 	case ".stl", ".3mf":
@@ -25,15 +53,31 @@ func namesMesh(arg string) bool {
 	return false
 }
 
-// compareRelease compares two states of a release: args are its number or name,
-// and none to two names of revisions. With one it is held against the working
-// files, with none the last one is.
-func compareRelease(ctx context.Context, args []string, content, cache string, asJSON bool, stdout, stderr io.Writer) error {
-	const nothing = "nothing was compared"
-	if len(args) > 3 {
-		return usageError{fmt.Errorf("compare takes a release and at most two of its revisions, as in compare 7 A B; found %d arguments", len(args))}
+// checkCompared refuses what is neither two meshes nor a release.
+func checkCompared(_ *cobra.Command, args []string) error {
+	switch {
+	case len(args) == 0:
+		return usageError{errors.New("compare needs two mesh files, the old one and the new one, or a release")}
+	case areMeshes(args) && len(args) != 2:
+		return usageError{fmt.Errorf("compare needs two mesh files, the old one and the new one; found %d", len(args))}
+	case areMeshes(args) && namesMesh(args[0]) != namesMesh(args[1]):
+		for _, arg := range args {
+			if st, err := os.Stat(arg); !namesMesh(arg) && (err != nil || !st.Mode().IsRegular()) {
+				return usageError{fmt.Errorf("compare takes two mesh files, or a release and its revisions; %q is neither beside a mesh", arg)}
+			}
+		}
+	case !areMeshes(args) && len(args) > 3:
+		return usageError{fmt.Errorf("compare takes a release and at most two of its revisions, as in compare 7 A B; found %d", len(args)-1)}
 	}
-	s, err := release.Load(content)
+	return nil
+}
+
+// run compares: args are the release's number or name, and none to two names of
+// revisions. With one it is held against the working files, with none the last
+// one is.
+func (o *releaseCompare) run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+	const nothing = "nothing was compared"
+	s, err := release.Load(o.content)
 	if err != nil {
 		return printProblems(stderr, err, nothing)
 	}
@@ -63,7 +107,7 @@ func compareRelease(ctx context.Context, args []string, content, cache string, a
 	if err != nil {
 		return err
 	}
-	st := store.Open(cache, salt)
+	st := store.Open(o.cache, salt)
 	one, found, err := surveyOne(ctx, s, r, st, stderr)
 	if err != nil {
 		return err
@@ -76,11 +120,72 @@ func compareRelease(ctx context.Context, args []string, content, cache string, a
 	if err != nil {
 		return err
 	}
-	if asJSON {
-		return printJSON(stdout, newStepAnswer(r, step))
+	var drawn []string
+	if o.svg != "" {
+		if drawn, err = o.draw(step); err != nil {
+			return err
+		}
 	}
-	printStep(stdout, r, from, *to, step)
+	if o.asJSON {
+		err = printJSON(stdout, newStepAnswer(r, step))
+	} else {
+		printStep(stdout, r, from, *to, step)
+		for i, file := range drawn {
+			if i == 0 {
+				fmt.Fprintln(stdout)
+			}
+			fmt.Fprintf(stdout, "drawn: %s\n", file)
+		}
+	}
+	if err != nil {
+		return err
+	}
+	if to.Name == "" {
+		return unread(one, found, o.content, stderr)
+	}
 	return nil
+}
+
+// unread tells of the working meshes that cannot be read.
+func unread(one *release.Site, found survey.Survey, content string, stderr io.Writer) error {
+	var bad error
+	for _, c := range one.Cuts() {
+		if cs := found.Of(c); cs != nil && cs.Err != nil {
+			fmt.Fprintf(stderr, "%s: %v\n", filepath.Join(content, filepath.FromSlash(c.Rel)), cs.Err)
+			bad = errInput
+		}
+	}
+	return bad
+}
+
+// draw writes an overlay of each cut that is to be printed again, and returns the
+// files' names.
+func (o *releaseCompare) draw(s survey.Step) ([]string, error) {
+	var out []string
+	for _, p := range s.Parts {
+		for _, c := range p.Cuts {
+			if c.Overlay == nil {
+				continue
+			}
+			if len(out) == 0 {
+				if err := os.MkdirAll(o.svg, 0o755); err != nil {
+					return nil, fmt.Errorf("--svg %s cannot be made: %w", o.svg, cause(err))
+				}
+			}
+			name := fmt.Sprintf("%s-%s.svg", p.Slug(), c.Is.Kind)
+			if c.Was.Kind != c.Is.Kind {
+				name = fmt.Sprintf("%s-%s-was-%s.svg", p.Slug(), c.Is.Kind, c.Was.Kind)
+			}
+			title := fmt.Sprintf("%s, %s cut: the old and the new mesh over each other", p.Name(), c.Is.Kind)
+			picture := draw.Standalone(c.Picture(draw.OverlayOptions{ID: "compare", Title: title}))
+			path := filepath.Join(o.svg, name)
+			if err := store.WriteFile(path, picture); err != nil {
+				return nil, fmt.Errorf("--svg %s cannot be written: %w", path, cause(err))
+			}
+			out = append(out, path)
+		}
+	}
+	return out, nil
 }
 
 func findRevision(r *release.Release, name string) (*release.Revision, error) {
@@ -90,9 +195,6 @@ func findRevision(r *release.Release, name string) (*release.Revision, error) {
 	var known []string
 	for _, rev := range r.Revisions {
 		known = append(known, rev.Name)
-	}
-	if namesMesh(name) {
-		return nil, errors.New("compare takes two mesh files, or a release and its revisions; found some of each")
 	}
 	return nil, fmt.Errorf("there is no revision %q of %s; expected %s", name, r.Slug, fields.OneOf(known))
 }

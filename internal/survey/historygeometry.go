@@ -169,7 +169,7 @@ type compared struct {
 // compare says how the pair's meshes differ, or why that cannot be said. The
 // error is for cancellation and the store.
 func (p pair) compare(ctx context.Context, st *store.Store) (found *compared, why string, err error) {
-	for _, fp := range []string{p.was, p.is} {
+	for _, fp := range []string{p.is, p.was} {
 		if err := p.kept.check(fp, st); err != nil {
 			return nil, reasonFor(err), ctxOr(ctx, err)
 		}

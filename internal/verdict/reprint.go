@@ -21,6 +21,7 @@ const (
 	PrintNew     Action = "new"                     // the part, or its cut for the process, is new
 	IfWanted     Action = "new, if you want it"     // new, and one of a choice, or a piece of a whole
 	NotNeeded    Action = "no longer needed"        // the part is gone, or the process does without it
+	NotKnown     Action = "not known"               // today's mesh cannot be read
 	NoLongerMade Action = "no longer made for this" // the part's cut for the process is gone
 )
 
@@ -76,7 +77,7 @@ func (a Advice) For(proc bench.Process) []PartAdvice {
 	return slices.DeleteFunc(slices.Clone(a.Parts), func(p PartAdvice) bool { return p.Process != proc })
 }
 
-// Nothing reports whether nothing needs printing, buying or cutting.
+// Nothing reports whether nothing is known to need printing, buying or cutting.
 func (a Advice) Nothing() bool {
 	return !slices.ContainsFunc(a.Parts, func(p PartAdvice) bool { return p.Action.Prints() }) &&
 		!slices.ContainsFunc(a.Hardware, func(h HardwareAdvice) bool {
@@ -137,6 +138,9 @@ func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvic
 			out.Action, out.Sentence = NoLongerMade, fmt.Sprintf("There is no %s cut of it any more: what you have is what there was.", proc)
 		}
 		return out
+	case c.Was == nil && c.Is.Fingerprint == "":
+		out.Action, out.Sentence = NotKnown, "New, but its mesh cannot be read."
+		return out
 	case c.Was == nil:
 		out.Action, out.Pieces = PrintNew, p.Is.Printed()
 		out.Sentence = fmt.Sprintf("New: print %s.", pieces(out.Pieces))
@@ -148,6 +152,10 @@ func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvic
 		case p.Is.Choice != "":
 			out.Action, out.Sentence = IfWanted, "New, and one of a choice: print it if you want it."
 		}
+		return out
+	}
+	if c.Is.Fingerprint == "" || c.Was.Fingerprint == "" {
+		out.Action, out.Sentence = NotKnown, "Whether it has changed is not known: its mesh cannot be read."
 		return out
 	}
 	if c.Change != nil && c.Kind == change.Changed {

@@ -103,9 +103,15 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 	wound.Cuts[0].Change = &change.Change{Kind: change.Changed}
 	require.Equal(t, "Print it again: its surface is where it was, but what that encloses is another solid.", verdict.Reprint(survey.Step{Parts: []survey.PartStep{wound}}).Parts[0].Sentence)
 
+	unread := step1(change.Changed, hat, hat)
+	unread.Cuts[0].Change, unread.Cuts[0].Is.Fingerprint = nil, ""
+	a := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{unread}})
+	require.Equal(t, verdict.NotKnown, a.Parts[0].Action)
+	require.Equal(t, "If you printed revision A, nothing that can be read needs to be printed again. Not known, because the mesh cannot be read: Hat.", a.Summary)
+
 	lost := step1(change.Changed, hat, hat)
 	lost.Cuts[0].Change, lost.Cuts[0].Why = nil, "the sealed geometry is missing"
-	a := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{lost}})
+	a = verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{lost}})
 	require.Equal(t, verdict.PrintAgain, a.Parts[0].Action)
 	require.Equal(t, "Print it again: it has changed, and by how much cannot be said, because the sealed geometry is missing.", a.Parts[0].Sentence)
 }

@@ -35,6 +35,9 @@ func (a Advice) summary() string {
 		}
 	}
 	text := who + ", there is nothing to print again."
+	if len(a.named(NotKnown)) > 0 {
+		text = who + ", nothing that can be read needs to be printed again."
+	}
 	if len(out) > 0 {
 		text = who + ", " + strings.Join(out, "; ") + "."
 	}
@@ -47,6 +50,9 @@ func (a Advice) summary() string {
 	}
 	if names := a.named(IfWanted); len(names) > 0 {
 		text += fmt.Sprintf(" New, if you want it: %s.", listed(names))
+	}
+	if names := a.named(NotKnown); len(names) > 0 {
+		text += fmt.Sprintf(" Not known, because the mesh cannot be read: %s.", listed(names))
 	}
 	if names := a.named(NotNeeded); len(names) > 0 {
 		text += fmt.Sprintf(" No longer needed: %s.", listed(names))
