@@ -190,7 +190,7 @@ func TestRodsAgainstTheHolesTheyJoin(t *testing.T) {
 		{"between two floors", 11.5, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2))}, ""},
 		{"the gap of a joint is room", 12.3, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2))}, ""},
 		{"too long between two floors", 14.3, 1, "Necks", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2))},
-			"rod-too-long: The 14.3 mm piece of Brass rod (Necks) is too long: Head and Torso have 12.3 mm for it between the floors of their holes, so they stand 2.0 mm apart."},
+			"rod-too-long: The 14.3 mm piece of Brass rod (Necks) is too long: Head and Torso have 11.8 mm for it between the floors of their holes, so they stand 2.5 mm apart."},
 		{"the deepest hole excuses", 14.3, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2), blind(1, 9, 8))}, ""},
 		{"an open hole excuses", 14.3, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, through(0, 0, 5.2))}, ""},
 		{"through one part into two", 21, 1, "shoulder", []part{named("robe", "shoulder", 1, through(0, 0, 20.4)), named("left", "shoulder", 1, blind(0, 0, 4)), named("right", "shoulder", 1, blind(0, 0, 4))},
@@ -203,9 +203,9 @@ func TestRodsAgainstTheHolesTheyJoin(t *testing.T) {
 			"rod-stands-out: The 9.8 mm piece of Brass rod (knee) is longer than the hinge of Thigh and Shin, which is 7.8 mm across: it stands out by 2.0 mm."},
 		{"no hinge: the tongue is wider than the gap", 5, 1, "knee", []part{named("thigh", "hip and knee", 2, append(ears(0, 0, 1.9, 4), through(2, 20, 8))...), named("shin", "knee", 1, through(0, 0, 4.4))}, ""},
 		{"each of a choice is held against it", 8, 1, "crown and hat", []part{named("head", "crown", 1, blind(0, 0, 4.4)), choice(named("cap", "crown", 1, blind(0, 0, 4))), choice(named("hat", "crown", 1, blind(0, 0, 2.5)))},
-			"rod-too-long: The 8 mm piece of Brass rod (crown and hat) is too long: Head and Hat have 7.4 mm for it between the floors of their holes, so they stand 0.6 mm apart."},
+			"rod-too-long: The 8 mm piece of Brass rod (crown and hat) is too long: Head and Hat have 6.9 mm for it between the floors of their holes, so they stand 1.1 mm apart."},
 		{"copies share the rods", 14.3, 2, "neck", []part{{release.Part{Slug: "head", Quantity: 2, Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, []bore.Hole{blind(0, 0, 6.6)}}, named("torso", "neck", 2, blind(0, 0, 5.2), blind(1, 9, 5.2))},
-			"rod-too-long: The 14.3 mm piece of Brass rod (neck) is too long: Head and Torso have 12.3 mm for it between the floors of their holes, so they stand 2.0 mm apart."},
+			"rod-too-long: The 14.3 mm piece of Brass rod (neck) is too long: Head and Torso have 11.8 mm for it between the floors of their holes, so they stand 2.5 mm apart."},
 		{"copies that do not share out say nothing", 14.3, 2, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2))}, ""},
 		{"another place says nothing", 30, 1, "waist", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2))}, ""},
 		{"a part without a hole says nothing here", 30, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1)}, ""},
@@ -239,7 +239,7 @@ func TestAFindingOfOneProcessSaysSo(t *testing.T) {
 	f.s["torso/resin"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 5.2)}
 	f.s["torso/filament"].Report.Bores.Holes = []bore.Hole{through(0, 0, 5.2)}
 	require.Len(t, f.said(), 1)
-	require.True(t, strings.HasSuffix(f.said()[0], "2.0 mm apart. (Found in the cuts for resin.)"), f.said()[0])
+	require.True(t, strings.HasSuffix(f.said()[0], "2.5 mm apart. (Found in the cuts for resin.)"), f.said()[0])
 }
 
 func TestHolesAreCountedAndWideOnesNamed(t *testing.T) {

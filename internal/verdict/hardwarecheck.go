@@ -199,7 +199,7 @@ func (j *joint) check(set []taker, s survey.Survey, proc bench.Process, material
 		where = " (" + j.use.Where + ")"
 	}
 	what := fmt.Sprintf("The %s mm piece of %s%s", size(j.use.Cut), j.use.Item.Name, where)
-	if most, closed := longest(rooms); closed && j.use.Cut > most+lengthSlack {
+	if most, closed := longest(rooms); closed && j.use.Cut > most+float64(float64(len(rooms)-1)*jointGap)+lengthSlack {
 		return jointFinding{"rod-too-long", measure.Caution, fmt.Sprintf("%s is too long: %s have %s mm for it between the floors of their holes, so they stand %s mm apart.",
 			what, List(names), tenths(most), tenths(j.use.Cut-most))}, true
 	}
@@ -221,14 +221,11 @@ func (j *joint) check(set []taker, s survey.Survey, proc bench.Process, material
 	return jointFinding{}, false
 }
 
-// longest is the room for a rod whose ends are both in holes with a floor; closed is
-// false where they are not, or not known to be.
+// longest is the room for a rod whose ends are both in holes with a floor, where the
+// parts touch; closed is false where they are not, or not known to be.
 func longest(rooms []room) (most float64, closed bool) {
 	floors := 0
-	for i, r := range rooms {
-		if i > 0 {
-			most += jointGap
-		}
+	for _, r := range rooms {
 		most += r.most
 		if r.blind {
 			floors++
