@@ -35,6 +35,9 @@
 // two directions at once: a torus, or a faceted ball in a square channel, can
 // use up the budget, in about 0.4 s, and stay undecided.
 //
+// SmallPart answers the same question for one more shape: the small-parts cylinder
+// of 16 CFR 1501.4, whose floor slants, so that all three angles of an orientation count.
+//
 // The package does not place several parts, and it knows nothing of supports.
 //
 // Methods: rotating calipers on a convex polygon (M. I. Shamos, 1978, from

@@ -159,7 +159,7 @@ func itemsWhy(items []Bought, kinds ...bench.HardwareKind) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("It takes %s.", List(names))
+	return fmt.Sprintf("It takes %s.", strings.Join(names, "; ")) // names have commas in them
 }
 
 // fluxLimit is the flux index, in kG²mm², from which a loose magnet that fits the
@@ -197,13 +197,17 @@ func magnetWhy(items []Bought) string {
 		if small := hardwareFits(b); small.Count > 0 {
 			text += ", which fits the small-parts gauge"
 		}
-		if b.Item.Diameter > 0 && b.Item.Thickness > 0 {
+		limit := "what is loose and fits the gauge must stay under 50 in toys and amusements (16 CFR 1262)"
+		switch {
+		case b.Item.FluxIndex > 0:
+			text += fmt.Sprintf(". Its maker states a flux index of %s kG²mm²; %s", size(b.Item.FluxIndex), limit)
+		case b.Item.Diameter > 0 && b.Item.Thickness > 0:
 			index := FluxIndex(b.Item.Diameter, b.Item.Thickness, discField)
-			over := "; what is loose and fits the gauge must stay under 50 in toys and amusements (16 CFR 1262), and stronger grades reach more"
-			if index >= fluxLimit {
-				over = ", where what is loose and fits the gauge must stay under 50 in toys and amusements (16 CFR 1262)"
+			and := "; " + limit
+			if index < fluxLimit {
+				and += ", and stronger grades reach more"
 			}
-			text += fmt.Sprintf(". A strong disc of its size has a flux index of about %.0f kG²mm²%s", index, over)
+			text += fmt.Sprintf(". A strong disc of its size has a flux index of about %.0f kG²mm²%s", index, and)
 		}
 		out = append(out, text+".")
 	}

@@ -75,7 +75,7 @@ func TestSmallPartsBringTheirCaution(t *testing.T) {
 
 	r := &f.site.Releases[0]
 	r.Hardware = []release.HardwareUse{{Item: discMagnet, Count: 2}, {Item: brassRod, Count: 3, Cut: 27}, {Item: brassRod, Count: 1, Cut: 70}, {Item: softCord, Count: 1, Cut: 20}, {Item: fastGlue, Count: 1}}
-	require.Equal(t, "Pieces of hardware fit the small-parts gauge: 2 of Disc magnet and 3 of Brass rod.", one(t, f.cautions(), verdict.SmallPartCaution).Why)
+	require.Equal(t, "Pieces of hardware fit the small-parts gauge: Disc magnet (2); Brass rod (3).", one(t, f.cautions(), verdict.SmallPartCaution).Why)
 
 	for range 8 {
 		f.add(release.Part{Slug: "peg" + strings.Repeat("x", len(r.Parts)), Name: "Peg", Quantity: 1}, nil, release.CutAny)
@@ -137,6 +137,9 @@ func TestMagnetsAlwaysBringTheirCaution(t *testing.T) {
 	small.Diameter = 1
 	f.site.Releases[0].Parts[0].Takes = []release.HardwareUse{{Item: small, Count: 1}}
 	require.Contains(t, one(t, f.cautions(), verdict.MagnetCaution).Why, "about 4 kG²mm²; what is loose")
+	small.FluxIndex = 12.5
+	f.site.Releases[0].Parts[0].Takes = []release.HardwareUse{{Item: small, Count: 1}}
+	require.Contains(t, one(t, f.cautions(), verdict.MagnetCaution).Why, "Its maker states a flux index of 12.5 kG²mm²")
 }
 
 // Every caution has a heading, words and a ground, and comes only with what
@@ -162,7 +165,7 @@ func TestCautionsHaveGrounds(t *testing.T) {
 		verdict.ItemCaution, verdict.DisplayCaution,
 	}, codes(all))
 	steps := map[verdict.CautionCode][]int{
-		verdict.ResinCaution: {1}, verdict.CuttingCaution: {2}, verdict.AdhesiveCaution: {3}, verdict.MagnetCaution: {3}, verdict.SharpCaution: {4},
+		verdict.ResinCaution: {1}, verdict.SolventCaution: {1}, verdict.CuttingCaution: {2}, verdict.AdhesiveCaution: {3}, verdict.MagnetCaution: {3}, verdict.SharpCaution: {4},
 	}
 	for _, c := range all {
 		require.NotEmpty(t, c.About)
@@ -221,11 +224,12 @@ func TestStepsAreToldByWholeWords(t *testing.T) {
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutAny)
 	r := &f.site.Releases[0]
 	r.Hardware = []release.HardwareUse{{Item: brassRod, Count: 1, Cut: 20}, {Item: fastGlue, Count: 1}}
-	r.Sections = release.Sections("## Assembly\n\n1. Sandwich the thousand gluey rods.\n2. CUT\n   the rod, then glue it.\n3. Sand it.\n7. Saw the wire.\n")
+	r.Sections = release.Sections("## Assembly\n\n1. Sandwich the thousand gluey rods.\n2. CUT\n   the rod, then glue it.\n3. Sand it and wash your hands.\n7. Saw the wire.\n")
 	all := f.cautions()
 	require.Equal(t, []int{2, 4}, one(t, all, verdict.CuttingCaution).Steps, "a page numbers the items of a list on from its first")
 	require.Equal(t, []int{2}, one(t, all, verdict.AdhesiveCaution).Steps)
 	require.Equal(t, []int{3}, one(t, all, verdict.SandingCaution).Steps)
+	require.Empty(t, one(t, all, verdict.SolventCaution).Steps)
 	require.Equal(t, "At steps 2 and 4 of the assembly.", one(t, all, verdict.CuttingCaution).Where())
 }
 

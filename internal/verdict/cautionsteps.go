@@ -15,10 +15,10 @@ import (
 // stand together in any case.
 var stepWords = map[CautionCode][][]string{
 	ResinCaution:   {{"resin"}, {"clean", "cleaning", "wash", "washed", "washing", "rinse", "rinsed", "cure", "cured", "curing", "uncured"}},
-	SolventCaution: {{"wash", "washed", "washing", "solvent", "alcohol"}},
+	SolventCaution: {{"clean", "cleaning", "wash", "washed", "washing", "solvent", "alcohol"}, {"resin", "solvent", "alcohol"}},
 	CuttingCaution: {
 		{"rod", "rods", "wire", "wires", "dowel", "dowels"},
-		{"cut", "cuts", "cutting", "saw", "clip", "snip", "score", "snap", "trim"},
+		{"cut", "cuts", "cutting", "saw", "clip", "snip", "score", "trim"},
 	},
 	AdhesiveCaution: {{"adhesive", "adhesives", "glue", "glued", "gluing", "cyanoacrylate", "epoxy"}},
 	MagnetCaution:   {{"magnet", "magnets"}},

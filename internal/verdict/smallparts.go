@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
@@ -117,7 +118,7 @@ func (sp SmallParts) Sentence() string {
 	case n <= mostInGround:
 		out = fmt.Sprintf("%s the small-parts gauge whole: %s.", counted(n, "part fits", "parts fit"), List(names))
 	default:
-		out = fmt.Sprintf("%s the small-parts gauge whole: %s and %d more.", counted(n, "part fits", "parts fit"), joined(names[:mostInGround]), n-mostInGround)
+		out = fmt.Sprintf("%s the small-parts gauge whole: %s and %d more.", counted(n, "part fits", "parts fit"), strings.Join(names[:mostInGround], ", "), n-mostInGround)
 	}
 	say := func(text string) {
 		if out != "" {
@@ -135,16 +136,12 @@ func (sp SmallParts) Sentence() string {
 	if len(sp.Hardware) > 0 {
 		var items []string
 		for _, b := range sp.Hardware {
-			if b.Count > 1 {
-				items = append(items, fmt.Sprintf("%d of %s", b.Count, b.Item.Name))
-			} else {
-				items = append(items, b.Item.Name)
-			}
+			items = append(items, fmt.Sprintf("%s (%d)", b.Item.Name, b.Count))
 		}
 		if out == "" {
-			out = fmt.Sprintf("Pieces of hardware fit the small-parts gauge: %s.", List(items))
+			out = fmt.Sprintf("Pieces of hardware fit the small-parts gauge: %s.", strings.Join(items, "; "))
 		} else {
-			say(fmt.Sprintf("So do pieces of hardware: %s.", List(items)))
+			say(fmt.Sprintf("So do pieces of hardware: %s.", strings.Join(items, "; ")))
 		}
 	}
 	return out
@@ -152,14 +149,3 @@ func (sp SmallParts) Sentence() string {
 
 // mostInGround is how many names a ground lists before it counts.
 const mostInGround = 6
-
-func joined(names []string) string {
-	out := ""
-	for i, n := range names {
-		if i > 0 {
-			out += ", "
-		}
-		out += n
-	}
-	return out
-}
