@@ -7,10 +7,16 @@ import (
 	"cardback/internal/mesh"
 )
 
-// Compare says how the new mesh differs from the old one. Each must have a
-// triangle. The error is the context's.
+// Compare says how the new mesh differs from the old one. A mesh without triangles,
+// which no file gives, is only ever unchanged or changed. The error is the context's.
 func Compare(ctx context.Context, old, new *mesh.Mesh) (Change, error) {
 	c := Change{Kind: Unchanged, Motion: Still}
+	if len(old.Triangles) == 0 || len(new.Triangles) == 0 {
+		if len(old.Triangles) != len(new.Triangles) {
+			c.Kind = Changed
+		}
+		return c, ctx.Err()
+	}
 	o, err := newSurface(ctx, old)
 	if err != nil {
 		return c, err

@@ -108,7 +108,7 @@ func (c *corner) alikeIn(list []corner, slack float64, visit func(*corner) bool)
 
 // How many corners are looked at as a base, how many like one another, and how many
 // motions are tried.
-const mostBases, mostAlike, mostTries = 400, 300, 100
+const mostBases, mostAlike, mostTries = 400, 300, 60
 
 // cornerPairs is a pair of the old surface's corners whose like are rare, and the
 // new surface's corners.

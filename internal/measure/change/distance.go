@@ -56,6 +56,9 @@ next:
 		if most <= far {
 			break
 		}
+		if t < 0 {
+			continue
+		}
 		for _, o := range tried[:k] {
 			if o == t {
 				continue next

@@ -21,7 +21,7 @@ import (
 
 // findMotion looks for a motion that takes o to n.
 func findMotion(ctx context.Context, o, n *surface) (Motion, bool, error) {
-	f := &finder{o: o, n: n, limit: sameTo(o, n)}
+	f := &finder{o: o, n: n, limit: sameTo(o, n), failed: []Motion{Still}}
 	if !f.alike() {
 		return Still, false, nil
 	}
@@ -51,6 +51,7 @@ type finder struct {
 	oSpread, nSpread [3]float64 // second moments along them, ascending; the new's over scale²
 	probes           []int32    // vertices of the old tried first
 	corners          *cornerPairs
+	failed           []Motion // looked into, and not one
 	found            Motion
 }
 
@@ -105,9 +106,25 @@ func (f *finder) near(m Motion, reach float64) bool {
 	return true
 }
 
+// mostProofs is how many motions that take all probes near are looked into, of each
+// hand; most that are no motion of the part fail at some probe.
+const mostProofs = 6
+
 // prove keeps a motion if it takes the old surface to the new one.
 func (f *finder) prove(ctx context.Context, m Motion) (bool, error) {
 	if !f.near(m, f.limit) {
+		return false, nil
+	}
+	count := 0
+	for _, old := range f.failed {
+		if old.Mirrors() == m.Mirrors() {
+			count++
+		}
+		if old.differs(m, f.o) < f.limit/2 {
+			return false, nil
+		}
+	}
+	if count >= mostProofs {
 		return false, nil
 	}
 	moved, err := newSurface(ctx, m.image(f.o.mesh))
@@ -117,8 +134,20 @@ func (f *finder) prove(ctx context.Context, m Motion) (bool, error) {
 	ok, err := sameSurface(ctx, moved, f.n)
 	if ok {
 		f.found = m
+	} else {
+		f.failed = append(f.failed, m)
 	}
 	return ok, err
+}
+
+// differs is how far apart two motions can take a point of a surface, at most.
+func (m Motion) differs(o Motion, s *surface) float64 {
+	sum := 0.0
+	for k := range m.Matrix {
+		d := float64(m.Scale*m.Matrix[k]) - float64(o.Scale*o.Matrix[k])
+		sum += float64(d * d)
+	}
+	return float64(math.Sqrt(sum)*s.span) + m.Apply(s.centre).Sub(o.Apply(s.centre)).Norm()
 }
 
 // image is a mesh moved, with outward sides kept outward.

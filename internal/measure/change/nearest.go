@@ -52,10 +52,14 @@ type target struct {
 	tree *tree.Tree
 }
 
-// gap is the distance of p from triangle t.
+// gap is the distance of p from triangle t; +Inf where it is beyond all numbers.
 func (g *target) gap(p mesh.Vec, t int32) float64 {
 	a, b, c := g.mesh.Corners(int(t))
-	return nearestOf(p, a, b, c).Sub(p).Norm()
+	d := nearestOf(p, a, b, c).Sub(p).Norm()
+	if math.IsNaN(d) {
+		return math.Inf(1)
+	}
+	return d
 }
 
 // nearest finds the distance of p from the surface where it is at most reach, and
@@ -69,9 +73,7 @@ func (g *target) nearest(p mesh.Vec, reach float64, hint int32) (float64, int32)
 	}
 	g.tree.Near(p, best, func(t int32) float64 {
 		if t != hint {
-			a, b, c := g.mesh.Corners(int(t))
-			q := nearestOf(p, a, b, c).Sub(p)
-			if d := q.Norm(); d < best || d == best && (at < 0 || t < at) {
+			if d := g.gap(p, t); d < best || d == best && (at < 0 || t < at) {
 				best, at = d, t
 			}
 		}
@@ -83,8 +85,11 @@ func (g *target) nearest(p mesh.Vec, reach float64, hint int32) (float64, int32)
 	return best, at
 }
 
-// at is the point of triangle t nearest to p.
+// at is the point of triangle t nearest to p, or p where there is no triangle.
 func (g *target) at(p mesh.Vec, t int32) mesh.Vec {
+	if t < 0 {
+		return p
+	}
 	a, b, c := g.mesh.Corners(int(t))
 	return nearestOf(p, a, b, c)
 }

@@ -19,6 +19,9 @@ func (f *finder) settle(m Motion) Motion {
 		for _, v := range verts {
 			p := m.Apply(f.o.mesh.Vertices[v])
 			_, t := f.n.nearest(p, math.Inf(1), -1)
+			if t < 0 {
+				continue
+			}
 			a, b, c := f.n.mesh.Corners(int(t))
 			n := b.Sub(a).Cross(c.Sub(a))
 			long := n.Norm()
