@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -257,4 +258,27 @@ func BenchmarkSolve(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// Realistic orders, up to 40 lengths, are answered with proof. PCG is specified, so that
+// these are the same orders everywhere.
+func TestRealisticOrdersAreProved(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 40))
+	open := 0
+	for range 60 {
+		least := []float64{.02, .1, .25}[r.IntN(3)]
+		var want []Piece
+		for range 5 + r.IntN(36) {
+			want = append(want, Piece{math.Round(1e4*(least+(.7-least)*r.Float64())) / 10, 1 + r.IntN(12)})
+		}
+		p, err := Solve(t.Context(), want, Stock{1000, 1}, 0)
+		require.NoError(t, err)
+		requireHolds(t, p, want, Stock{1000, 1})
+		if !p.Optimal() {
+			open++
+			require.Equal(t, p.Least+1, p.Count)
+		}
+	}
+	require.LessOrEqual(t, open, 1)
+	t.Logf("%d of 60 left open", open)
 }
