@@ -129,12 +129,17 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	}
 	cuts := one.Cuts()
 	bar := newProgress(stderr, "measuring", len(cuts))
-	found, err := survey.Run(ctx, &one, store.Open(o.cache, salt), bar.step)
+	st := store.Open(o.cache, salt)
+	found, err := survey.Run(ctx, &one, st, bar.step)
 	bar.done()
 	if err != nil {
 		return err
 	}
-	p := newProof(o.content, &one, problems, verdict.Findings(&one, found))
+	lost, err := survey.CheckSealed(ctx, &one, st)
+	if err != nil {
+		return err
+	}
+	p := newProof(o.content, &one, problems, append(verdict.Findings(&one, found), verdict.SealedFindings(lost)...))
 	if o.asJSON {
 		enc := json.NewEncoder(cmd.OutOrStdout())
 		enc.SetIndent("", "  ")

@@ -119,6 +119,9 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	step := h.Unsealed()
 	last := r.LastRevision()
 	if last != nil && step == nil {
+		if err := keepAgain(ctx, s, r, found, *last, stdout); err != nil {
+			return err
+		}
 		fmt.Fprintf(stderr, "%s: nothing has changed since revision %s of %s; there is nothing to seal\n", r.Title, last.Name, last.Date.Format(time.DateOnly))
 		return errInput
 	}
@@ -294,6 +297,28 @@ func keepGeometry(ctx context.Context, s *release.Site, r *release.Release, foun
 		}
 	}
 	return out, nil
+}
+
+// keepAgain writes the meshes of the last revision that are lost, while the working
+// files still have them.
+func keepAgain(ctx context.Context, s *release.Site, r *release.Release, found survey.Survey, last release.Revision, stdout io.Writer) error {
+	for _, p := range last.Parts {
+		for _, c := range p.Cuts {
+			if path.Dir(c.Geometry) != release.SealedFolder {
+				return nil // kept elsewhere by a person, who looks after it
+			}
+		}
+	}
+	kept, err := keepGeometry(ctx, s, r, found, last)
+	if err != nil {
+		return err
+	}
+	for _, k := range kept {
+		if k.New {
+			fmt.Fprintf(stdout, "%s was lost or spoilt and is kept again\n", k.File)
+		}
+	}
+	return nil
 }
 
 // packCut packs a mesh and makes sure that it can be had again.

@@ -270,6 +270,9 @@ func TestLostGeometryIsSaid(t *testing.T) {
 	now, err := readMesh(w.release().Parts[0].Cuts[0].File)
 	require.NoError(t, err)
 	other := mesh.Pack(now)
+	lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+	require.NoError(t, err)
+	require.Empty(t, lost)
 	for name, c := range map[string]struct {
 		spoil func()
 		why   string
@@ -291,6 +294,10 @@ func TestLostGeometryIsSaid(t *testing.T) {
 			require.Equal(t, change.Changed, got.Kind)
 			require.Nil(t, got.Change, "the store does not hide it")
 			require.Equal(t, c.why, got.Why)
+			lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+			require.NoError(t, err)
+			sealed := w.release().Revisions[0].Parts[0].Cuts[0]
+			require.Equal(t, []survey.LostMesh{{Release: 1, Revision: "A", Cut: "any", File: "releases/01-box/" + sealed.Geometry, Why: c.why}}, lost)
 			w.part(release.Part{Slug: "leg"}, map[release.CutKind]float64{"any": 10})
 			require.Equal(t, whole.Parts[0].Cuts[0].Change, w.history().ToWorking[0].Parts[0].Cuts[0].Change, "a working file has it")
 			w.without("leg")

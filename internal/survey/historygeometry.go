@@ -205,6 +205,9 @@ func (p pair) compare(ctx context.Context, st *store.Store) (found *compared, wh
 
 // reasonFor is the sentence for a mesh that cannot be had.
 func reasonFor(err error) string {
+	if err == nil {
+		return ""
+	}
 	for _, known := range []error{errMissing, errDamaged, errGone, errNumbers} {
 		if errors.Is(err, known) {
 			return known.Error()

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -176,4 +177,15 @@ func ReprintNow(h *survey.ReleaseHistory) []Advice {
 // Processes lists those that the advice speaks of, in bench order.
 func (a Advice) Processes() []bench.Process {
 	return slices.DeleteFunc(slices.Clone(bench.Processes), func(p bench.Process) bool { return len(a.For(p)) == 0 })
+}
+
+// SealedFindings says which sealed meshes are lost: a caution each, since the
+// release itself is as it was.
+func SealedFindings(lost []survey.LostMesh) []Finding {
+	var out []Finding
+	for _, l := range lost {
+		out = append(out, Finding{Release: l.Release, File: l.File, Finding: measure.Finding{Level: measure.Caution, Code: "sealed-lost",
+			Text: fmt.Sprintf("Of the %s cut of %s in revision %s, %s: a later mesh cannot be compared with it. Put the file back from a copy; while the part is still the same, sealing again does it.", l.Cut, l.Part, l.Revision, l.Why)}})
+	}
+	return out
 }
