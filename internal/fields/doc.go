@@ -11,7 +11,8 @@
 // loses only the top-level entry it stands in; no input panics. Text larger
 // than [MaxYAML], [MaxLines] or [MaxLine] or nested deeper than [MaxDepth] is
 // refused before it is parsed, and anchors, aliases, tags and merge keys are errors, so that a small
-// file cannot grow into a large one.
+// file cannot grow into a large one. Of a file that grows by entries, see
+// [ParseEntries], that holds for each entry.
 //
 // Lengths are millimetres, angles degrees. Numbers are decimal: 07 is seven,
 // and neither exponents nor decimal commas are read.
