@@ -24,10 +24,10 @@ type fitQuestion struct {
 
 func fitCommand() *cobra.Command {
 	var (
-		asJSON, round, frontier bool
-		plateText, about        string
-		margin                  length
-		tilt                    angle
+		asJSON, round, frontier, smallParts bool
+		plateText, about                    string
+		margin                              length
+		tilt                                angle
 	)
 	cmd := &cobra.Command{
 		Use:   "fit MESH… --plate 68x120x155",
@@ -49,14 +49,25 @@ keeps it.
 With --frontier no plate is needed: fit prints, as one line of JSON of at most
 4 KB for each mesh, the least boxes and cylinders that the part goes into. It
 never claims a fit that is none, and misses no plate with 1 mm to spare (with
-within_mm to spare, where the part is so large that 1 mm would take more).`,
+within_mm to spare, where the part is so large that 1 mm would take more).
+
+With --small-parts the mesh is tried, whole and in any orientation, in the
+small-parts cylinder of 16 CFR 1501.4 instead: 31.75 mm wide, with a slanted
+floor 25.4 to 57.15 mm deep.`,
 		Example: `  cardback fit hull.stl --plate 68x120x155 --margin 2
   cardback fit wing.stl --plate 120x68x155 --tilt 40 --about x
   cardback fit parts/*/any.stl --plate 180x180x200 --round --json
-  cardback fit hull.stl --frontier`,
+  cardback fit hull.stl --frontier
+  cardback fit cap.stl --small-parts`,
 		Args: needMeshes,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			f := cmd.Flags()
+			if smallParts {
+				if err := refuseBeside(f, "small-parts", "plate", "margin", "round", "tilt", "about", "frontier"); err != nil {
+					return usageError{err}
+				}
+				return eachMesh(cmd, args, asJSON, gaugeOne)
+			}
 			if frontier {
 				if err := refuseBeside(f, "frontier", "plate", "margin", "round", "tilt", "about"); err != nil {
 					return usageError{err}
@@ -98,6 +109,7 @@ within_mm to spare, where the part is so large that 1 mm would take more).`,
 	f.Var(&tilt, "tilt", "try it laid over by this angle first, with --about")
 	f.StringVar(&about, "about", "", "tilt about this `AXIS`, x or y, by the right-hand rule")
 	f.BoolVar(&frontier, "frontier", false, "print the least boxes that each mesh goes into")
+	f.BoolVar(&smallParts, "small-parts", false, "try the small-parts cylinder instead of a plate")
 	f.BoolVar(&asJSON, "json", false, "print a JSON array, one object per file")
 	return cmd
 }

@@ -164,6 +164,9 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 		Fits:    map[string]fit.Result{},
 		Drawing: [3]*draw.Drawing{rect(measure.Front, w, h), rect(measure.Side, d, h), rect(measure.Top, w, d)},
 	}
+	if cs.Gauge.Verdict = fit.InGauge; w == 150 {
+		cs.Gauge.Verdict = fit.NotInGauge
+	}
 	// A wall under the filament's limit, a hole that resin passes freely and
 	// filament tightly, and layers of a solid box; the pole does not close.
 	wall := 1.1

@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"cardback/internal/fit"
+)
+
+// gaugeAnswer is the --json object of a mesh in the small-parts cylinder.
+type gaugeAnswer struct {
+	Path      string      `json:"path"`
+	Verdict   string      `json:"verdict"`
+	Rotation  *[9]float64 `json:"rotation,omitempty"` // row-major; then Offset is added
+	Offset    *[3]float64 `json:"offset_mm,omitempty"`
+	Spare     *float64    `json:"spare_mm,omitempty"` // free all round
+	Tolerance float64     `json:"tolerance_mm"`       // of a proof that it does not fit
+	Reason    string      `json:"reason"`
+}
+
+func gaugeOne(ctx context.Context, path string, on *status) (answer, error) {
+	hull, err := hullOf(ctx, path, on)
+	if err != nil {
+		return answer{}, err
+	}
+	on.step("trying the small-parts cylinder")
+	res := fit.SmallPart(ctx, hull)
+	if err := ctx.Err(); err != nil {
+		return answer{}, fmt.Errorf("%s: %w", path, err)
+	}
+	a := gaugeAnswer{Path: path, Verdict: string(res.Verdict), Tolerance: res.Tolerance, Reason: res.Reason}
+	if res.Verdict == fit.InGauge {
+		a.Rotation, a.Offset, a.Spare = &res.Rotation, &[3]float64{res.Offset.X, res.Offset.Y, res.Offset.Z}, &res.Spare
+	}
+	return answer{a, func(w io.Writer) { gaugeTable(w, path, res) }}, nil
+}
+
+func gaugeTable(w io.Writer, path string, res fit.Gauged) {
+	fmt.Fprintf(w, "%s in the small-parts cylinder of 16 CFR 1501.4\n", path)
+	s := sheet{w}
+	s.row("verdict", "%s", res.Verdict)
+	s.row("why", "%s", res.Reason)
+	if res.Verdict == fit.InGauge {
+		matrix(s, "rotation", res.Rotation)
+		s.line("then moved", fmt.Sprintf("% .6f % .6f % .6f", res.Offset.X, res.Offset.Y, res.Offset.Z))
+		s.row("", "where the rim lies at z = 0, its middle at the origin, and the deep side at +x")
+	}
+	s.row("mind", "this is a matter of size: what does not fit is not safe for that")
+}
