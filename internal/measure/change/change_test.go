@@ -28,10 +28,7 @@ func inFloat32(m *mesh.Mesh) *mesh.Mesh {
 
 // bodies are shapes of every symmetry: none, one axis, all.
 func bodies() map[string]*mesh.Mesh {
-	fan := &mesh.Mesh{}
-	for _, p := range []mesh.Vec{{}, {X: 30}, {X: 25, Y: 12}, {X: 7, Y: 20}} {
-		fan.Vertices = append(fan.Vertices, p)
-	}
+	fan := &mesh.Mesh{Vertices: []mesh.Vec{{}, {X: 30}, {X: 25, Y: 12}, {X: 7, Y: 20}}}
 	meshtest.AddFan(fan, 0, 1, 2, 3)
 	return map[string]*mesh.Mesh{
 		"box":         meshtest.Box(30, 20, 10),
@@ -144,10 +141,7 @@ func TestOneCornerMoved(t *testing.T) {
 // the corners: the pyramid's tip is far from them all. Its mean distance is known.
 func TestPyramidOnAFace(t *testing.T) {
 	const side, h = 40.0, 3.0
-	flat, peaked := &mesh.Mesh{}, &mesh.Mesh{}
-	for _, p := range []mesh.Vec{{}, {X: side}, {X: side, Y: side}, {Y: side}} {
-		flat.Vertices = append(flat.Vertices, p)
-	}
+	flat, peaked := &mesh.Mesh{Vertices: []mesh.Vec{{}, {X: side}, {X: side, Y: side}, {Y: side}}}, &mesh.Mesh{}
 	meshtest.AddFan(flat, 0, 1, 2, 3)
 	peaked.Vertices = append(append(peaked.Vertices, flat.Vertices...), mesh.Vec{X: 22, Y: 17, Z: h})
 	peaked.Triangles = [][3]uint32{{0, 1, 4}, {1, 2, 4}, {2, 3, 4}, {3, 0, 4}}

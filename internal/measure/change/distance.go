@@ -15,7 +15,7 @@ func Tolerance(span float64) float64 { return max(0.002, 2e-5*span) }
 
 // meanSamples is how many samples a mean has at least: each stands for at most such
 // a share of the area.
-const meanSamples = 1 << 16
+const meanSamples = 1 << 14
 
 // Pieces of work; the bound on what is asked of one, in distances, is so many for
 // each triangle and so many more. It is work and not time, so that an answer is
@@ -23,7 +23,7 @@ const meanSamples = 1 << 16
 const (
 	pieceSize      = 1 << 12
 	workOfTriangle = 32
-	workOfPiece    = 1 << 14
+	workOfPiece    = 1 << 13
 )
 
 // sample is a point of the surface that is measured from.
