@@ -84,8 +84,12 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if err != nil {
 		return err
 	}
+	history, err := survey.Histories(ctx, s, found, st, nil)
+	if err != nil {
+		return err
+	}
 	err = store.ReplaceDir(out, func(dir string) error {
-		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid}, dir, nil)
+		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid, History: history}, dir, nil)
 	})
 	if err != nil {
 		return err

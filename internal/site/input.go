@@ -15,11 +15,12 @@ type Input struct {
 	Cells    []verdict.Cell                // the material table
 	Plates   map[int][]verdict.PlateAnswer // by release number, in bench order
 	Findings []verdict.Finding
-	// SameShape tells parts that only moved from those that changed; it may be nil.
-	SameShape verdict.SameShape
 	// Laid is each release's full print on plates of the design standard, by
 	// release number, in the order of the processes; it may be nil.
 	Laid map[int][]*survey.PlateSet
+	// History is how each release's sealed revisions differ from what came after; it
+	// may be nil.
+	History survey.History
 	// BaseURL is the absolute address the site will have; empty means the
 	// address in Site. Only the feed, the sitemap, robots.txt and the page for
 	// missing addresses need it.
@@ -29,7 +30,7 @@ type Input struct {
 
 // Judged fills Cells, Plates and Findings by asking verdict.
 func (in Input) Judged() Input {
-	in.Cells = verdict.Table(in.Site, in.Survey, in.SameShape)
+	in.Cells = verdict.Table(in.Site, in.Survey, verdict.SameShapes(in.History))
 	in.Findings = verdict.Findings(in.Site, in.Survey)
 	in.Plates = map[int][]verdict.PlateAnswer{}
 	for _, r := range in.Site.Releases {
