@@ -15,4 +15,8 @@
 // What is bought is summed and cut by Hardware and CutLists, what prints use up of a
 // stock is reckoned by ReleaseNeeds, PlateNeeds and PartNeed. All of it is a model of
 // a workshop: what is taken for granted stands in the answer, in words.
+//
+// Cautions, Stands and Credits answer for a release as a whole: what it calls for and on
+// what ground, whether its figure stands, and whether the works it adapts go with
+// its licence.
 package verdict

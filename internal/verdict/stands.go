@@ -110,7 +110,7 @@ func poseFindings(r release.Release, s survey.Survey) []Finding {
 		return nil
 	}
 	cs := s.Of(*r.Pose)
-	place := Finding{Release: r.Number, Cut: r.Pose.Kind, File: r.Pose.Rel}
+	place := Finding{Release: r.Number, File: r.Pose.Rel}
 	switch {
 	case cs == nil:
 		return nil
