@@ -1,7 +1,6 @@
 package fields
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -96,33 +95,4 @@ func entryLines(lines []string, list string) []int {
 		}
 	}
 	return out
-}
-
-// AppendToEntries is AppendEntry for a file that ParseEntries reads: what has
-// gathered may be longer than one text may be. Whoever appends reads the result
-// again to see that the entry is what was meant.
-func AppendToEntries(data []byte, list string, entry []string) ([]byte, error) {
-	lines := splitLines(data)
-	starts := entryLines(lines, list)
-	if starts == nil {
-		return AppendEntry(data, list, entry)
-	}
-	first := lines[starts[0]]
-	prefix := first[:strings.IndexByte(first, '-')]
-	eol := lineEnd(data)
-	out := append([]byte(nil), data...)
-	if n := len(out); out[n-1] != '\n' && out[n-1] != '\r' {
-		out = append(out, eol...)
-	}
-	for i, line := range entry {
-		lead := prefix + "  "
-		if i == 0 {
-			lead = prefix + "- "
-		}
-		out = append(out, lead+line+eol...)
-	}
-	if n := len(entryLines(splitLines(out), list)); n != len(starts)+1 {
-		return nil, fmt.Errorf("an entry at the end of the file would not be one of %q; end the file with the list's last entry", list)
-	}
-	return out, nil
 }

@@ -86,19 +86,19 @@ func TestAnEntryIsAddedWhateverGathered(t *testing.T) {
 		{"no entries", "list:\n", "list:\n  - a: new\n    b: entry\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got, err := AppendToEntries([]byte(c.text), "list", entry)
+			got, err := AppendEntry([]byte(c.text), "list", entry)
 			require.NoError(t, err)
 			require.Equal(t, c.want, string(got))
 		})
 	}
 	long := "list:\n" + strings.Repeat("  - a: "+strings.Repeat("x", 1000)+"\n", 400)
 	require.Greater(t, len(long), MaxYAML)
-	got, err := AppendToEntries([]byte(long), "list", entry)
+	got, err := AppendEntry([]byte(long), "list", entry)
 	require.NoError(t, err)
 	values, problems := readEntries(string(got))
 	require.Empty(t, problems)
 	require.Len(t, values, 401)
 	require.Equal(t, "new|entry", values[400])
-	_, err = AppendToEntries([]byte("list:\n  - a: 1\nother: 2\n"), "list", entry)
+	_, err = AppendEntry([]byte("list:\n  - a: 1\nother: 2\n"), "list", entry)
 	require.ErrorContains(t, err, `the field "other" on line 3 stands after "list"`)
 }

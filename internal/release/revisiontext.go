@@ -35,7 +35,7 @@ func AppendRevision(name string, data []byte, rev Revision) ([]byte, error) {
 	if len(data) == 0 {
 		data = []byte(revisionsHead)
 	}
-	out, err := fields.AppendToEntries(data, "revisions", entry)
+	out, err := fields.AppendEntry(data, "revisions", entry)
 	if bad := (fields.Errors)(nil); errors.As(err, &bad) {
 		return nil, bad
 	}
