@@ -6,45 +6,57 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 )
 
 // MostBytes is how long the text of a frontier may be.
 const MostBytes = 4096
 
-// frontierText is the JSON that a page carries. The lists are written as the
-// differences between consecutive numbers of a column, each in base 64 with a
-// sign and a continuation bit: neighbours on a frontier differ by little, so a
-// box takes some four characters.
+// frontierText is the JSON that a page carries.
 type frontierText struct {
-	Within    float64 `json:"within_mm"`
-	Step      float64 `json:"step_mm"`
-	Supplied  [3]int  `json:"supplied"`
-	Circle    int     `json:"circle"`
-	Turned    string  `json:"turned"`
-	Boxes     string  `json:"boxes"`
-	Cylinders string  `json:"cylinders"`
+	Within    float64   `json:"within_mm"`
+	Step      float64   `json:"step_mm"`
+	Supplied  [3]int    `json:"supplied"`
+	Circle    int       `json:"circle"`
+	Turned    stepsText `json:"turned"`
+	Boxes     stepsText `json:"boxes"`
+	Cylinders stepsText `json:"cylinders"`
+}
+
+// stepsText is a list of boxes, as the staircase that they make.
+type stepsText struct {
+	Pitch int    `json:"pitch"` // of which all sides are multiples
+	Last  [3]int `json:"last"`  // the greatest first, second and third side, in pitches
+	Steps string `json:"steps"`
 }
 
 // Text is the frontier as JSON.
 func (f *Frontier) Text() []byte {
 	t := frontierText{Within: f.Within, Step: f.Step, Supplied: f.Supplied, Circle: f.Circle}
-	var turned, boxes, cylinders []int
+	var turned, cylinders [][3]int
 	for _, b := range f.Turned {
-		turned = append(turned, b[:]...)
-	}
-	for _, b := range f.Boxes {
-		boxes = append(boxes, b[:]...)
+		turned = append(turned, [3]int{0, b[0], b[1]})
 	}
 	for _, b := range f.Cylinders {
-		cylinders = append(cylinders, b[:]...)
+		cylinders = append(cylinders, [3]int{0, b[0], b[1]})
 	}
-	t.Turned, t.Boxes, t.Cylinders = packed(turned, 2), packed(boxes, 3), packed(cylinders, 2)
+	t.Turned, t.Boxes, t.Cylinders = squeezed(turned, true), squeezed(f.Boxes, true), squeezed(cylinders, false)
 	text, err := json.Marshal(t)
 	if err != nil {
 		panic(err) // there is nothing in it that JSON cannot hold
 	}
 	return text
+}
+
+// MarshalJSON is Text, so that what is kept of a frontier is short too.
+func (f *Frontier) MarshalJSON() ([]byte, error) { return f.Text(), nil }
+
+// UnmarshalJSON is ReadFrontier.
+func (f *Frontier) UnmarshalJSON(text []byte) error {
+	got, err := ReadFrontier(text)
+	if err == nil {
+		*f = *got
+	}
+	return err
 }
 
 // ReadFrontier reads what Text wrote. Whatever else it is given is an error: no
@@ -58,79 +70,159 @@ func ReadFrontier(text []byte) (*Frontier, error) {
 	if !(t.Step > 0 && t.Within >= t.Step && t.Within <= 4*farthest) {
 		return nil, fmt.Errorf("read a fit frontier: a tolerance of %v mm in steps of %v mm is none", t.Within, t.Step)
 	}
-	f := &Frontier{Within: t.Within, Step: t.Step, Supplied: t.Supplied, Circle: t.Circle}
-	turned, err1 := unpacked(t.Turned, 2)
-	boxes, err2 := unpacked(t.Boxes, 3)
-	cylinders, err3 := unpacked(t.Cylinders, 2)
-	if err := errors.Join(err1, err2, err3); err != nil {
-		return nil, fmt.Errorf("read a fit frontier: %w", err)
-	}
-	for _, side := range slices.Concat(t.Supplied[:], []int{t.Circle}, turned, boxes, cylinders) {
+	for _, side := range [...]int{t.Supplied[0], t.Supplied[1], t.Supplied[2], t.Circle} {
 		if side < 0 || side > math.MaxInt16 {
 			return nil, fmt.Errorf("read a fit frontier: a side of %d steps is none", side)
 		}
 	}
-	for i := 0; i < len(turned); i += 2 {
-		f.Turned = append(f.Turned, [2]int(turned[i:]))
+	f := &Frontier{Within: t.Within, Step: t.Step, Supplied: t.Supplied, Circle: t.Circle}
+	turned, err1 := t.Turned.unsqueezed(true)
+	boxes, err2 := t.Boxes.unsqueezed(true)
+	cylinders, err3 := t.Cylinders.unsqueezed(false)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		return nil, fmt.Errorf("read a fit frontier: %w", err)
 	}
-	for i := 0; i < len(boxes); i += 3 {
-		f.Boxes = append(f.Boxes, [3]int(boxes[i:]))
+	f.Boxes = boxes
+	for _, b := range turned {
+		f.Turned = append(f.Turned, [2]int{b[1], b[2]})
 	}
-	for i := 0; i < len(cylinders); i += 2 {
-		f.Cylinders = append(f.Cylinders, [2]int(cylinders[i:]))
+	for _, b := range cylinders {
+		f.Cylinders = append(f.Cylinders, [2]int{b[1], b[2]})
 	}
 	return f, nil
 }
 
-const digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
+// mostPlaces bounds the tables that are read.
+const mostPlaces = 1 << 23
 
-// packed writes a table of the given number of columns, row by row. A difference
-// goes in groups of five bits, low ones first, with 32 added to all but the last;
-// its lowest bit is the sign.
-func packed(table []int, columns int) string {
-	var out strings.Builder
-	for i, x := range table {
-		if i >= columns {
-			x -= table[i-columns]
-		}
-		v := uint(x) << 1
-		if x < 0 {
-			v = uint(-x)<<1 | 1
-		}
-		for v >= 32 {
-			out.WriteByte(digits[v&31|32])
-			v >>= 5
-		}
-		out.WriteByte(digits[v])
+// squeezed writes a list of boxes. Ascending says that no third side is less than
+// its second.
+func squeezed(boxes [][3]int, ascending bool) stepsText {
+	var t stepsText
+	if len(boxes) == 0 {
+		return t
 	}
-	return out.String()
+	for _, b := range boxes {
+		for i, side := range b {
+			t.Pitch = gcd(t.Pitch, side)
+			t.Last[i] = max(t.Last[i], side)
+		}
+	}
+	t.Pitch = max(t.Pitch, 1)
+	for i := range t.Last {
+		t.Last[i] /= t.Pitch
+	}
+	table := make([][]int, t.Last[0]+1)
+	for i := range table {
+		table[i] = t.row()
+	}
+	for _, b := range boxes {
+		at := &table[b[0]/t.Pitch][b[1]/t.Pitch]
+		*at = min(*at, b[2]/t.Pitch)
+	}
+	s := newSqueezer()
+	above := t.row()
+	for i, row := range table {
+		for j := i; j <= t.Last[1]; j++ {
+			row[j] = min(row[j], above[j])
+			if j > i {
+				row[j] = min(row[j], row[j-1])
+			}
+		}
+		t.code(i, row, above, ascending, s.code)
+		above = row
+	}
+	t.Steps = s.text()
+	return t
 }
 
-func unpacked(text string, columns int) ([]int, error) {
-	var table []int
-	v, shift := uint(0), 0
-	for i := range len(text) {
-		d := strings.IndexByte(digits, text[i])
-		if d < 0 || shift > 50 {
-			return nil, fmt.Errorf("character %d, %q, is not one of a table", i, text[i])
-		}
-		v |= uint(d&31) << shift
-		shift += 5
-		if d >= 32 {
-			continue
-		}
-		x := int(v >> 1)
-		if v&1 == 1 {
-			x = -x
-		}
-		if n := len(table); n >= columns {
-			x += table[n-columns]
-		}
-		table = append(table, x)
-		v, shift = 0, 0
+func (t stepsText) unsqueezed(ascending bool) ([][3]int, error) {
+	if t.Pitch == 0 {
+		return nil, nil
 	}
-	if shift != 0 || len(table)%columns != 0 {
-		return nil, errors.New("a table ends in the middle of a row")
+	for _, n := range [...]int{t.Pitch, 1 + t.Last[0], 1 + t.Last[1], 1 + t.Last[2]} {
+		if n < 1 || n > math.MaxInt16 {
+			return nil, errors.New("a table has sides that are none")
+		}
 	}
-	return table, nil
+	if (t.Last[0]+1)*(t.Last[1]+t.Last[2]+2) > mostPlaces || max(t.Last[0], t.Last[1], t.Last[2])*t.Pitch > math.MaxInt16 {
+		return nil, errors.New("a table is too large")
+	}
+	u := newUnsqueezer(t.Steps)
+	var out [][3]int
+	above := t.row()
+	for i := range t.Last[0] + 1 {
+		row := t.row()
+		t.code(i, row, above, ascending, u.code)
+		if u.past > squeezeDigits {
+			return nil, errors.New("a table ends before its last row")
+		}
+		for j := i; j <= t.Last[1]; j++ {
+			if row[j] < above[j] && (j == i || row[j] < row[j-1]) {
+				out = append(out, [3]int{t.Pitch * i, t.Pitch * j, t.Pitch * row[j]})
+			}
+		}
+		above = row
+	}
+	return out, nil
+}
+
+// row is a row of the table before anything has been put into it, with a place
+// to spare.
+func (t stepsText) row() []int {
+	row := make([]int, t.Last[1]+2)
+	for j := range row {
+		row[j] = t.Last[2] + 1
+	}
+	return row
+}
+
+// code goes through a row of the table of the least third side for a first side
+// of i and each second side from i on, in pitches; where there is none, the last
+// and one. A row that is as the one above says so. Of another, each place says by
+// how much it is less than the lesser of its neighbours to the left and above,
+// which it never exceeds: no, or once, and no, or twice, and so on.
+//
+// What a place will say is guessed from what it was for places with the like around
+// them: by how much the row above falls up to this place and after it, how the two
+// neighbours differ, and what the place to the left said.
+//
+// A squeezer is told each decision, which an unsqueezer tells.
+func (t stepsText) code(i int, row, above []int, ascending bool, decide func(context int, yes bool) bool) {
+	if decide(0, slices.Equal(row[i:], above[i:])) {
+		copy(row, above)
+		return
+	}
+	said := 0
+	for j := i; j <= t.Last[1]; j++ {
+		left, corner := above[j], above[j]
+		if j > i {
+			left, corner = row[j-1], above[j-1]
+		}
+		k := min(left, above[j])
+		least := 0
+		if ascending {
+			least = j
+		}
+		context := min(corner-max(left, above[j]), 3)
+		context = 5*context + min(max(left-above[j], -2), 2) + 2
+		context = 3*context + min(max(above[j]-above[j+1], 0), 2)
+		context = 3*context + said
+		said = 0
+		for n := 0; k > least && decide(1+8*context+min(n, 7), row[j] < k); n++ {
+			k--
+			said = min(n+1, 2)
+		}
+		row[j] = k
+	}
+}
+
+// contexts is one more than the greatest that code has.
+const contexts = 1 + 8*4*5*3*3
+
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
 }

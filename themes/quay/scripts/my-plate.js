@@ -14,42 +14,84 @@
   const MM_PER_INCH = 25.4; // exactly
   const KEY = "my-plate";
 
-  // unpack reads a table of a frontier: differences down each column, in groups of
-  // five bits, low ones first, 32 added to all but the last; the lowest bit of a
-  // difference is its sign.
+  // decider reads decisions, yes or no, from the text of fit's squeezer: a number in
+  // base 64 between low and high, of which five digits are looked at. A yes is the
+  // lower part of what is between them, as large as yes is likely in that context,
+  // in 65536ths; which is learnt. All products stay below 2^53.
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
-  function unpack(text, columns) {
-    const flat = [];
-    let value = 0, weight = 1;
-    for (const c of text) {
-      const digit = DIGITS.indexOf(c);
-      value += (digit % 32) * weight;
-      weight *= 32;
-      if (digit >= 32) continue;
-      let x = Math.floor(value / 2);
-      if (value % 2 === 1) x = -x;
-      if (flat.length >= columns) x += flat[flat.length - columns];
-      flat.push(x);
-      value = 0;
-      weight = 1;
+  const TOP = 64 ** 4, LEARNT = 60;
+  function decider(text) {
+    let read = 0, low = 0, high = 64 * TOP - 1, at = 0;
+    const digit = () => Math.max(DIGITS.indexOf(text.charAt(read++) || "A"), 0);
+    for (let i = 0; i < 5; i++) at = at * 64 + digit();
+    const guesses = new Map();
+    return (context) => {
+      let g = guesses.get(context);
+      if (!g) guesses.set(context, (g = { likely: 32768, seen: 0 }));
+      const part = low + Math.floor(((high - low) * g.likely) / 65536);
+      const yes = at <= part;
+      if (yes) {
+        high = part;
+        g.likely += Math.floor(((65535 - g.likely) * 2) / (2 * g.seen + 3));
+      } else {
+        low = part + 1;
+        g.likely -= Math.floor(((g.likely - 1) * 2) / (2 * g.seen + 3));
+      }
+      g.seen = Math.min(g.seen + 1, LEARNT);
+      while (Math.floor(low / TOP) === Math.floor(high / TOP)) {
+        at = (at % TOP) * 64 + digit();
+        low = (low % TOP) * 64;
+        high = (high % TOP) * 64 + 63;
+      }
+      return yes;
+    };
+  }
+
+  // boxes reads a list of a frontier, which is written as a table of the least third
+  // side for each first and second; see stepsText.code. Ascending says that no third
+  // side is less than its second.
+  function boxes(list, ascending) {
+    const out = [];
+    if (!list.pitch) return out;
+    const decide = decider(list.steps), [lastI, lastJ, lastK] = list.last;
+    const clamp = (x, least, most) => Math.min(Math.max(x, least), most);
+    let above = new Array(lastJ + 2).fill(lastK + 1);
+    for (let i = 0; i <= lastI; i++) {
+      if (decide(0)) continue; // as the row above
+      const row = new Array(lastJ + 2).fill(lastK + 1);
+      let said = 0;
+      for (let j = i; j <= lastJ; j++) {
+        const left = j > i ? row[j - 1] : above[j], corner = j > i ? above[j - 1] : above[j];
+        let context = Math.min(corner - Math.max(left, above[j]), 3);
+        context = 5 * context + clamp(left - above[j], -2, 2) + 2;
+        context = 3 * context + clamp(above[j] - above[j + 1], 0, 2);
+        context = 3 * context + said;
+        said = 0;
+        let k = Math.min(left, above[j]);
+        for (let n = 0; k > (ascending ? j : 0) && decide(1 + 8 * context + Math.min(n, 7)); n++) {
+          k--;
+          said = Math.min(n + 1, 2);
+        }
+        row[j] = k;
+        if (k < above[j] && (j === i || k < row[j - 1])) out.push([list.pitch * i, list.pitch * j, list.pitch * k]);
+      }
+      above = row;
     }
-    const rows = [];
-    for (let i = 0; i < flat.length; i += columns) rows.push(flat.slice(i, i + columns));
-    return rows;
+    return out;
   }
 
   for (const process of data.processes) {
     for (const part of process.parts) {
       if (!part.frontier) continue;
-      part.turned = unpack(part.frontier.turned, 2);
-      part.boxes = unpack(part.frontier.boxes, 3);
-      part.cylinders = unpack(part.frontier.cylinders, 2);
+      part.turned = boxes(part.frontier.turned, true); // two sides each, after a 0
+      part.boxes = boxes(part.frontier.boxes, true);
+      part.cylinders = boxes(part.frontier.cylinders, false);
     }
   }
 
   // HAIR is what the program rounds away, so that a part just fits its own size.
   const HAIR = 0.4 * (2e-14 * 5e4);
-  const MOST_STEPS = 2 * 5400;
+  const MOST_STEPS = 2 * 10800;
   const FARTHEST = 1e9;
 
   // fits is "supplied", "turned", "tipped" or "not". Lengths in mm.
@@ -61,11 +103,12 @@
     const [sw, sd, sh] = f.supplied;
     if (plate.round) {
       if (f.circle <= w && sh <= h) return "supplied";
-      return part.cylinders.some((c) => c[0] <= w && c[1] <= h) ? "tipped" : "not";
+      return part.cylinders.some((c) => c[1] <= w && c[2] <= h) ? "tipped" : "not";
     }
     if (sw <= w && sd <= d && sh <= h) return "supplied";
     const least = Math.min(w, d), most = Math.max(w, d);
-    if (sh <= h && part.turned.some((t) => t[0] <= least && t[1] <= most)) return "turned";
+    if (sh <= h && sd <= w && sw <= d) return "turned";
+    if (sh <= h && part.turned.some((t) => t[1] <= least && t[2] <= most)) return "turned";
     const sides = [w, d, h].sort((a, b) => a - b);
     return part.boxes.some((b) => b[0] <= sides[0] && b[1] <= sides[1] && b[2] <= sides[2]) ? "tipped" : "not";
   }
