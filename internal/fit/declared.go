@@ -3,6 +3,7 @@ package fit
 import (
 	"context"
 	"math"
+	"slices"
 
 	"cardback/internal/mesh"
 )
@@ -106,4 +107,24 @@ func Tilted(deg float64, aboutY bool) [9]float64 {
 		return withoutMinusZero([9]float64{c, 0, s, 0, 1, 0, -s, 0, c})
 	}
 	return withoutMinusZero([9]float64{1, 0, 0, 0, c, -s, 0, s, c})
+}
+
+// Otherwise reports whether the part fits, but not in the orientation recommended
+// for it.
+func (r Result) Otherwise() bool { return r.Verdict.Fits() && r.Declared && !r.Keeps }
+
+// FirstWay picks the way in which something is printed, of several that would do,
+// each told by how its parts fit: the first whose parts all keep the orientations
+// recommended for them, since a fit that ruins the print is no fit; failing that,
+// the first whose parts fit at all. It is false where there is none.
+func FirstWay(ways [][]Result) (i int, ok bool) {
+	keeps := func(r Result) bool { return r.Verdict.Fits() && !r.Otherwise() }
+	for _, pass := range [...]func(Result) bool{keeps, func(r Result) bool { return r.Verdict.Fits() }} {
+		for i, way := range ways {
+			if !slices.ContainsFunc(way, func(r Result) bool { return !pass(r) }) {
+				return i, true
+			}
+		}
+	}
+	return 0, false
 }

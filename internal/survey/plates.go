@@ -96,11 +96,12 @@ func (p PlatePiece) OutlineAt(at layout.Placed) measure.Outline {
 	return out
 }
 
-// PlateSplit is a whole part of which the pieces are laid, since it does not fit.
+// PlateSplit is a whole part of which the pieces are laid, since it does not fit,
+// or not in the orientation recommended for it.
 type PlateSplit struct {
 	Whole  release.Part
 	Number int
-	Fit    fit.Result // why not; empty where the whole has no readable mesh
+	Fit    fit.Result // why not, or how; empty where the whole has no readable mesh
 	Pieces []release.Part
 }
 
@@ -133,8 +134,9 @@ type PlateWishes struct {
 // LayPlates lays what a full print of r by the plate's process needs on plates
 // of that kind: every part in its quantity, mirrored twins too. Of each choice
 // the part that the chart names first is taken, of those that can be read. A
-// whole part is laid whole if it fits, in any orientation, and else in its pieces.
-// Each piece stands as it is recommended to, if it fits so, and else as it fits.
+// part that has pieces is laid whole or in pieces as fit.FirstWay picks, and in
+// pieces where neither fits. Each piece stands as it is recommended to, if it fits
+// so, and else as it fits.
 //
 // s is the survey of the site. A mesh is read again only where st has no outline
 // of it in that orientation; it may be nil. The error is for cancellation, for a
@@ -240,25 +242,48 @@ func (l *platesOf) add(ctx context.Context, i int, p release.Part) error {
 		return err
 	}
 	pieces := l.pieces(p)
-	if len(pieces) == 0 || piece != nil && piece.Fit.Verdict.Fits() {
+	if len(pieces) == 0 {
 		l.put(p, piece)
 		return nil
 	}
-	split := PlateSplit{Whole: p, Number: i + 1, Pieces: pieces}
-	if piece != nil {
-		split.Fit = piece.Fit
-	}
-	l.set.Splits = append(l.set.Splits, split)
+	standing := map[string]*PlatePiece{}
+	ways := make([][]fit.Result, 2)
+	ways[0] = append(ways[0], l.answer(p, piece))
 	for k, q := range l.r.Parts {
 		if slices.ContainsFunc(pieces, func(s release.Part) bool { return s.Slug == q.Slug }) {
-			piece, err := l.piece(ctx, k, q)
-			if err != nil {
+			if standing[q.Slug], err = l.piece(ctx, k, q); err != nil {
 				return err
 			}
+			ways[1] = append(ways[1], l.answer(q, standing[q.Slug]))
+		}
+	}
+	if way, ok := fit.FirstWay(ways); ok && way == 0 {
+		l.put(p, piece)
+		return nil
+	}
+	l.set.Splits = append(l.set.Splits, PlateSplit{Whole: p, Number: i + 1, Fit: piece.fit(), Pieces: pieces})
+	for _, q := range l.r.Parts {
+		if piece, ok := standing[q.Slug]; ok {
 			l.put(q, piece)
 		}
 	}
 	return nil
+}
+
+// answer is how the piece fits alone, as CutSurvey.Fits has it: what is laid as
+// supplied for want of a word has no recommended orientation to keep.
+func (l *platesOf) answer(p release.Part, piece *PlatePiece) fit.Result {
+	res := piece.fit()
+	res.Declared = res.Declared && Declared(l.r, p, l.set.Process)
+	return res
+}
+
+// fit is how the piece fits alone; empty where there is no mesh of it.
+func (p *PlatePiece) fit() fit.Result {
+	if p == nil {
+		return fit.Result{}
+	}
+	return p.Fit
 }
 
 // put adds a piece and its twin, or says what is missing.

@@ -115,6 +115,37 @@ func TestThePoseIsKeptWhereItFits(t *testing.T) {
 	require.Len(t, set.Layout.Plates[0], 2)
 }
 
+// Of a beam that fits only in another orientation than the one recommended, the
+// pieces are laid, which keep theirs; where nobody recommends one, or the pieces do
+// not keep theirs either, the beam.
+func TestPiecesThatKeepTheirPoseAreLaidRatherThanAWholeThatDoesNot(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		whole, piece string // about which axis they are to be tilted
+		length       float64
+		want         []string
+	}{
+		{"pieces keep", "x", "x", 75, []string{"fore", "aft"}},
+		{"nothing recommended", "", "", 75, []string{"beam"}},
+		{"nothing keeps", "x", "x", 140, []string{"beam"}},
+		{"recommended for pieces alone", "", "x", 140, []string{"beam"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			tilt := map[string]float64{"x": 30}
+			s := boxSite(t, t.TempDir(), []release.Part{
+				{Slug: "beam", Tilt: tilt[c.whole], TiltAbout: c.whole},
+				{Slug: "fore", Replaces: "beam", Tilt: tilt[c.piece], TiltAbout: c.piece},
+				{Slug: "aft", Replaces: "beam", Tilt: tilt[c.piece], TiltAbout: c.piece},
+			}, [][3]float64{{150, 30, 5}, {c.length, 30, 5}, {c.length, 30, 5}})
+			set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: 2})
+			require.Equal(t, c.want, slugs(set))
+			if len(c.want) == 2 {
+				require.Equal(t, fit.Tipped, set.Splits[0].Fit.Verdict)
+			}
+		})
+	}
+}
+
 // A twin stands in the mirror image of its original's pose, about y too.
 func TestATwinIsTheMirrorImageAsItStands(t *testing.T) {
 	s := boxSite(t, t.TempDir(), []release.Part{{Slug: "wing", MirroredTwin: true, Tilt: 25, TiltAbout: "y"}}, [][3]float64{{40, 20, 4}})

@@ -38,9 +38,7 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 }
 
 // Judge says what a release needs on a plate of the process, given how each of
-// its parts does there. Of the ways to fill a slot the first is taken whose
-// parts all keep the orientations recommended for them, since a fit that ruins
-// the print is no fit; failing that, the first whose parts fit at all.
+// its parts does there. Of the ways to fill a slot that of fit.FirstWay is taken.
 func Judge(r release.Release, proc bench.Process, on func(release.Part) PartFit) PlateAnswer {
 	a := PlateAnswer{Fits: true}
 	answers := map[string]PartFit{}
@@ -56,11 +54,14 @@ func Judge(r release.Release, proc bench.Process, on func(release.Part) PartFit)
 	var way printing
 	var not shortfall
 	for _, sl := range slots(r, proc) {
-		w, ok := sl.first(keeps)
-		if !ok {
-			w, ok = sl.first(fits)
+		ways := make([][]fit.Result, len(sl.ways))
+		for i, w := range sl.ways {
+			for _, p := range w.parts {
+				ways[i] = append(ways[i], answers[p.Slug].Result)
+			}
 		}
-		if ok {
+		if i, ok := fit.FirstWay(ways); ok {
+			w := sl.ways[i]
 			if w.split {
 				way.split = append(way.split, sl.name)
 				a.UseSplit = append(a.UseSplit, sl.ways[0].parts[0].Slug)
@@ -188,7 +189,7 @@ func OnAnyPlate(p release.Part, proc bench.Process, s survey.Survey) PartFit {
 // Otherwise reports whether the part fits, but not in the orientation that is
 // recommended for it.
 func (f PartFit) Otherwise() bool {
-	return f.Result.Verdict.Fits() && f.Result.Declared && !f.Result.Keeps
+	return f.Result.Otherwise()
 }
 
 // words is a part's answer for a table. A turn about the vertical keeps a
