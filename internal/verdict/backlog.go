@@ -1,0 +1,381 @@
+package verdict
+
+import (
+	"cmp"
+	"slices"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// TaskKind is what is to be done about a part or a release.
+type TaskKind string
+
+const (
+	TaskSeal     TaskKind = "seal"         // freeze what the working files are
+	TaskPrint    TaskKind = "print"        // print parts once in a material, and log it
+	TaskMend     TaskKind = "mend"         // a fault of a mesh, or of the notes
+	TaskCut      TaskKind = "make a cut"   // a mesh for a process that has none
+	TaskRedesign TaskKind = "redesign"     // a mesh that a print cannot settle
+	TaskPlates   TaskKind = "other plates" // what the design standard does not ask for
+	TaskStays    TaskKind = "stays"        // known and meant: nothing to do
+)
+
+// Effort is how much a task takes, in classes from least to most. The order, and
+// the hours that part one evening's print from a longer one, are our own ranking:
+// judged, no source. Within a class what is known of the hours of printing counts,
+// then the number of parts, then the release.
+type Effort int
+
+const (
+	OneCommand   Effort = iota + 1 // a command in the terminal
+	ShortPrint                     // a print of at most shortPrint
+	MendOne                        // one mesh, in a program for meshes; one line of the notes
+	LongPrint                      // a longer print, or one whose time is not stated
+	NewCut                         // a new mesh of parts whose shape is known
+	NewShape                       // a part is thought over again
+	OnlyIfWanted                   // beyond what every release is meant to do
+	Nothing                        // a limit that stays
+)
+
+// Efforts lists them from least to most.
+var Efforts = []Effort{OneCommand, ShortPrint, MendOne, LongPrint, NewCut, NewShape, OnlyIfWanted, Nothing}
+
+// shortPrint is what fits in an evening, in seconds.
+const shortPrint = 4 * 3600
+
+// String is the class in words.
+func (e Effort) String() string {
+	switch e {
+	case OneCommand:
+		return "one command"
+	case ShortPrint:
+		return "an evening’s print"
+	case MendOne:
+		return "mend one file"
+	case LongPrint:
+		return "a longer print"
+	case NewCut:
+		return "a new cut"
+	case NewShape:
+		return "a redesign"
+	case OnlyIfWanted:
+		return "only if wanted"
+	case Nothing:
+		return "nothing to do"
+	}
+	return "not ranked"
+}
+
+// Rule says what the class is, in a sentence.
+func (e Effort) Rule() string {
+	switch e {
+	case OneCommand:
+		return "A minute in the terminal."
+	case ShortPrint:
+		return "One print of at most 4 hours by the plate’s stated model, looked at and logged."
+	case MendOne:
+		return "A fault of one mesh or of the notes, whose shape and sense stay as they are."
+	case LongPrint:
+		return "One print of more than 4 hours, or of a time that the bench does not state."
+	case NewCut:
+		return "A mesh for another process, of a shape that is known already."
+	case NewShape:
+		return "One part thought over again, then printed."
+	case OnlyIfWanted:
+		return "Beyond the design standard: nothing is promised there."
+	case Nothing:
+		return "A limit that is known and meant. It is listed so that no word of the table is left out."
+	}
+	return ""
+}
+
+// Task is one thing to do, which may settle several cells of the material table.
+type Task struct {
+	Release int // number
+	Kind    TaskKind
+	Effort  Effort
+	Parts   []string        // slugs, in chart order; none for the release as a whole
+	Cut     release.CutKind // the mesh to make or to change; empty where there is none
+	// Processes and Materials are those that it is done in, in bench order.
+	Processes []bench.Process
+	Materials []string // ids
+	// Missing is what is missing and Settles what would settle it: sentences.
+	Missing []string
+	Settles string
+	// Needed says that the release's own standing rests on it, rather than that of a
+	// choice or of pieces which it may do without. It is true of what is about no cell.
+	Needed bool
+	// Need is what a print takes of the material; nil for other kinds.
+	Need *Need
+	// Cells are those that are not proven and that it would change, by material and
+	// part. What bends is printed in one material and counts for the release in others.
+	Cells []CellRef
+}
+
+// CellRef names a cell of the material table: a release's, or with Part one part's.
+type CellRef struct {
+	Part     string // slug; empty for the release
+	Material string
+	Standing Standing
+}
+
+// BacklogInput is what is known of a site. History may be nil: then a change since
+// the last revision is not known.
+type BacklogInput struct {
+	Site     *release.Site
+	Survey   survey.Survey
+	Cells    []Cell
+	Plates   map[int][]PlateAnswer // by release number
+	Findings []Finding
+	History  survey.History
+}
+
+// Backlog lists what is left to do, least effort first, then by release. Every cell
+// that is not proven, of a release or of a part, is in at least one task; one that is
+// proven is in none.
+func Backlog(in BacklogInput) []Task {
+	var out []Task
+	for _, r := range in.Site.Releases {
+		b := backlog{in: in, r: r, known: map[taskKey]*Task{}}
+		for i := range in.Cells {
+			if in.Cells[i].Release == r.Number {
+				b.cells = append(b.cells, &in.Cells[i])
+			}
+		}
+		for _, do := range []func(){b.faults, b.works, b.cutsMissing, b.otherPlates, b.prints, b.seal, b.releaseCells, b.whatIsLeft} {
+			do()
+		}
+		for _, t := range b.tasks {
+			out = append(out, b.tidied(*t))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Task) int {
+		return cmp.Or(cmp.Compare(a.Effort, b.Effort), cmp.Compare(a.hours(), b.hours()), cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(a.Release, b.Release))
+	})
+	return out
+}
+
+// hours orders prints of one class: those of unknown length come last.
+func (t Task) hours() float64 {
+	switch {
+	case t.Need == nil:
+		return 0
+	case t.Need.Seconds > 0:
+		return t.Need.Seconds / 3600
+	}
+	return 1e9
+}
+
+// backlog gathers the tasks of one release. They keep the order in which they were
+// found, which the sort leaves for equal ones.
+type backlog struct {
+	in    BacklogInput
+	r     release.Release
+	cells []*Cell // of the release, in bench order
+	tasks []*Task
+	known map[taskKey]*Task
+}
+
+// taskKey is what makes a task one: without a part it gathers several.
+type taskKey struct {
+	kind TaskKind
+	part string
+	cut  release.CutKind
+	proc bench.Process
+}
+
+// task finds the one of that key, or begins it.
+func (b *backlog) task(key taskKey, effort Effort) *Task {
+	if t := b.known[key]; t != nil {
+		return t
+	}
+	t := &Task{Release: b.r.Number, Kind: key.kind, Cut: key.cut, Effort: effort}
+	t.add(key.part)
+	b.process(t, key.proc)
+	b.known[key] = t
+	b.tasks = append(b.tasks, t)
+	return t
+}
+
+func (b *backlog) material(id string) bench.Material {
+	i := slices.IndexFunc(b.in.Site.Bench.Materials, func(m bench.Material) bool { return m.ID == id })
+	if i < 0 {
+		return bench.Material{ID: id, Name: id}
+	}
+	m := b.in.Site.Bench.Materials[i]
+	if m.Name == "" {
+		m.Name = id
+	}
+	return m
+}
+
+func (b *backlog) part(slug string) release.Part {
+	i := slices.IndexFunc(b.r.Parts, func(p release.Part) bool { return p.Slug == slug })
+	if i < 0 {
+		return release.Part{Slug: slug, Name: slug}
+	}
+	return b.r.Parts[i]
+}
+
+// about adds a part's cell to what a task is about.
+func (b *backlog) about(t *Task, pc PartCell, m bench.Material) {
+	t.add(pc.Part)
+	if !slices.Contains(t.Materials, m.ID) {
+		t.Materials = append(t.Materials, m.ID)
+	}
+	b.process(t, m.Process)
+	t.cell(CellRef{pc.Part, m.ID, pc.Standing})
+}
+
+func (b *backlog) process(t *Task, proc bench.Process) {
+	if proc != "" && !slices.Contains(t.Processes, proc) {
+		t.Processes = append(t.Processes, proc)
+	}
+}
+
+func (t *Task) add(part string) {
+	if part != "" && !slices.Contains(t.Parts, part) {
+		t.Parts = append(t.Parts, part)
+	}
+}
+
+func (t *Task) cell(c CellRef) {
+	if c.Standing != Proven && !slices.Contains(t.Cells, c) {
+		t.Cells = append(t.Cells, c)
+	}
+}
+
+func (t *Task) say(text string) {
+	if text != "" && !slices.Contains(t.Missing, text) {
+		t.Missing = append(t.Missing, text)
+	}
+}
+
+// holds reports whether the task is about that part's cell.
+func (t *Task) holds(part, material string) bool {
+	return slices.ContainsFunc(t.Cells, func(c CellRef) bool { return c.Part == part && c.Material == material })
+}
+
+// tidied puts parts in chart order, and processes, materials and cells in bench
+// order.
+func (b *backlog) tidied(t Task) Task {
+	onBench := func(id string) int {
+		return slices.IndexFunc(b.in.Site.Bench.Materials, func(m bench.Material) bool { return m.ID == id })
+	}
+	b.inChartOrder(t.Parts)
+	slices.SortStableFunc(t.Materials, func(x, y string) int { return cmp.Compare(onBench(x), onBench(y)) })
+	slices.SortStableFunc(t.Processes, func(x, y bench.Process) int {
+		return cmp.Compare(slices.Index(bench.Processes, x), slices.Index(bench.Processes, y))
+	})
+	slices.SortStableFunc(t.Cells, func(x, y CellRef) int {
+		return cmp.Or(cmp.Compare(onBench(x.Material), onBench(y.Material)), cmp.Compare(b.chart(x.Part), b.chart(y.Part)))
+	})
+	if len(t.Cells) == 0 {
+		t.Needed = true
+	}
+	return t
+}
+
+// chart is a part's place on the chart, −1 for none.
+func (b *backlog) chart(slug string) int {
+	return slices.IndexFunc(b.r.Parts, func(p release.Part) bool { return p.Slug == slug })
+}
+
+func (b *backlog) inChartOrder(slugs []string) {
+	slices.SortStableFunc(slugs, func(x, y string) int { return cmp.Compare(b.chart(x), b.chart(y)) })
+}
+
+// releaseCells puts each of the release's own cells that are not proven to the tasks
+// about the parts that it rests on; to a limit that stays only where nothing else
+// would settle it.
+func (b *backlog) releaseCells() {
+	for _, c := range b.cells {
+		if c.Standing == Proven {
+			continue
+		}
+		var does, stays []*Task
+		for _, g := range c.Grounds {
+			if g.Standing == Proven {
+				continue
+			}
+			in := c.Material
+			// Where every part bends, no print makes a rigid material one to print it in.
+			if g.Code == GroundAside && g.Target != "" && c.Standing != NotOffered {
+				in = g.Target
+			}
+			for _, part := range g.Parts {
+				for _, t := range b.tasks {
+					// What bends and has no mesh for it is missed in every material.
+					missed := g.Standing == NotOffered && (t.Kind == TaskCut || t.Kind == TaskMend) && slices.Contains(t.Parts, part)
+					switch {
+					case !missed && !t.holds(part, in):
+					case t.Kind == TaskStays:
+						stays = append(stays, t)
+					default:
+						does = append(does, t)
+					}
+				}
+			}
+		}
+		if len(does) == 0 {
+			does = stays
+		}
+		for _, t := range does {
+			t.cell(CellRef{"", c.Material, c.Standing})
+			t.Needed = true
+		}
+	}
+}
+
+// whatIsLeft is for cells whose grounds say nothing of what to do: a release without
+// parts, or one for which a reason was given and no more.
+func (b *backlog) whatIsLeft() {
+	left := func(part, material string, s Standing, reason string) {
+		if s == Proven || slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.holds(part, material) }) {
+			return
+		}
+		kind, effort, settles := TaskRedesign, NewShape, "See the reason in the material table."
+		switch {
+		case len(b.r.Parts) == 0:
+			settles = "Draw the first part."
+		case !slices.ContainsFunc(b.r.Parts, func(p release.Part) bool { return !wantsFlexible(p) }):
+			kind, effort, settles = TaskStays, Nothing, "Nothing to do: it is printed in flexible materials."
+		}
+		t := b.task(taskKey{kind: kind, part: part}, effort)
+		t.say(reason)
+		if t.Settles == "" {
+			t.Settles = settles
+		}
+		m := b.material(material)
+		b.about(t, PartCell{Part: part, Standing: s}, m)
+		t.Needed = t.Needed || part == ""
+	}
+	for _, c := range b.cells {
+		for _, pc := range c.Parts {
+			left(pc.Part, c.Material, pc.Standing, pc.Reason)
+		}
+		left("", c.Material, c.Standing, c.Reason)
+	}
+}
+
+// faults makes a task of each file with a fault.
+func (b *backlog) faults() {
+	for _, f := range b.in.Findings {
+		if f.Release != b.r.Number || f.Level != measure.Fault {
+			continue
+		}
+		t := b.task(taskKey{kind: TaskMend, part: f.Part, cut: f.Cut}, MendOne)
+		t.say(f.Text)
+		switch {
+		case f.Part == "":
+			t.Settles = "Correct the notes, or the files that they name."
+		case t.Settles == "":
+			t.Settles = mendIt
+		}
+	}
+}
+
+const mendIt = "Mend the mesh; what it becomes is then printed."

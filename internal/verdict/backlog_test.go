@@ -1,0 +1,390 @@
+package verdict_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/measure"
+	"cardback/internal/measure/change"
+	"cardback/internal/measure/thin"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// input is what the fixture's site is judged to be.
+func (f *fixture) input() verdict.BacklogInput {
+	in := verdict.BacklogInput{
+		Site: &f.site, Survey: f.s, Cells: verdict.Table(&f.site, f.s, f.same),
+		Findings: verdict.Findings(&f.site, f.s), Plates: map[int][]verdict.PlateAnswer{},
+	}
+	for _, r := range f.site.Releases {
+		in.Plates[r.Number] = verdict.Plates(&f.site, r, f.s)
+	}
+	return in
+}
+
+// written is a backlog as one line a task.
+func written(tasks []verdict.Task) []string {
+	var out []string
+	for _, t := range tasks {
+		out = append(out, strings.TrimSpace(fmt.Sprintf("%s: %s %v %s", t.Effort, t.Kind, t.Parts, strings.Join(t.Materials, ","))))
+	}
+	return out
+}
+
+// taskOf is the only task of that kind about that part; of an empty part, the only
+// one of that kind.
+func taskOf(t *testing.T, tasks []verdict.Task, kind verdict.TaskKind, part string) verdict.Task {
+	t.Helper()
+	var found []verdict.Task
+	for _, k := range tasks {
+		if k.Kind == kind && (part == "" || slices.Contains(k.Parts, part)) {
+			found = append(found, k)
+		}
+	}
+	require.Len(t, found, 1, "%s %s in %v", kind, part, written(tasks))
+	return found[0]
+}
+
+func TestNothingIsLeftWhereEverythingIsProvenAndSealed(t *testing.T) {
+	f := figure()
+	f.logged(2, "resin", release.Good, "arm/any", "torso/resin")
+	f.logged(2, "soft-resin", release.Good, "arm/any", "torso/resin")
+	f.logged(2, "filament", release.Good, "arm/any", "torso/filament")
+	f.sealed("A", "arm/any", "torso/filament", "torso/resin")
+	require.Empty(t, verdict.Backlog(f.input()))
+	f.site.Releases[0].Revisions = nil
+	tasks := verdict.Backlog(f.input())
+	require.Equal(t, []string{"one command: seal []"}, written(tasks))
+	require.Equal(t, []string{"Never sealed: nobody can be told what changes."}, tasks[0].Missing)
+	require.Empty(t, verdict.Backlog(verdict.BacklogInput{Site: &release.Site{}}))
+}
+
+// One print of the release in a material settles all of its cells there.
+func TestOnePrintSettlesAllPartsInAMaterial(t *testing.T) {
+	f := figure()
+	f.logged(2, "filament", release.Good, "arm/any")
+	tasks := verdict.Backlog(f.input())
+	require.Equal(t, []string{
+		"one command: seal []",
+		"a longer print: print [torso] filament", // no time is stated, so it counts as long
+		"a longer print: print [arm torso] resin",
+		"a longer print: print [arm torso] soft-resin",
+	}, written(tasks))
+}
+
+func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
+	f := figure()
+	f.sealed("A", "arm/any", "torso/filament", "torso/resin")
+	f.site.Bench.Plates[1].Flow = 2 // mm³ a second, filament
+	for _, c := range f.s {
+		c.Report.Volume, c.Report.Area, c.Report.Closed, c.Report.ConsistentlyOriented, c.Report.Shells = 1000, 600, true, true, 1
+	}
+	for i := range f.site.Releases[0].Parts {
+		f.site.Releases[0].Parts[i].Quantity = 1
+	}
+	tasks := verdict.Backlog(f.input())
+	at := slices.IndexFunc(tasks, func(k verdict.Task) bool { return k.Kind == verdict.TaskPrint && k.Materials[0] == "filament" })
+	p := tasks[at]
+	require.Zero(t, at, "the only one whose time is known")
+	require.Equal(t, verdict.ShortPrint, p.Effort)
+	require.Equal(t, []string{"No print of Arm and Torso is logged."}, p.Missing)
+	require.True(t, p.Needed)
+	require.Equal(t, []verdict.CellRef{{Part: "", Material: "filament", Standing: verdict.Expected}, {Part: "arm", Material: "filament", Standing: verdict.Expected}, {Part: "torso", Material: "filament", Standing: verdict.Expected}}, p.Cells)
+	require.Equal(t, 2, p.Need.Pieces)
+	// Both parts of one release, as the release's own need has them.
+	all := verdict.ReleaseNeed(&f.site, f.site.Releases[0], f.s, p.Need.Stock, f.site.Bench.Plates[1])
+	require.Equal(t, all.Seconds, p.Need.Seconds)
+	require.Equal(t, all.Used, p.Need.Used)
+
+	f.site.Bench.Plates[1].Flow = all.Used / (4*3600 + 1)
+	p = verdict.Backlog(f.input())[0]
+	require.Equal(t, verdict.LongPrint, p.Effort, "a second over four hours")
+}
+
+func TestWhatAPrintDoesNotSettle(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "hull", Name: "Hull"}, nil, release.CutAny)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament)
+	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "clip", Name: "Clip", Snaps: []release.CutKind{release.CutAny}}, everywhere, release.CutAny)
+	f.add(release.Part{Slug: "gap", Name: "Gap"}, everywhere, release.CutAny)
+	f.s["gap/any"].Report.Findings = []measure.Finding{{Level: measure.Fault, Code: "open-edges", Text: "The surface has 3 edges."}}
+	f.logged(3, "filament", release.Failed, "torso/filament").Remark = "It tore off."
+	tasks := verdict.Backlog(f.input())
+
+	hull := taskOf(t, tasks, verdict.TaskRedesign, "hull")
+	require.Equal(t, []bench.Process{bench.Filament, bench.Resin}, hull.Processes, "one mesh, one redesign")
+	require.Equal(t, release.CutAny, hull.Cut)
+	require.Len(t, hull.Cells, 2*3, "the part and the release in each material")
+
+	var cuts []string
+	for _, k := range tasks {
+		if k.Kind == verdict.TaskCut {
+			cuts = append(cuts, fmt.Sprint(k.Cut, k.Parts, k.Missing))
+		}
+	}
+	require.Equal(t, []string{
+		"resin[torso] [There is no resin cut of Torso.]",
+		"resin[clip] [The snap joints of Clip break in a rigid resin.]",
+		"flexible[tail] [There is no flexible cut of Tail.]",
+	}, cuts)
+
+	mend := taskOf(t, tasks, verdict.TaskMend, "gap")
+	require.Equal(t, []string{"The surface has 3 edges."}, mend.Missing)
+	require.Equal(t, verdict.MendOne, mend.Effort)
+	require.Contains(t, taskOf(t, tasks, verdict.TaskSeal, "").Settles, "once its faults are mended")
+
+	failed := taskOf(t, tasks, verdict.TaskRedesign, "torso")
+	require.Equal(t, []string{"Torso failed on 3 March 2026: It tore off."}, failed.Missing)
+	require.Equal(t, []string{"filament"}, failed.Materials)
+
+	stays := taskOf(t, tasks, verdict.TaskStays, "tail")
+	require.Equal(t, []string{"Tail is made to bend: it is printed in a flexible material beside the rigid ones."}, stays.Missing)
+	require.Equal(t, verdict.Nothing, tasks[len(tasks)-1].Effort)
+
+	for _, k := range tasks {
+		if k.Kind == verdict.TaskPrint {
+			for _, part := range []string{"hull", "gap", "torso"} {
+				require.NotContains(t, k.Parts, part, "its mesh is to change first, or is not there: %v", k)
+			}
+		}
+	}
+}
+
+func TestTooLargeAndHowItIsHelped(t *testing.T) {
+	f := newFixture()
+	f.site.Bench.Plates = append(f.site.Bench.Plates, bench.Plate{ID: "wide", Name: "Wide resin", Process: bench.Resin}, bench.Plate{ID: "tiny", Name: "Tiny resin", Process: bench.Resin})
+	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"wide", "bed"}, release.CutAny)
+	tasks := verdict.Backlog(f.input())
+	split := taskOf(t, tasks, verdict.TaskRedesign, "hull")
+	require.Equal(t, []string{"Hull is too large for the design standard, Small resin, and fits Wide resin."}, split.Missing)
+	require.Equal(t, "Split it into pieces that fit, or make it smaller.", split.Settles)
+	other := taskOf(t, tasks, verdict.TaskPlates, "")
+	require.Equal(t, []string{"On Tiny resin these do not fit, or not surely: Hull."}, other.Missing)
+	require.Equal(t, []string{"hull"}, other.Parts)
+	require.Equal(t, verdict.OnlyIfWanted, other.Effort)
+	require.Empty(t, other.Cells)
+
+	f.s["hull/any"].Fits["wide"] = fit.Result{Verdict: fit.CannotFit}
+	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
+	require.Contains(t, taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull").Settles, "neither found a fit nor proved")
+
+	// Pieces that fit are the remedy already.
+	f.s["hull/any"].Fits["wide"] = fit.Result{Verdict: fit.AsSupplied}
+	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
+	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, []string{"small", "wide", "tiny", "bed"}, release.CutAny)
+	tasks = verdict.Backlog(f.input())
+	require.NotContains(t, strings.Join(written(tasks), "\n"), "redesign")
+	require.Equal(t, []string{"Hull is too large for the design standard of resin, where its pieces are printed."}, taskOf(t, tasks, verdict.TaskStays, "").Missing)
+	var wants []string
+	for _, k := range tasks {
+		if k.Kind == verdict.TaskPrint && k.Materials[0] == "resin" {
+			wants = append(wants, fmt.Sprint(k.Parts, k.Needed))
+		}
+	}
+	require.ElementsMatch(t, []string{"[fore] true", "[hull] false"}, wants, "the release does without the whole")
+
+	// With no material to say so, a plate still does.
+	f.site.Bench.Materials = nil
+	f.site.Releases[0].Parts = f.site.Releases[0].Parts[:1]
+	require.Equal(t, []string{"Hull does not fit the design standard, Small resin: cannot fit."}, taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull").Missing)
+}
+
+func TestWhatHasChangedIsReprintedAndSealed(t *testing.T) {
+	f := figure()
+	f.sealed("A", "arm/any", "torso/filament", "torso/resin=old")
+	f.logged(2, "resin", release.Good, "arm/any", "torso/resin=old")
+	in := f.input()
+	was, is := &release.SealedPart{Slug: "torso", Name: "Torso"}, &release.SealedPart{Slug: "torso", Name: "Torso", Quantity: 2}
+	in.History = survey.History{1: {ToWorking: []survey.Step{{From: "A", Parts: []survey.PartStep{{Was: was, Is: is, Cuts: []survey.CutStep{{Kind: change.Changed}}}}}}}}
+	tasks := verdict.Backlog(in)
+	require.Equal(t, []string{"Changed since revision A: Torso."}, taskOf(t, tasks, verdict.TaskSeal, "").Missing)
+	for _, k := range tasks {
+		if k.Kind == verdict.TaskPrint && k.Materials[0] == "resin" {
+			require.Equal(t, []string{"torso"}, k.Parts)
+			require.Equal(t, []string{"Torso has changed since it was proven in revision A."}, k.Missing)
+		}
+	}
+	in.History[1].ToWorking = []survey.Step{{From: "A"}}
+	require.NotContains(t, strings.Join(written(verdict.Backlog(in)), "\n"), "seal")
+	in.History[1].ToWorking = []survey.Step{{From: "A", HardwareIs: []release.SealedHardware{{Item: "rod"}}}}
+	require.Equal(t, []string{"The hardware has changed since revision A."}, taskOf(t, verdict.Backlog(in), verdict.TaskSeal, "").Missing)
+}
+
+func TestAThinPlaceIsPrintedFirstUnlessItIsHopeless(t *testing.T) {
+	f := figure()
+	for i := range f.site.Bench.Materials {
+		f.site.Bench.Materials[i].WallMin = 0.9
+	}
+	place := thin.Place{Kind: thin.Wall, Thickness: 0.5, Extent: 8, Area: 40}
+	f.s["arm/any"].Report.Thin = thin.Report{Limit: 2, Places: []thin.Place{place}}
+	tasks := verdict.Backlog(f.input())
+	require.NotContains(t, strings.Join(written(tasks), "\n"), "redesign")
+	place.Thickness = 0.1
+	f.s["arm/any"].Report.Thin.Places[0] = place
+	tasks = verdict.Backlog(f.input())
+	require.Contains(t, taskOf(t, tasks, verdict.TaskRedesign, "arm").Settles, "Thicken it")
+}
+
+// A site whose verdicts were given without grounds, or that has none to give.
+func TestACellWithoutGroundsIsStillListed(t *testing.T) {
+	f := figure()
+	in := verdict.BacklogInput{Site: &f.site, Cells: []verdict.Cell{{Release: 1, Material: "resin", Standing: verdict.WithCare, Reason: "Because."}, {Release: 1, Material: "no-such", Standing: verdict.Proven}}}
+	task := taskOf(t, verdict.Backlog(in), verdict.TaskRedesign, "")
+	require.Equal(t, []string{"Because."}, task.Missing)
+	require.Equal(t, []verdict.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}}, task.Cells)
+
+	f = newFixture()
+	task = taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "")
+	require.Equal(t, "Draw the first part.", task.Settles)
+	require.Len(t, task.Cells, 3)
+
+	f.add(release.Part{Slug: "fin", Name: "Fin"}, everywhere, release.CutFlexible)
+	f.logged(2, "soft-resin", release.Good, "fin/flexible")
+	stays := taskOf(t, verdict.Backlog(f.input()), verdict.TaskStays, "")
+	require.Equal(t, []string{"resin", "filament"}, stays.Materials, "made for a flexible material throughout")
+}
+
+// drawSite makes a site of any parts, cuts, fits, findings and prints.
+func drawSite(t *rapid.T) *fixture {
+	f := newFixture()
+	f.site.Bench.Plates = append(f.site.Bench.Plates, bench.Plate{ID: "wide", Name: "Wide resin", Process: bench.Resin})
+	if rapid.Bool().Draw(t, "no flexible material") {
+		f.site.Bench.Materials = slices.Delete(f.site.Bench.Materials, 1, 2)
+	}
+	kinds := []release.CutKind{release.CutAny, release.CutFilament, release.CutResin, release.CutFlexible}
+	verdicts := []fit.Verdict{fit.AsSupplied, fit.Turned, fit.CannotFit, fit.Undecided}
+	var meshes []string
+	for i := range rapid.IntRange(0, 5).Draw(t, "parts") {
+		p := release.Part{Slug: fmt.Sprintf("p%d", i), Name: fmt.Sprintf("Part %d", i), Quantity: 1, Flexible: rapid.IntRange(0, 4).Draw(t, "bends") == 0}
+		switch rapid.IntRange(0, 4).Draw(t, "role") {
+		case 0:
+			p.Choice = "hat"
+		case 1:
+			if i > 0 && f.site.Releases[0].Parts[i-1].Replaces == "" {
+				p.Replaces = f.site.Releases[0].Parts[i-1].Slug
+			}
+		case 2:
+			p.Only = rapid.SampledFrom(bench.Processes).Draw(t, "only")
+		}
+		own := rapid.SliceOfNDistinct(rapid.SampledFrom(kinds), 0, 3, rapid.ID[release.CutKind]).Draw(t, "cuts")
+		slices.SortFunc(own, func(a, b release.CutKind) int { return slices.Index(kinds, a) - slices.Index(kinds, b) })
+		if len(own) > 0 && rapid.IntRange(0, 3).Draw(t, "snaps") == 0 {
+			p.Snaps = own[:1]
+		}
+		f.add(p, nil, own...)
+		for _, k := range own {
+			cs := f.s[p.Slug+"/"+string(k)]
+			meshes = append(meshes, cs.Cut.Rel)
+			for _, plate := range f.site.Bench.Plates {
+				res := fit.Result{Verdict: rapid.SampledFrom(verdicts).Draw(t, "fits")}
+				res.Declared = rapid.Bool().Draw(t, "declared")
+				cs.Fits[plate.ID] = res
+			}
+			switch rapid.IntRange(0, 7).Draw(t, "mesh") {
+			case 0:
+				cs.Report.Findings = []measure.Finding{{Level: measure.Fault, Code: rapid.SampledFrom([]string{"open-edges", "no-volume"}).Draw(t, "fault"), Text: "A fault."}}
+			case 1:
+				cs.Err = errTest
+			case 2:
+				cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: {Encloses: true, TrappedCount: 1, WellCount: 1}}
+			}
+		}
+	}
+	outcomes := []release.Outcome{release.Good, release.Usable, release.Failed}
+	for range rapid.IntRange(0, 6).Draw(t, "prints") {
+		if len(meshes) == 0 {
+			break
+		}
+		mesh := rapid.SampledFrom(meshes).Draw(t, "mesh printed")
+		if rapid.IntRange(0, 2).Draw(t, "earlier") == 0 {
+			mesh += "=old"
+		}
+		f.logged(rapid.IntRange(1, 9).Draw(t, "day"), rapid.SampledFrom(f.site.Bench.Materials).Draw(t, "in").ID, rapid.SampledFrom(outcomes).Draw(t, "outcome"), mesh)
+	}
+	return f
+}
+
+// Every cell that is not proven is in at least one task, nothing proven is in any,
+// the order is that of the efforts, and the same site has the same backlog.
+func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
+	seen := map[verdict.TaskKind]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawSite(t)
+		in := f.input()
+		tasks := verdict.Backlog(in)
+		listed := map[verdict.CellRef]int{}
+		for _, k := range tasks {
+			seen[k.Kind]++
+			require.NotEmpty(t, k.Missing, "%v", k)
+			require.NotEmpty(t, k.Settles, "%v", k)
+			require.Contains(t, verdict.Efforts, k.Effort)
+			require.Equal(t, k.Kind == verdict.TaskPrint, k.Need != nil)
+			for _, c := range k.Cells {
+				listed[c]++
+				if c.Part != "" {
+					require.Contains(t, k.Materials, c.Material, "%v", k)
+					require.Contains(t, k.Parts, c.Part, "%v", k)
+				}
+			}
+		}
+		want := 0
+		for _, c := range in.Cells {
+			at := []verdict.CellRef{{Material: c.Material, Standing: c.Standing}}
+			for _, p := range c.Parts {
+				at = append(at, verdict.CellRef{Part: p.Part, Material: c.Material, Standing: p.Standing})
+			}
+			for _, ref := range at {
+				if ref.Standing == verdict.Proven {
+					require.Zero(t, listed[ref], "%v is proven", ref)
+					continue
+				}
+				want++
+				require.NotZero(t, listed[ref], "%v is in no task of %v", ref, written(tasks))
+			}
+		}
+		require.Len(t, listed, want, "a cell that is not in the table")
+		require.True(t, slices.IsSortedFunc(tasks, func(a, b verdict.Task) int { return int(a.Effort - b.Effort) }))
+		require.Equal(t, tasks, verdict.Backlog(f.input()))
+
+		// The prints of one material share no part: each is printed once.
+		printed := map[string]bool{}
+		for _, k := range tasks {
+			if k.Kind == verdict.TaskPrint {
+				for _, p := range k.Parts {
+					key := k.Materials[0] + " " + p
+					require.False(t, printed[key], key)
+					printed[key] = true
+				}
+			}
+		}
+		// Doing all prints well leaves no print to do.
+		for _, k := range tasks {
+			if k.Kind != verdict.TaskPrint {
+				continue
+			}
+			for _, p := range k.Parts {
+				part := f.site.Releases[0].Parts[slices.IndexFunc(f.site.Releases[0].Parts, func(q release.Part) bool { return q.Slug == p })]
+				m := f.site.Bench.Materials[slices.IndexFunc(f.site.Bench.Materials, func(m bench.Material) bool { return m.ID == k.Materials[0] })]
+				cut, ok := part.CutFor(m.Process, m.Stiffness)
+				require.True(t, ok, "no mesh to print of %s", p)
+				f.logged(20, m.ID, release.Good, cut.Rel)
+			}
+		}
+		for _, k := range verdict.Backlog(f.input()) {
+			require.NotEqual(t, verdict.TaskPrint, k.Kind, "%v", k)
+		}
+	})
+	for _, k := range []verdict.TaskKind{verdict.TaskSeal, verdict.TaskPrint, verdict.TaskMend, verdict.TaskCut, verdict.TaskRedesign, verdict.TaskPlates, verdict.TaskStays} {
+		require.NotZero(t, seen[k], "no site had one to %s", k)
+	}
+}

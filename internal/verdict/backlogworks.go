@@ -1,0 +1,197 @@
+package verdict
+
+import (
+	"fmt"
+	"slices"
+
+	"cardback/internal/bench"
+	"cardback/internal/fit"
+	"cardback/internal/release"
+)
+
+// works makes tasks of what a print does not settle: cuts to make, meshes to mend,
+// parts to think over, and limits that stay.
+func (b *backlog) works() {
+	for _, c := range b.cells {
+		m := b.material(c.Material)
+		for _, pc := range c.Parts {
+			p := b.part(pc.Part)
+			for _, g := range pc.Grounds {
+				if t := b.work(p, g, m); t != nil {
+					b.about(t, pc, m)
+				}
+			}
+		}
+	}
+}
+
+// work is the task that a ground of a part's cell asks for; nil where a print is
+// what it asks for, or nothing is.
+func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
+	if g.Standing == Proven {
+		return nil
+	}
+	var kind release.CutKind // of the mesh that is printed
+	if cut, ok := p.CutFor(m.Process, m.Stiffness); ok {
+		kind = cut.Kind
+	}
+	redesign := func(how string) *Task {
+		t := b.task(taskKey{kind: TaskRedesign, part: p.Slug, cut: kind}, NewShape)
+		t.say(g.Text)
+		if t.Settles == "" {
+			t.Settles = how
+		}
+		return t
+	}
+	stays := func(why string) *Task {
+		t := b.task(taskKey{kind: TaskStays}, Nothing)
+		t.say(why)
+		t.Settles = "Nothing to do."
+		return t
+	}
+	switch g.Code {
+	case string(RuleCut), string(RuleFlexibleCut):
+		t := b.task(taskKey{kind: TaskCut, cut: release.CutKind(g.Target)}, NewCut)
+		t.Settles = fmt.Sprintf("Make the %s cut; then print it.", g.Target)
+		return t
+	case string(RuleReadable), string(RuleSolid), string(RuleSound):
+		t := b.task(taskKey{kind: TaskMend, part: p.Slug, cut: kind}, MendOne)
+		if len(t.Missing) == 0 { // a finding has said it, and better
+			t.say(g.Text)
+		}
+		t.Settles = mendIt
+		return t
+	case string(RuleFlexible):
+		if g.Standing == WithCare {
+			return stays(g.Text)
+		}
+		return stays(fmt.Sprintf("%s is made to bend: it is printed in a flexible material beside the rigid ones.", p.Name))
+	case string(RuleSnaps):
+		if g.Standing == WithCare {
+			return stays(g.Text)
+		}
+		key, effort := taskKey{kind: TaskCut, part: p.Slug, cut: release.CutResin}, NewCut
+		if kind == release.CutResin {
+			key.kind, effort = TaskRedesign, NewShape
+		}
+		t := b.task(key, effort)
+		t.say(g.Text)
+		if t.Settles == "" {
+			t.Settles = "A resin cut that is split and glued round its pivots instead; then print it."
+		}
+		return t
+	case string(RulePlate):
+		return b.tooLarge(p, g, m, redesign, stays)
+	case string(RuleTrapped):
+		return redesign("Open a drain; then print it.")
+	case string(RuleThin):
+		if g.Standing == NotSuited {
+			return redesign("Thicken it there; then print it. A good print of it as it is would settle it too.")
+		}
+	case GroundPrint:
+		if g.Standing == NotSuited {
+			return redesign("Find what failed: change the part, or how it is printed, and log the next print.")
+		}
+	case string(RuleHole), string(RuleFlat), string(RuleWell), string(RulePosture), GroundUnprinted, GroundChanged, GroundMoved, GroundAside:
+	default:
+		return redesign("See the reason in the material table.")
+	}
+	return nil
+}
+
+// tooLarge is what to do about a part that does not fit the design standard.
+func (b *backlog) tooLarge(p release.Part, g Ground, m bench.Material, redesign, stays func(string) *Task) *Task {
+	if b.splitHelps(p, m.Process) {
+		return stays(fmt.Sprintf("%s is too large for the design standard of %s, where its pieces are printed.", p.Name, m.Process))
+	}
+	// The target of what fits elsewhere is that plate.
+	undecided := g.Standing == WithCare && slices.ContainsFunc(b.in.Site.Bench.Plates, func(q bench.Plate) bool { return q.ID == g.Target && q.Standard })
+	if undecided {
+		return redesign("Make it a little smaller, or split it: the search neither found a fit nor proved that there is none.")
+	}
+	return redesign("Split it into pieces that fit, or make it smaller.")
+}
+
+// splitHelps reports whether p has pieces that all fit the design standard.
+func (b *backlog) splitHelps(p release.Part, proc bench.Process) bool {
+	pieces := slices.DeleteFunc(b.r.Pieces(p), func(q release.Part) bool { return !q.NeededFor(proc) })
+	if len(pieces) == 0 {
+		return false
+	}
+	for _, a := range b.in.Plates[b.r.Number] {
+		if !a.Plate.Standard || a.Plate.Process != proc {
+			continue
+		}
+		return !slices.ContainsFunc(pieces, func(q release.Part) bool {
+			i := slices.IndexFunc(a.Parts, func(f PartFit) bool { return f.Part == q.Slug })
+			return i < 0 || !a.Parts[i].Result.Verdict.Fits()
+		})
+	}
+	return false
+}
+
+// otherPlates lists by process what fits no plate but larger ones than the standard
+// asks for, and what fits the standard only as it should not be laid. What does not
+// fit the standard is a redesign, also where the bench has no material to say so.
+func (b *backlog) otherPlates() {
+	for _, a := range b.in.Plates[b.r.Number] {
+		if a.Plate.Standard {
+			for _, slug := range a.Tilted {
+				t := b.beyond(a.Plate.Process)
+				t.add(slug)
+				t.say(fmt.Sprintf("%s fits the design standard, %s, only in another orientation than the one recommended.", b.part(slug).Name, a.Plate.Name))
+			}
+		}
+		var names []string
+		for _, slug := range a.Blocking {
+			i := slices.IndexFunc(a.Parts, func(f PartFit) bool { return f.Part == slug })
+			if i < 0 {
+				continue
+			}
+			switch f := a.Parts[i]; {
+			case f.Result.Verdict != fit.CannotFit && f.Result.Verdict != fit.Undecided:
+			case !a.Plate.Standard:
+				names = append(names, b.part(slug).Name)
+				b.beyond(a.Plate.Process).add(slug)
+			case !slices.ContainsFunc(b.tasks, func(t *Task) bool {
+				return t.Effort >= NewCut && t.Effort <= NewShape && slices.Contains(t.Parts, slug)
+			}):
+				t := b.task(taskKey{kind: TaskRedesign, part: slug, cut: f.Cut.Kind}, NewShape)
+				t.say(fmt.Sprintf("%s does not fit the design standard, %s: %s.", b.part(slug).Name, a.Plate.Name, f.Text))
+				t.Settles = "Split it into pieces that fit, or make it smaller."
+				b.process(t, a.Plate.Process)
+			}
+		}
+		if len(names) > mostNamed {
+			names = []string{fmt.Sprintf("%d parts", len(names))}
+		}
+		if len(names) > 0 {
+			b.beyond(a.Plate.Process).say(fmt.Sprintf("On %s these do not fit, or not surely: %s.", a.Plate.Name, List(names)))
+		}
+	}
+}
+
+// beyond is the task about other plates of a process.
+func (b *backlog) beyond(proc bench.Process) *Task {
+	t := b.task(taskKey{kind: TaskPlates, proc: proc}, OnlyIfWanted)
+	t.Settles = "Split it further, or lay it otherwise."
+	return t
+}
+
+// cutsMissing says of which parts a cut is missing, once they are all known.
+func (b *backlog) cutsMissing() {
+	for _, t := range b.tasks {
+		if t.Kind != TaskCut || len(t.Missing) > 0 {
+			continue
+		}
+		b.inChartOrder(t.Parts)
+		var names []string
+		for _, slug := range t.Parts {
+			names = append(names, b.part(slug).Name)
+		}
+		if len(names) > mostNamed {
+			names = []string{fmt.Sprintf("%d parts", len(names))}
+		}
+		t.say(fmt.Sprintf("There is no %s cut of %s.", t.Cut, List(names)))
+	}
+}
