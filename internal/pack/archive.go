@@ -12,7 +12,8 @@ import (
 
 // Archive makes the zip of a release for one process: the meshes named for
 // people, the extra files given (an assembly sheet, say), hardware.csv,
-// licence.txt, README.txt and SHA256SUMS, all in one folder.
+// licence.txt, README.txt and SHA256SUMS, all in one folder; and the change note
+// where a revision was sealed.
 //
 // Meshes stand in "meshes": a part's cut for the process, numbered as on the
 // chart. Parts to choose from stand in "choose-one-GROUP", split pieces in
@@ -22,7 +23,7 @@ import (
 // With an error that is not ctx's, a Download with a Size is whole but for the
 // meshes the error names, and its README says so. ErrNothing means that the
 // release has no mesh for the process, or none that can be read.
-func Archive(ctx context.Context, site *release.Site, r *release.Release, proc bench.Process, files []File) (Download, error) {
+func Archive(ctx context.Context, site *release.Site, r *release.Release, proc bench.Process, changes Changes, files []File) (Download, error) {
 	list := pieces(r, func(p release.Part) []release.Cut { return cutsFor(p, proc) })
 	meshes, failed, err := load(ctx, r, list)
 	if err != nil {
@@ -56,8 +57,11 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 	all = append(all,
 		File{"hardware.csv", HardwareCSV(r)},
 		File{"licence.txt", licence},
-		File{"README.txt", readme(site, r, proc, packed, lost, files)},
+		File{"README.txt", readme(site, r, proc, changes, packed, lost, files)},
 	)
+	if changes.Any() {
+		all = append(all, File{ChangesFile, changes.text(r, proc)})
+	}
 	all = append(all, File{"SHA256SUMS", Sums(all)})
 	data, err := zipFiles(ctx, top, all, at)
 	if err != nil {

@@ -64,7 +64,7 @@ var sheet = []File{{Name: "assembly.html", Data: []byte("<!doctype html><title>x
 
 func archive(t testing.TB, site *release.Site, r *release.Release, proc bench.Process) Download {
 	t.Helper()
-	d, err := Archive(context.Background(), site, r, proc, sheet)
+	d, err := Archive(context.Background(), site, r, proc, Changes{}, sheet)
 	require.NoError(t, err)
 	return d
 }
@@ -230,10 +230,10 @@ func TestTwoBuildsGiveTheSameBytes(t *testing.T) {
 func TestFilesGivenInAnotherOrderGiveTheSameBytes(t *testing.T) {
 	site, r := gull(t)
 	two := []File{{"a.html", []byte("a")}, {"b.html", []byte("b")}}
-	a, err := Archive(context.Background(), site, r, bench.Resin, two)
+	a, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two)
 	require.NoError(t, err)
 	slices.Reverse(two)
-	b, err := Archive(context.Background(), site, r, bench.Resin, two)
+	b, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two)
 	require.NoError(t, err)
 	require.Equal(t, a.SHA256, b.SHA256)
 }
@@ -308,7 +308,7 @@ func TestBrokenMeshIsLeftOutAndNamed(t *testing.T) {
 	r.Parts[0].Cuts[0].File = bad
 	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
 	whole := len(r.Parts)
-	d, err := Archive(context.Background(), site, r, bench.Filament, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil)
 	require.ErrorContains(t, err, "pack releases/08-dredger/parts/x/any.stl: ")
 	require.Len(t, strings.Split(err.Error(), "\n"), 2, "both are reported")
 	require.NotZero(t, d.Size)
@@ -326,7 +326,7 @@ func TestNothingToPack(t *testing.T) {
 	r.Parts[0].Cuts = r.Parts[0].Cuts[1:] // resin only
 	require.False(t, Offers(r, bench.Filament))
 	require.True(t, Offers(r, bench.Resin))
-	d, err := Archive(context.Background(), site, r, bench.Filament, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil)
 	require.ErrorIs(t, err, ErrNothing)
 	require.Zero(t, d.Size)
 }
@@ -335,7 +335,7 @@ func TestCancelledWorkStops(t *testing.T) {
 	site, r := gull(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Archive(ctx, site, r, bench.Resin, nil)
+	_, err := Archive(ctx, site, r, bench.Resin, Changes{}, nil)
 	require.ErrorIs(t, err, context.Canceled)
 	_, err = Parts(ctx, site, r)
 	require.ErrorIs(t, err, context.Canceled)
@@ -344,11 +344,11 @@ func TestCancelledWorkStops(t *testing.T) {
 func TestUnsafeNamesAreRefused(t *testing.T) {
 	site, r := gull(t)
 	for _, name := range []string{"../x", "/x", "a/../b", "a//b", `a\b`, "a b", "", ".hidden", "é", "C:x", "x/"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, []File{{Name: name}})
+		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}})
 		require.ErrorContains(t, err, "cannot stand in an archive", "%q", name)
 	}
 	for _, name := range []string{"readme.txt", "README.txt", "Licence.TXT", "meshes/01-BODY.stl"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, []File{{Name: name}})
+		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}})
 		require.ErrorContains(t, err, "differs from", "%q", name)
 	}
 }

@@ -31,7 +31,7 @@ const displayPiece = "This is a display piece, not a tested toy. Small parts can
 	"them from small children."
 
 // readme says what is in the archive.
-func readme(site *release.Site, r *release.Release, proc bench.Process, packed, lost []line, extra []File) []byte {
+func readme(site *release.Site, r *release.Release, proc bench.Process, changes Changes, packed, lost []line, extra []File) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
@@ -42,6 +42,9 @@ func readme(site *release.Site, r *release.Release, proc bench.Process, packed, 
 		para(site.BaseURL)
 	}
 	para(r.Summary)
+	if changes.Any() {
+		para(changes.revision() + " What changed, and what to print again, is in " + ChangesFile + ".")
+	}
 	para("All meshes are in millimetres. Import them at 100 per cent.")
 
 	heading("Meshes")
@@ -68,6 +71,9 @@ func readme(site *release.Site, r *release.Release, proc bench.Process, packed, 
 	heading("Other files")
 	for _, name := range namesOf(extra) {
 		b.WriteString(name + "\n")
+	}
+	if changes.Any() {
+		b.WriteString(ChangesFile + ": the revisions, and what to print again\n")
 	}
 	b.WriteString("hardware.csv: what to buy and cut\n" +
 		"licence.txt: the terms, and whose work this adapts\n" +

@@ -26,6 +26,7 @@ type MaterialColumn struct{ Name, Process, Href string }
 // StandingRow is a release's standing in every material.
 type StandingRow struct {
 	Number, Title, Href string
+	Revision            string // which one the meshes are; empty where none was sealed
 	Cells               []StandingCell
 }
 
@@ -52,6 +53,9 @@ func (b *builder) materialTable() error {
 	}
 	for _, r := range b.in.Site.Releases {
 		row := StandingRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r)}
+		if f, ok := b.revisionFact(r); ok {
+			row.Revision = "revision " + f.Value
+		}
 		for _, c := range b.cells(r.Number) {
 			row.Cells = append(row.Cells, StandingCell{string(c.Standing), standingClass(c.Standing), c.Reason, releasePath(r) + "#in-" + c.Material})
 		}

@@ -119,7 +119,7 @@ func (b *builder) page(name, path string, model any) error {
 
 // parseTheme joins the layout and the shared pieces with each page's template.
 func parseTheme() (map[string]*template.Template, error) {
-	base, err := template.New("").ParseFS(quay.Files, "templates/layout.html", "templates/pieces.html")
+	base, err := template.New("").ParseFS(quay.Files, "templates/layout.html", "templates/pieces.html", "templates/sheet-*.html")
 	if err != nil {
 		return nil, fmt.Errorf("read the theme: %w", err)
 	}

@@ -37,7 +37,7 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		if err != nil {
 			return err
 		}
-		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, []pack.File{{Name: "assembly.html", Data: sheet}})
+		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.changes(r), []pack.File{{Name: "assembly.html", Data: sheet}})
 		if d.Size == 0 {
 			if errors.Is(err, pack.ErrNothing) {
 				continue

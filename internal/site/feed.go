@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"cardback/internal/release"
@@ -54,37 +55,105 @@ func instant(t time.Time) string {
 	return t.UTC().Format(time.RFC3339)
 }
 
-// feed writes the releases, newest first. Identifiers are the published
-// addresses: they are permanent, because a release's folder is.
+// feed writes the releases and their sealed revisions, newest first. Identifiers
+// are the published addresses: they are permanent, because a release's folder is,
+// and a revision's name.
 func (b *builder) feed() error {
 	base, s := b.in.baseURL(), b.in.Site
 	f := atomFeed{
-		Lang: s.Language, Title: s.Title, Subtitle: s.Tagline, ID: base, Updated: instant(b.in.newest()),
+		Lang: s.Language, Title: s.Title, Subtitle: s.Tagline, ID: base,
 		Links:  []atomLink{{Rel: "self", Type: "application/atom+xml", Href: base + "feed.xml"}, {Rel: "alternate", Type: "text/html", Href: base + "index.html"}},
 		Author: atomPerson{s.Designer},
 	}
-	rs := slices.Clone(s.Releases)
-	slices.SortStableFunc(rs, func(a, c release.Release) int {
-		if d := c.Released.Compare(a.Released); d != 0 {
-			return d
-		}
-		return c.Number - a.Number
-	})
-	for _, r := range rs {
-		address := base + releasePath(r)
-		links := []atomLink{{Rel: "alternate", Type: "text/html", Href: address}}
-		if len(b.items(r)) > 0 {
-			links = append(links, atomLink{Rel: "enclosure", Type: "image/png", Href: base + releaseDir(r) + "parts.png"})
-		}
-		f.Entries = append(f.Entries, atomEntry{
-			Title: fmt.Sprintf("%d. %s", r.Number, r.Title), ID: address,
-			Updated: instant(r.Released), Published: instant(r.Released),
-			Links:   links,
-			Rights:  r.Licence,
-			Summary: r.Summary,
-		})
+	// Of entries of one day the release with the higher number comes first, and of
+	// one release what came last.
+	var all []feedEntry
+	for _, r := range slices.Backward(s.Releases) {
+		all = append(all, b.revisionEntries(r)...)
+		all = append(all, b.releaseEntry(r))
 	}
+	slices.SortStableFunc(all, func(a, c feedEntry) int { return c.at.Compare(a.at) })
+	var newest time.Time
+	for _, e := range all {
+		f.Entries = append(f.Entries, e.atomEntry)
+		if e.at.After(newest) {
+			newest = e.at
+		}
+	}
+	f.Updated = instant(newest)
 	return b.writeXML("feed.xml", f)
+}
+
+// feedEntry is an entry with the date that it is sorted by.
+type feedEntry struct {
+	atomEntry
+	at time.Time
+}
+
+func (b *builder) releaseEntry(r release.Release) feedEntry {
+	base := b.in.baseURL()
+	address := base + releasePath(r)
+	links := []atomLink{{Rel: "alternate", Type: "text/html", Href: address}}
+	if len(b.items(r)) > 0 {
+		links = append(links, atomLink{Rel: "enclosure", Type: "image/png", Href: base + releaseDir(r) + "parts.png"})
+	}
+	return feedEntry{atomEntry{
+		Title: fmt.Sprintf("%d. %s", r.Number, r.Title), ID: address,
+		Updated: instant(r.Released), Published: instant(r.Released),
+		Links:   links,
+		Rights:  r.Licence,
+		Summary: r.Summary,
+	}, r.Released}
+}
+
+// revisionEntries has an entry for each sealed revision, newest first: what
+// changed, and what to print again for whoever printed the one before.
+func (b *builder) revisionEntries(r release.Release) []feedEntry {
+	var out []feedEntry
+	for _, n := range b.changes(r).Notes {
+		if n.Name == "" {
+			continue
+		}
+		text := []string{"Revision " + n.Name + "."}
+		if n.Note != "" {
+			text = append(text, ended(n.Note))
+		}
+		if n.Faults != "" {
+			text = append(text, "Sealed although a fault stood: "+ended(n.Faults))
+		}
+		if n.Advice != nil {
+			text = append(text, n.Advice.Summary)
+		}
+		address := b.in.baseURL() + releasePath(r) + "#" + revisionID(n.Name)
+		out = append(out, feedEntry{atomEntry{
+			Title: fmt.Sprintf("%d. %s: revision %s", r.Number, r.Title, n.Name), ID: address,
+			Updated: instant(n.Date), Published: instant(n.Date),
+			Links:   []atomLink{{Rel: "alternate", Type: "text/html", Href: address}},
+			Rights:  r.Licence,
+			Summary: strings.Join(text, " "),
+		}, n.Date})
+	}
+	return out
+}
+
+// ended is a text with a full stop, where it has no end of its own.
+func ended(s string) string {
+	s = strings.TrimSpace(s)
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?") {
+		return s
+	}
+	return s + "."
+}
+
+// newestOf is when the release last changed: its own date, or its last revision's.
+func newestOf(r release.Release) time.Time {
+	t := r.Released
+	for _, v := range r.Revisions {
+		if v.Date.After(t) {
+			t = v.Date
+		}
+	}
+	return t
 }
 
 func (b *builder) writeXML(path string, v any) error {

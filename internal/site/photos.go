@@ -37,18 +37,8 @@ const (
 func (b *builder) photos(r release.Release) ([]PhotoView, error) {
 	var out []PhotoView
 	for _, p := range r.Photos {
-		source := strings.TrimSuffix(r.SourceFile, "release.md") + p.File
-		img, err := readPhoto(filepath.Join(r.Dir, filepath.FromSlash(p.File)))
+		v, err := b.photo(r, p.File, p.Alt, photoWidth)
 		if err != nil {
-			return nil, fmt.Errorf("read the photo %s: %w", source, err)
-		}
-		var data bytes.Buffer
-		if err := jpeg.Encode(&data, img, &jpeg.Options{Quality: 84}); err != nil {
-			return nil, fmt.Errorf("write the photo %s anew: %w", source, err)
-		}
-		stem := slug(strings.TrimSuffix(filepath.Base(p.File), filepath.Ext(p.File)))
-		v := PhotoView{Href: hashed(releaseDir(r)+"photos/"+stem, ".jpg", data.Bytes()), Alt: p.Alt, Width: img.Bounds().Dx(), Height: img.Bounds().Dy()}
-		if err := b.write(v.Href, data.Bytes()); err != nil {
 			return nil, err
 		}
 		out = append(out, v)
@@ -56,7 +46,24 @@ func (b *builder) photos(r release.Release) ([]PhotoView, error) {
 	return out, nil
 }
 
-func readPhoto(file string) (image.Image, error) {
+// photo publishes one photo, a path relative to the release's folder, at most so
+// many pixels wide.
+func (b *builder) photo(r release.Release, file, alt string, width int) (PhotoView, error) {
+	source := strings.TrimSuffix(r.SourceFile, "release.md") + file
+	img, err := readPhoto(filepath.Join(r.Dir, filepath.FromSlash(file)), width)
+	if err != nil {
+		return PhotoView{}, fmt.Errorf("read the photo %s: %w", source, err)
+	}
+	var data bytes.Buffer
+	if err := jpeg.Encode(&data, img, &jpeg.Options{Quality: 84}); err != nil {
+		return PhotoView{}, fmt.Errorf("write the photo %s anew: %w", source, err)
+	}
+	stem := slug(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
+	v := PhotoView{Href: hashed(releaseDir(r)+"photos/"+stem, ".jpg", data.Bytes()), Alt: alt, Width: img.Bounds().Dx(), Height: img.Bounds().Dy()}
+	return v, b.write(v.Href, data.Bytes())
+}
+
+func readPhoto(file string, width int) (image.Image, error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return nil, err
@@ -80,8 +87,8 @@ func readPhoto(file string) (image.Image, error) {
 	if err != nil {
 		return nil, err
 	}
-	if img.Bounds().Dx() > photoWidth {
-		img = imaging.Resize(img, photoWidth, 0, imaging.Lanczos)
+	if img.Bounds().Dx() > width {
+		img = imaging.Resize(img, width, 0, imaging.Lanczos)
 	}
 	return img, nil
 }

@@ -15,38 +15,43 @@ import (
 // ReleasePage is the model of one release's page, in the page's order.
 type ReleasePage struct {
 	Frame
-	Number    string
-	Summary   string
-	Intro     template.HTML
-	Facts     []Fact
-	Front     Charts
-	Photos    []PhotoView
-	Contents  []NavItem
-	MyPlate   *MyPlate // nil without parts
-	Script    string
-	Plates    []PlateGroup
-	Fits      []FitTable
-	Materials []MaterialRow
-	Archives  []ArchiveRow
-	Files     []FileRow
-	Laid      []LaidSet
-	Chart     Charts
-	SVG, PNG  string // the parts sheet as files; empty without a readable part
-	Parts     []PartRow
-	Thin      ThinTable
-	Inches    bool
-	Hardware  []HardwareRow
-	Holes     []HoleRow
-	Print     []PrintRow
-	Sections  []NoteSection
-	Cautions  []Caution
-	Findings  []FindingGroup
-	Faults    int
-	Marked    bool // some are marked on drawings
-	Terms     Licence
-	Credits   []CreditRow
-	Command   string
-	Data      string
+	Number   string
+	Summary  string
+	Intro    template.HTML
+	Facts    []Fact
+	Front    Charts
+	Photos   []PhotoView
+	Contents []NavItem
+	MyPlate  *MyPlate // nil without parts
+	Script   string
+	Plates   []PlateGroup
+	Fits     []FitTable
+	Archives []ArchiveRow
+	Files    []FileRow
+	Laid     []LaidSet
+	Chart    Charts
+	SVG, PNG string // the parts sheet as files; empty without a readable part
+	Parts    []PartRow
+	Thin     ThinTable
+	Inches   bool
+	Hardware []HardwareRow
+	Holes    []HoleRow
+	Print    []PrintRow
+	Sections []NoteSection
+	Cautions []Caution
+	Findings []FindingGroup
+	Faults   int
+	Marked   bool // some are marked on drawings
+	Terms    Licence
+	Credits  []CreditRow
+	Command  string
+	Data     string
+
+	// Standings, revisions and the print log.
+	Materials     []MaterialRow
+	PartStandings []PartStandings
+	Since         *Since // nil where nothing was sealed
+	TestPrints    TestPrints
 }
 
 // Fact is a labelled value.
@@ -84,9 +89,6 @@ type FitRow struct {
 	Name   string
 	Cells  []string
 }
-
-// MaterialRow is this release's standing in one material.
-type MaterialRow struct{ ID, Name, Process, Word, Class, Reason string }
 
 // HardwareRow is a line of the hardware and cut list.
 type HardwareRow struct {
@@ -141,9 +143,8 @@ func (b *builder) releasePage(r release.Release) error {
 	if len(r.Parts) > 0 {
 		p.MyPlate, p.Script = b.myPlate(r), b.script
 	}
-	for _, c := range b.cells(r.Number) {
-		p.Materials = append(p.Materials, b.materialRow(c))
-	}
+	p.Materials, p.PartStandings = b.materialRows(r), b.partStandings(r)
+	p.Since = b.since(r)
 	p.Hardware = b.hardwareRows(r)
 	p.Thin = b.thinTable(r)
 	p.Holes = b.holeRows(r)
@@ -162,6 +163,9 @@ func (b *builder) releasePage(r release.Release) error {
 	if p.Photos, err = b.photos(r); err != nil {
 		return err
 	}
+	if p.TestPrints, err = b.testPrints(r); err != nil {
+		return err
+	}
 	if err := b.downloads(r, &p); err != nil {
 		return err
 	}
@@ -169,7 +173,7 @@ func (b *builder) releasePage(r release.Release) error {
 		return err
 	}
 	p.Contents = p.contents()
-	b.record(p.Path, r.Released)
+	b.record(p.Path, newestOf(r))
 	if err := b.releaseData(r, &p); err != nil {
 		return err
 	}
@@ -198,6 +202,8 @@ func (p ReleasePage) contents() []NavItem {
 		add(true, s.Title, s.ID)
 	}
 	add(true, "Cautions", "cautions")
+	add(p.Since != nil, "What changed", "changes")
+	add(true, "Test prints", "test-prints")
 	add(true, "Findings", "findings")
 	add(true, "Credits and licence", "credits")
 	return out
@@ -213,6 +219,9 @@ func (b *builder) facts(r release.Release) []Fact {
 	}
 	if !r.Released.IsZero() {
 		out = append(out, Fact{"Released", day(r.Released), machine(r.Released)})
+	}
+	if f, ok := b.revisionFact(r); ok {
+		out = append(out, f)
 	}
 	pieces := 0
 	for _, p := range r.Parts {
@@ -330,39 +339,6 @@ func (b *builder) plateSize(p bench.Plate) string {
 }
 
 func processName(p bench.Process) string { return capital(string(p)) }
-
-func (b *builder) materialRow(c verdict.Cell) MaterialRow {
-	row := MaterialRow{ID: "in-" + c.Material, Name: c.Material, Word: string(c.Standing), Class: standingClass(c.Standing), Reason: c.Reason}
-	for _, m := range b.in.Site.Bench.Materials {
-		if m.ID == c.Material {
-			row.Name, row.Process = m.Name, unsaid(m.Name, m.Process)
-		}
-	}
-	return row
-}
-
-// unsaid is the process, unless the name says it already.
-func unsaid(name string, proc bench.Process) string {
-	if strings.Contains(strings.ToLower(name), string(proc)) {
-		return ""
-	}
-	return string(proc)
-}
-
-func standingClass(s verdict.Standing) string {
-	switch s {
-	case verdict.Proven:
-		return "yes"
-	case verdict.Expected, verdict.NeedsReprint:
-		return "split"
-	case verdict.WithCare:
-		return "caution"
-	case verdict.NotSuited:
-		return "no"
-	default:
-		return "none"
-	}
-}
 
 func (b *builder) hardwareRows(r release.Release) []HardwareRow {
 	var out []HardwareRow

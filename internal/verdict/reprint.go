@@ -197,6 +197,9 @@ func copiesOf(p release.SealedPart) (copies, mirrored int) {
 	return p.Quantity, 0
 }
 
+// keepSentence is all that is said of a part that nothing has happened to.
+const keepSentence = "What you have is good: it is the same."
+
 func sentenceOn(a PartAdvice, p survey.PartStep, c survey.CutStep) string {
 	what := becameOf(c)
 	was, is := p.Was.Printed(), p.Is.Printed()
@@ -212,7 +215,7 @@ func sentenceOn(a PartAdvice, p survey.PartStep, c survey.CutStep) string {
 	case was > is:
 		return fmt.Sprintf("What you have is good (%s). You now need %d, not %d.", what, is, was)
 	case c.Kind == change.Unchanged:
-		return "What you have is good: it is the same."
+		return keepSentence
 	case c.Kind == change.Mirrored:
 		return "What you have is good: the part and its mirrored twin have changed places."
 	}
