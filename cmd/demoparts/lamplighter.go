@@ -32,7 +32,7 @@ func lamplighter() []file {
 		d   float64
 	}{{"filament", pivotFilament}, {"resin", pivotResin}} {
 		add("head", p.cut, lampHead(p.d))
-		add("pelvis", p.cut, lampPelvis(p.d))
+		add("pelvis", p.cut, lampPelvis(p.d, hipZ, hipFlare))
 		add("upper-arm", p.cut, lampUpperArm(p.d))
 		add("forearm", p.cut, lampForearm(p.d))
 		add("hand", p.cut, lampHand(p.d))
@@ -40,13 +40,13 @@ func lamplighter() []file {
 		add("shin", p.cut, lampShin(p.d))
 		add("boot", p.cut, lampBoot(p.d))
 	}
-	add("torso", "filament", lampTorsoSnap())
+	add("torso", "filament", lampTorsoSnap(snapMouth))
 	front, back := lampTorsoSplit()
 	add("torso", "resin", front)
 	add("torso-back", "resin", back)
 	add("cap", "any", lampCap())
 	add("scarf", "any", lampScarf())
-	add("lamp-pole", "any", lampPole())
+	add("lamp-pole", "any", lampPole(true))
 	add("lantern", "any", lampLantern())
 	add("oil-can", "any", oilCan())
 	return fs
@@ -172,11 +172,14 @@ func lampPins(m *mesh.Mesh, d float64) *mesh.Mesh {
 	return s.Drill(m, s.V(0, 0, -2), s.V(0, 0, waistHoleZ), d)
 }
 
+// snapMouth is how wide the shoulder sockets open: the rod is 1.5 mm, so the
+// plastic gives by 0.15.
+const snapMouth = 1.35
+
 // lampTorsoSnap is the filament torso: one piece. The shoulder rod snaps from
 // behind into two sockets whose mouths are narrower than the rod.
-func lampTorsoSnap() *mesh.Mesh {
+func lampTorsoSnap(mouth float64) *mesh.Mesh {
 	m := pin(lampPins(lampTorso(), pivotFilament), shoulderY, shoulderZ, pivotFilament)
-	mouth := 1.35 // the rod is 1.5: the plastic gives by 0.15
 	trough := s.Move(s.Block(2*torsoHalf+8, 10, mouth, 0), 0, shoulderY+5, shoulderZ-mouth/2)
 	wedge := func(x float64) s.Ring { // guides the rod into the mouth
 		return s.Ring{s.V(x, 4.2, shoulderZ-0.4), s.V(x, 9.6, shoulderZ-2.6), s.V(x, 9.6, shoulderZ+2.6), s.V(x, 4.2, shoulderZ+0.4)}
@@ -197,16 +200,24 @@ func lampTorsoSplit() (front, back *mesh.Mesh) {
 	return front, s.TurnX(back, 90)
 }
 
-// lampPelvis: origin at the waist; the hip pivot runs right through.
-func lampPelvis(d float64) *mesh.Mesh {
+// hipZ is the height of the hip's pivot above the waist, and hipFlare that at which
+// the coat's skirt flares out over the thighs, clear of their heads.
+const (
+	hipZ     = -6.0
+	hipFlare = -1.7
+)
+
+// lampPelvis: origin at the waist; the hip pivot runs right through, at height hip,
+// and the skirt flares from the height flare up.
+func lampPelvis(d, hip, flare float64) *mesh.Mesh {
 	m := limb(40, 2.7,
-		[4]float64{-8.6, 3.7, 3.4, 0}, [4]float64{-7.6, 4.0, 4.2, 0}, [4]float64{-3.6, 4.0, 4.9, 0}, [4]float64{-3.0, 6.6, 5.1, 0}, [4]float64{-1.2, 7.4, 5.4, 0}, [4]float64{-0.5, 7.4, 5.4, 0}, [4]float64{0, 7.0, 5.0, 0})
+		[4]float64{-8.6, 3.7, 3.4, 0}, [4]float64{-7.6, 4.0, 4.2, 0}, [4]float64{flare, 4.0, 4.9, 0}, [4]float64{flare + 0.3, 6.6, 5.1, 0}, [4]float64{flare + 0.8, 7.4, 5.4, 0}, [4]float64{-0.5, 7.4, 5.4, 0}, [4]float64{0, 7.0, 5.0, 0})
 	for _, x := range []float64{-1, 1} {
-		m = s.Union(m, s.Move(s.Disc(3.6, 1.6, 0.3, 28), x*3.6, 0, -6))
+		m = s.Union(m, s.Move(s.Disc(3.6, 1.6, 0.3, 28), x*3.6, 0, hip))
 	}
 	fly := s.Tube(s.Curve(4, s.V(0, -5.0, -1.4), s.V(0.9, -4.7, -4), s.V(0.1, -3.5, -7.9)), 8, 0.6)
 	m = s.Union(m, fly)
-	m = pin(m, 0, -6, d)
+	m = pin(m, 0, hip, d)
 	return s.Drill(m, s.V(0, 0, -4.1), s.V(0, 0, 3), d)
 }
 
@@ -327,8 +338,8 @@ func lampScarf() *mesh.Mesh {
 }
 
 // lampPole is 124 mm long: on the small resin plate it lies only across the
-// diagonal. It is drawn lying along x.
-func lampPole() *mesh.Mesh {
+// diagonal. It is drawn lying along x, with or without the wick trimmer on its hook.
+func lampPole(trimmer bool) *mesh.Mesh {
 	path := []mesh.Vec{s.V(0, 0, 0), s.V(0, 0, 40), s.V(0, 0, 80), s.V(0, 0, 106)}
 	m := s.Tube(path, 20, poleD/2)
 	m = s.Union(m, s.Move(s.Lathe([]s.P{{X: 0.5, Y: -4.2}, {X: 1.1, Y: -3.2}, {X: 1.9, Y: -1}, {X: 2.1, Y: 2}, {X: 2.1, Y: 5}, {X: 1.8, Y: 5.6}}, 24), 0, 0, 0))
@@ -339,9 +350,15 @@ func lampPole() *mesh.Mesh {
 	hook := s.Tube(s.Curve(6, s.V(0, 0, 105), s.V(0.4, 0, 112), s.V(3.6, 0, 115.6), s.V(7.2, 0, 113.6), s.V(7.4, 0, 109.4), s.V(4.6, 0, 107.8)), 12,
 		1.0)
 	m = s.Union(m, hook)
-	wick := s.Lathe([]s.P{{X: 0.9, Y: 0}, {X: 1.3, Y: 1}, {X: 1.3, Y: 3}, {X: 0.7, Y: 6.2}, {X: 0.25, Y: 8}}, 16)
-	m = s.Union(m, s.Move(wick, 0.3, 0, 111.8))
+	if trimmer {
+		m = s.Union(m, s.Move(wickTrimmer(), 0.3, 0, 111.8))
+	}
 	return s.TurnX(s.TurnY(m, 90), 90)
+}
+
+// wickTrimmer is the spike on the pole's hook.
+func wickTrimmer() *mesh.Mesh {
+	return s.Lathe([]s.P{{X: 0.9, Y: 0}, {X: 1.3, Y: 1}, {X: 1.3, Y: 3}, {X: 0.7, Y: 6.2}, {X: 0.25, Y: 8}}, 16)
 }
 
 // lampLantern is a six-sided lantern with open windows and a flame inside.

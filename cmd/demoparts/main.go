@@ -25,8 +25,8 @@ import (
 
 // file is one mesh of the demo: a cut of a part.
 type file struct {
-	release, part string // folder names
-	cut           string // any, filament, resin or flexible
+	release, part string // folder names; of a release's standing pose there is no part
+	cut           string // any, filament, resin, flexible or pose
 	threeMF       bool   // written as 3MF, not STL
 	mesh          *mesh.Mesh
 }
@@ -37,6 +37,9 @@ func (f file) path() string {
 	if f.threeMF {
 		ext = ".3mf"
 	}
+	if f.part == "" {
+		return "releases/" + f.release + "/" + f.cut + ext
+	}
 	return "releases/" + f.release + "/parts/" + f.part + "/" + f.cut + ext
 }
 
@@ -44,8 +47,12 @@ func (f file) path() string {
 func (f file) encode() ([]byte, error) {
 	var b bytes.Buffer
 	if f.threeMF {
-		err := mesh.Write3MF(&b, []mesh.Object3MF{{Name: f.part, Mesh: f.mesh}}, []mesh.Metadata{
-			{Name: "Title", Value: f.part}, {Name: "LicenseTerms", Value: "CC-BY-SA-4.0"},
+		name := f.part
+		if name == "" {
+			name = f.cut
+		}
+		err := mesh.Write3MF(&b, []mesh.Object3MF{{Name: name, Mesh: f.mesh}}, []mesh.Metadata{
+			{Name: "Title", Value: name}, {Name: "LicenseTerms", Value: "CC-BY-SA-4.0"},
 		})
 		return b.Bytes(), err
 	}
@@ -53,7 +60,7 @@ func (f file) encode() ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// figures lists every mesh of the demo in the order of the range.
+// figures lists every part's mesh of the demo in the order of the range.
 func figures() []file {
 	var all []file
 	all = append(all, lamplighter()...)
@@ -67,10 +74,15 @@ func figures() []file {
 
 func main() {
 	out := flag.String("out", defaultOut, "the content `folder` to write into; any but the default is made where absent")
+	at := flag.String("at", "", "turn one release of a copy of the content folder into what was sealed as a `revision`, as in 01-lamplighter@A")
 	flag.Parse()
 	err := checkOut(*out, flag.Args())
-	if err == nil {
-		err = run(*out, figures())
+	switch {
+	case err != nil:
+	case *at != "":
+		err = runAt(*out, *at, figures())
+	default:
+		err = run(*out, append(figures(), poses()...))
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "demoparts:", err)
@@ -98,22 +110,45 @@ func checkOut(out string, rest []string) error {
 	return nil
 }
 
+// runAt writes an earlier state of a release. It replaces the release's parts, so it
+// is for copies alone.
+func runAt(out, at string, files []file) error {
+	if out == defaultOut {
+		return errors.New("--at replaces a release's parts; copy the content folder and name the copy with --out")
+	}
+	states := earlier(files)
+	for _, st := range states {
+		if st.release+"@"+st.revision == at {
+			return st.write(out)
+		}
+	}
+	return fmt.Errorf("%q is no earlier state; the first is %s@%s", at, states[0].release, states[0].revision)
+}
+
 func run(out string, files []file) error {
-	total := 0
+	total, err := writeMeshes(out, files)
+	if err == nil {
+		fmt.Printf("%d meshes, %.1f MiB\n", len(files), float64(total)/(1<<20))
+	}
+	return err
+}
+
+// writeMeshes writes files below the content folder out and says how many bytes
+// they have.
+func writeMeshes(out string, files []file) (total int, err error) {
 	for _, f := range files {
 		data, err := f.encode()
 		if err != nil {
-			return fmt.Errorf("%s: %w", f.path(), err)
+			return total, fmt.Errorf("%s: %w", f.path(), err)
 		}
 		name := filepath.Join(out, filepath.FromSlash(f.path()))
 		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
-			return err
+			return total, err
 		}
 		if err := os.WriteFile(name, data, 0o644); err != nil {
-			return err
+			return total, err
 		}
 		total += len(data)
 	}
-	fmt.Printf("%d meshes, %.1f MiB\n", len(files), float64(total)/(1<<20))
-	return nil
+	return total, nil
 }

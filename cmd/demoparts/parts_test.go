@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 	"testing"
 
@@ -19,8 +20,12 @@ import (
 
 const contentDir = "../../content"
 
-// made builds the demo once for all tests of this package.
-var made = sync.OnceValue(figures)
+// made builds the demo's parts once for all tests of this package, and written all
+// that the program writes.
+var (
+	made    = sync.OnceValue(figures)
+	written = sync.OnceValue(func() []file { return slices.Concat(made(), poses()) })
+)
 
 // Every mesh is one closed, outward shell without degenerate triangles, by our
 // own count and by an independent library's (model3d's repair and
@@ -62,7 +67,7 @@ func TestMeshesAreSound(t *testing.T) {
 func TestFreshFolder(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "new", "folder")
 	require.NoError(t, checkOut(out, nil))
-	require.NoError(t, run(out, made()))
+	require.NoError(t, run(out, written()))
 	var got, want []string
 	require.NoError(t, filepath.WalkDir(out, func(name string, d fs.DirEntry, err error) error {
 		if err == nil && !d.IsDir() {
@@ -76,7 +81,7 @@ func TestFreshFolder(t *testing.T) {
 		}
 		return err
 	}))
-	for _, f := range made() {
+	for _, f := range written() {
 		want = append(want, f.path())
 	}
 	require.ElementsMatch(t, want, got)
@@ -97,7 +102,7 @@ func TestWrongFolders(t *testing.T) {
 func TestCommittedFilesAreTheGeneratedOnes(t *testing.T) {
 	want := map[string]bool{}
 	total := 0
-	for _, f := range made() {
+	for _, f := range written() {
 		data, err := f.encode()
 		require.NoError(t, err)
 		got, err := os.ReadFile(filepath.Join(contentDir, filepath.FromSlash(f.path())))
@@ -128,7 +133,7 @@ func TestHolesPassTheirRods(t *testing.T) {
 		from, to mesh.Vec
 		d        float64
 	}{
-		{"pelvis, hips", lampPelvis(1.65), s.V(-4, 0, -6), s.V(4, 0, -6), 1.65},
+		{"pelvis, hips", lampPelvis(1.65, hipZ, hipFlare), s.V(-4, 0, hipZ), s.V(4, 0, hipZ), 1.65},
 		{"thigh, hip", lampThigh(1.8), s.V(-4, 0, 18), s.V(4, 0, 18), 1.8},
 		{"thigh, knee", lampThigh(1.65), s.V(-3.8, 0, 0), s.V(3.8, 0, 0), 1.65},
 		{"shin, knee", lampShin(1.8), s.V(-1.7, 0, 18), s.V(1.7, 0, 18), 1.8},
@@ -170,14 +175,28 @@ func freeDiameter(m *mesh.Mesh, from, to mesh.Vec) float64 {
 	return 2 * least
 }
 
-// Assembled on its pivots the lamplighter stands as tall as its notes say.
-func TestLamplighterStands97(t *testing.T) {
-	const (
-		hip  = 9.5 + 18 + 18 // ankle, shin, thigh
-		neck = hip + 6 + 26.6
-		crn  = neck + 1.2 + 15.3 // the top of the head above the neck's seat
-	)
-	cap := lampCap().Bounds()
-	// The cap's hollow ends 6.4 above its origin and rests on the crown.
-	assert.InDelta(t, 97, crn-6.4+cap.Max.Z, 0.5)
+// Put together on their pivots the figures are as tall as their notes say, and the
+// lamplighter's joints are where the holes of both parts are: along each pivot the pose
+// is as wide as they are drilled. A hundredth is twice the kit's motion and its grid.
+func TestPosesAreAsTheNotesSay(t *testing.T) {
+	for _, f := range poses() {
+		b := f.mesh.Bounds()
+		assert.Zero(t, b.Min.Z)
+		assert.InDelta(t, map[string]float64{lamplighterDir: 97, fogMothsDir: 101}[f.release], b.Max.Z, 0.5, f.release)
+		assert.True(t, f.mesh.Topology().Closed)
+	}
+	pose := lamplighterPose()
+	for _, c := range []struct {
+		name     string
+		from, to mesh.Vec
+		d        float64
+	}{
+		{"hips", s.V(-12.4, 0, lampHip), s.V(12.4, 0, lampHip), pivotFilament},
+		{"knee", s.V(lampLegX-3.7, 0, lampKnee), s.V(lampLegX+3.7, 0, lampKnee), pivotFilament},
+		{"ankle", s.V(lampLegX-3.5, 0, 9.5), s.V(lampLegX+3.5, 0, 9.5), pivotFilament},
+		{"neck", s.V(0, 0.66, lampNeck-4.2), s.V(0, 0.66, lampNeck+5), pivotFilament},
+		{"waist", s.V(0, 0, lampWaist-3.1), s.V(0, 0, lampWaist+5), pivotFilament},
+	} {
+		assert.InDelta(t, c.d, freeDiameter(pose, c.from, c.to), 0.01, c.name)
+	}
 }

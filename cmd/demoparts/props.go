@@ -19,7 +19,7 @@ func quaysideProps() []file {
 	add("bottle", false, bottle())
 	add("lantern-hook", false, lanternHook())
 	add("oar", false, oar())
-	add("bollard", false, bollard())
+	add("bollard", false, bollard(true))
 	add("gull", false, gull())
 	add("crate", true, crate())
 	add("bucket", false, pail())
@@ -57,12 +57,23 @@ func oar() *mesh.Mesh {
 	return s.Union(m, s.Move(collar, 0, -44, 0))
 }
 
-func bollard() *mesh.Mesh {
+// A disc magnet of 3 × 1 mm lies in a pocket under each bollard, a little below
+// its face.
+const (
+	magnetPocket = 3.3
+	magnetDepth  = 1.2
+)
+
+// bollard stands on a flat foot, with or without the pocket for its magnet.
+func bollard(pocket bool) *mesh.Mesh {
 	m := s.Lathe([]s.P{{X: 7.6, Y: 0}, {X: 8, Y: 0.4}, {X: 8, Y: 1.8}, {X: 7.4, Y: 2.4}, {X: 5.2, Y: 3.4}, {X: 4.4, Y: 6}, {X: 4.2, Y: 11}, {X: 4.6, Y: 13}, {X: 6.4, Y: 14.4}, {X: 6.8, Y: 15.6}, {X: 6.4, Y: 17}, {X: 4.4, Y: 18.4}, {X: 1.6, Y: 19}}, 36)
 	m = s.Union(m, s.Tube([]mesh.Vec{s.V(-9.4, 0, 9.6), s.V(-8.8, 0, 9.6), s.V(8.8, 0, 9.6), s.V(9.4, 0, 9.6)}, 18, 0.9, 1.4, 1.4, 0.9))
 	for i := range 6 {
 		a := 60*float64(i) + 30
 		m = s.Union(m, s.TurnZ(s.Move(s.Extrude(s.Oval(0, 0, 0.95, 0.95, 2, 6), 1.2, 3.0, 0.2), 6.5, 0, 0), a))
+	}
+	if pocket {
+		m = s.Drill(m, s.V(0, 0, -2), s.V(0, 0, magnetDepth), magnetPocket)
 	}
 	return m
 }
