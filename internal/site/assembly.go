@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"slices"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
@@ -35,6 +36,10 @@ func (b *builder) assemblySheet(r release.Release, proc bench.Process, p *Releas
 	model := *p
 	if _, model.Sections, err = b.notes(r, b.in.baseURL()); err != nil {
 		return nil, err
+	}
+	model.Cautions = slices.Clone(p.Cautions)
+	for i := range model.Cautions {
+		model.Cautions[i].Method = ""
 	}
 	model.Print = nil
 	for _, s := range p.Print {

@@ -3,6 +3,7 @@ package site
 import (
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"cardback/internal/bench"
@@ -268,8 +269,9 @@ type ItemPage struct {
 	Frame
 	Facts   []Fact
 	Note    string
-	Caution []Caution
+	Caution []CautionRow
 	Uses    []UseRow
+	Cutting bool // it is sold in lengths and cut
 	Total   string
 }
 
@@ -277,6 +279,8 @@ type ItemPage struct {
 type UseRow struct {
 	Number, Title, Href, Count, Cut, Where string
 	ToSize                                 template.HTML
+	Rows                                   int    // of the release, on its first one
+	Bars                                   string // lengths to buy, likewise
 }
 
 func hardwareSize(h bench.Hardware) string {
@@ -304,11 +308,8 @@ func (b *builder) hardwarePages() error {
 		}
 		n := 0
 		for _, r := range b.in.Site.Releases {
-			for _, u := range hardwareUses(r) {
-				if u.Item.ID == h.ID {
-					n++
-					break
-				}
+			if slices.ContainsFunc(verdict.Hardware(r), func(it verdict.Bought) bool { return it.Item.ID == h.ID }) {
+				n++
 			}
 		}
 		row.Needed = plural(n, "release", "releases")
@@ -336,22 +337,35 @@ func (b *builder) itemPage(h bench.Hardware) error {
 	add("Diameter", h.Diameter)
 	add("Thickness", h.Thickness)
 	add("Sold in lengths of", h.StockLength)
-	p.Caution = verdict.HardwareCautions(h)
+	add("Each cut takes", h.Kerf)
+	p.Caution = cautionRows(verdict.HardwareCautions(h))
 	var length float64
 	for _, r := range b.in.Site.Releases {
-		for _, use := range hardwareUses(r) {
-			if use.Item.ID != h.ID {
+		for _, it := range verdict.Hardware(r) {
+			if it.Item.ID != h.ID {
 				continue
 			}
-			row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Where: use.Where, ToSize: toSize(h, use.Cut, fmt.Sprintf("cut-%d", len(p.Uses)+1))}
-			if use.Count > 0 {
-				row.Count = count(use.Count)
+			length += it.Length
+			lists, err := verdict.CutLists(b.ctx, []verdict.Bought{it})
+			if err != nil {
+				return err
 			}
-			if use.Cut > 0 {
-				row.Cut = u.plain(use.Cut)
-				length += use.Cut * float64(use.Count)
+			for k, piece := range it.Pieces {
+				row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Where: strings.Join(piece.Where, "; "), ToSize: toSize(h, piece.Cut, fmt.Sprintf("cut-%d", len(p.Uses)+1))}
+				if piece.Count > 0 {
+					row.Count = count(piece.Count)
+				}
+				if piece.Cut > 0 {
+					row.Cut = u.plain(piece.Cut)
+				}
+				if k == 0 {
+					row.Rows = len(it.Pieces)
+					for _, l := range lists {
+						row.Bars, p.Cutting = count(l.Plan.Count), true
+					}
+				}
+				p.Uses = append(p.Uses, row)
 			}
-			p.Uses = append(p.Uses, row)
 		}
 	}
 	if length > 0 {

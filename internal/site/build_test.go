@@ -328,7 +328,7 @@ func TestAssemblySheetNeedsNothingBesideIt(t *testing.T) {
 	f := newFixture(t)
 	b := &builder{ctx: t.Context(), in: f.in}
 	r := f.in.Site.Releases[0]
-	p := ReleasePage{Frame: b.frame(releasePath(r), r.Title, r.Summary), Parts: b.partRows(r), Hardware: b.hardwareRows(r), Print: b.printRows(r), Cautions: b.cautions(r)}
+	p := ReleasePage{Frame: b.frame(releasePath(r), r.Title, r.Summary), Parts: b.partRows(r), Takes: Takes{Hardware: b.hardwareRows(r)}, Print: b.printRows(r), Safety: Safety{Cautions: b.cautions(r)}}
 	sheet, err := b.assemblySheet(r, "resin", &p)
 	require.NoError(t, err)
 	for _, e := range elements(t, sheet) {

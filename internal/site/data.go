@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
@@ -45,8 +46,8 @@ type releaseJSON struct {
 	Materials []materialJSON `json:"materials"`
 	Archives  []fileJSON     `json:"archives"`
 	Laid      []laidJSON     `json:"laid,omitempty"`
-	Amounts   []amountJSON   `json:"amounts"`
-	Findings  []findingJSON  `json:"findings"`
+	takesJSON
+	Findings []findingJSON `json:"findings"`
 }
 
 type partJSON struct {
@@ -196,16 +197,6 @@ type materialJSON struct {
 	Reason   string `json:"reason"`
 }
 
-// amountJSON is what a full set takes of one material: see verdict.Amounts.
-type amountJSON struct {
-	Material      string  `json:"material"`
-	Solid         float64 `json:"solid_ml"`
-	Liquid        float64 `json:"liquid_resin_ml,omitempty"`
-	Filament      float64 `json:"filament_m,omitempty"`
-	FilamentLeast float64 `json:"filament_least_m,omitempty"`
-	Grams         float64 `json:"print_g"`
-}
-
 type findingJSON struct {
 	Level string      `json:"level"`
 	Code  string      `json:"code"`
@@ -238,7 +229,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 	d := releaseJSON{
 		releaseLine: b.line(r),
 		Parts:       []partJSON{}, Hardware: []hardwareJSON{}, Plates: []plateJSON{},
-		Materials: []materialJSON{}, Archives: []fileJSON{}, Amounts: []amountJSON{}, Findings: []findingJSON{},
+		Materials: []materialJSON{}, Archives: []fileJSON{}, Findings: []findingJSON{},
 	}
 	for i, part := range r.Parts {
 		j := partJSON{Number: i + 1, Slug: part.Slug, Name: part.Name, Quantity: part.Quantity, Choice: part.Choice, Replaces: part.Replaces, Cuts: []cutJSON{}}
@@ -250,8 +241,10 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		}
 		d.Parts = append(d.Parts, j)
 	}
-	for _, u := range hardwareUses(r) {
-		d.Hardware = append(d.Hardware, hardwareJSON{u.Item.ID, u.Item.Name, string(u.Item.Kind), u.Count, u.Cut, u.Where})
+	for _, it := range verdict.Hardware(r) {
+		for _, p := range it.Pieces {
+			d.Hardware = append(d.Hardware, hardwareJSON{it.Item.ID, it.Item.Name, string(it.Item.Kind), p.Count, p.Cut, strings.Join(p.Where, "; ")})
+		}
 	}
 	for _, a := range b.in.Plates[r.Number] {
 		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: string(a.Plate.Process), Fits: a.Fits, UseSplit: a.UseSplit, Tilted: a.Tilted, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
@@ -273,10 +266,9 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 	for _, c := range b.cells(r.Number) {
 		d.Materials = append(d.Materials, materialJSON{c.Material, string(c.Standing), c.Reason})
 	}
-	for _, proc := range bench.Processes {
-		for _, a := range verdict.Amounts(r, b.in.Survey, proc, b.in.Site.Bench.Materials).Materials {
-			d.Amounts = append(d.Amounts, amountJSON{a.Material.ID, a.Solid / 1000, a.Liquid / 1000, a.Filament / 1000, a.FilamentLeast / 1000, a.Grams})
-		}
+	var err error
+	if d.takesJSON, err = b.takesData(r); err != nil {
+		return err
 	}
 	for _, a := range p.Archives {
 		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})

@@ -19,14 +19,15 @@ import (
 // dangerous addresses are dropped. Links to other sites say rel=noopener; an
 // address that begins with a slash is taken from the site's root, which is
 // root (".", "../..") from this page. An image from another site becomes a
-// link to it: no page asks another origin for anything.
-func render(markdown string, top int, root string) (template.HTML, error) {
+// link to it: no page asks another origin for anything. Further transformers of the text
+// may be given; they come after these.
+func render(markdown string, top int, root string, also ...util.PrioritizedValue) (template.HTML, error) {
 	md := goldmark.New(
 		goldmark.WithExtensions(extension.Table, extension.DefinitionList, extension.Typographer, extension.Strikethrough),
-		goldmark.WithParserOptions(parser.WithASTTransformers(
+		goldmark.WithParserOptions(parser.WithASTTransformers(append([]util.PrioritizedValue{
 			util.Prioritized(outline{top}, 100),
 			util.Prioritized(addresses{root}, 101),
-		)),
+		}, also...)...)),
 	)
 	var out bytes.Buffer
 	if err := md.Convert([]byte(markdown), &out); err != nil {

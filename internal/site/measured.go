@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
-	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -40,17 +39,14 @@ type HoleAnswer struct{ Materials, Word, Class, Text string }
 // LayerRow is one part as a process prints it. Error is set where it cannot be
 // sliced.
 type LayerRow struct {
-	Number                   int
-	Name, Cut, Pose          string
-	Layers, Height           string
-	Peak, Flat               string // Flat is empty where the part is not tilted
-	Jump, Overhang           string
-	Islands, Hollows, Amount string
-	Error                    string
+	Number           int
+	Name, Cut, Pose  string
+	Layers, Height   string
+	Peak, Flat       string // Flat is empty where the part is not tilted
+	Jump, Overhang   string
+	Islands, Hollows string
+	Error            string
 }
-
-// AmountRow is what a full set takes of one material.
-type AmountRow struct{ Material, Solid, Takes, Mass string }
 
 // eachCut calls f for every cut of r that was measured.
 func (b *builder) eachCut(r release.Release, f func(number int, p release.Part, cs *survey.CutSurvey)) {
@@ -254,7 +250,6 @@ func (b *builder) layerRows(r release.Release, proc bench.Process) []LayerRow {
 			row.Peak, row.Jump, row.Overhang = number(l.Peak, 0), number(l.Jump, 0), number(l.Overhang, 0)
 			row.Islands = count(l.IslandCount)
 			row.Hollows = hollows(l)
-			row.Amount = b.amountOf(p, cs, proc)
 		}
 		out = append(out, row)
 	})
@@ -275,44 +270,6 @@ func hollows(l *survey.Layers) string {
 		return "none"
 	}
 	return strings.Join(out, ", ")
-}
-
-// amountOf is what one copy takes of the first material of the process that the
-// cut is meant for: liquid resin in ml, or filament in m.
-func (b *builder) amountOf(p release.Part, cs *survey.CutSurvey, proc bench.Process) string {
-	rep := cs.Report
-	if rep.Volume <= 0 || !rep.Closed || !rep.ConsistentlyOriented {
-		return ""
-	}
-	if proc == bench.Filament {
-		about, _ := measure.UsualFilling.Extruded(rep.Volume, rep.Area)
-		return significant(measure.FilamentLength(about, measure.FilamentDiameter) / 1000)
-	}
-	for _, m := range verdict.Meant(p, cs.Cut, b.in.Site.Bench.Materials) {
-		if m.Process == proc && m.Shrinkage > 0 {
-			return significant(measure.LiquidResin(rep.Volume, m.Shrinkage) / 1000)
-		}
-	}
-	return ""
-}
-
-// amountRows are the materials that a full set takes, and of which parts nothing
-// is known.
-func (b *builder) amountRows(r release.Release, proc bench.Process) (rows []AmountRow, choices bool, left string) {
-	a := verdict.Amounts(r, b.in.Survey, proc, b.in.Site.Bench.Materials)
-	for _, m := range a.Materials {
-		row := AmountRow{Material: m.Material.Name, Solid: significant(m.Solid / 1000), Mass: significant(m.Grams)}
-		switch {
-		case proc == bench.Filament:
-			row.Takes = significant(m.Filament / 1000)
-		case m.Liquid > 0:
-			row.Takes = significant(m.Liquid / 1000)
-		default:
-			row.Takes = "–"
-		}
-		rows = append(rows, row)
-	}
-	return rows, a.Choices, verdict.List(a.Left)
 }
 
 // significant writes an amount to about three figures: nothing that depends on

@@ -44,7 +44,7 @@ func TestHolesWithOneAnswerShareARow(t *testing.T) {
 	require.Equal(t, "no hole found", rows[0].Answers[0].Word)
 }
 
-func TestLayersAndAmountsArePrinted(t *testing.T) {
+func TestLayersArePrinted(t *testing.T) {
 	f := newFixture(t)
 	b := &builder{ctx: t.Context(), in: f.in}
 	r := f.in.Site.Releases[0]
@@ -58,12 +58,8 @@ func TestLayersAndAmountsArePrinted(t *testing.T) {
 	require.Empty(t, resin.Layers[0].Flat, "it lies flat")
 	require.Equal(t, "1 well", resin.Layers[0].Hollows)
 	require.Equal(t, "This mesh does not close, so its layers have no area.", resin.Layers[2].Error)
-	// The resin body is 8 × 7 × 20 = 1120 mm³ solid: 1.12/(1 − 0.073) = 1.208 ml.
-	require.Equal(t, "1.21", resin.Layers[0].Amount)
 	require.Equal(t, "largest 72\u202fmm², 5\u00a0Cap", resin.Largest)
-	require.Equal(t, "Tough resin", resin.Amounts[0].Material)
 	require.Empty(t, b.printRows(f.in.Site.Releases[1])[0].Facts)
-	require.Equal(t, "Broken", b.printRows(f.in.Site.Releases[1])[0].Left)
 	require.False(t, settings(r, bench.Process("clay")).stated())
 }
 
@@ -108,11 +104,6 @@ func TestDataCarriesWhatWasMeasured(t *testing.T) {
 				Prints []map[string]any
 			}
 		}
-		Amounts []struct {
-			Material string
-			Liquid   float64 `json:"liquid_resin_ml"`
-			Filament float64 `json:"filament_m"`
-		}
 		Findings []struct {
 			At *[3]float64 `json:"at_mm"`
 		}
@@ -127,9 +118,6 @@ func TestDataCarriesWhatWasMeasured(t *testing.T) {
 	pole := d.Parts[2].Cuts[0]
 	require.NotContains(t, pole.Prints[0], "peak_layer_mm2", "it does not close")
 	require.Contains(t, pole.Prints[0], "overhang_mm2")
-	require.Len(t, d.Amounts, 2)
-	require.Positive(t, d.Amounts[0].Filament)
-	require.Positive(t, d.Amounts[1].Liquid)
 	require.Nil(t, d.Findings[0].At)
 	require.Equal(t, [3]float64{4, 3, 11}, *d.Findings[1].At)
 }

@@ -5,6 +5,7 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict"
 )
 
 // PartRow is a line of the parts sheet: one part and what was measured of each
@@ -28,6 +29,7 @@ type CutRow struct {
 
 func (b *builder) partRows(r release.Release) []PartRow {
 	var out []PartRow
+	small := smallWords(verdict.SmallPartsOf(r, b.in.Survey))
 	for i, p := range r.Parts {
 		row := PartRow{Number: i + 1, Name: p.Name, Count: count(p.Printed()), Remark: p.Notes}
 		if p.MirroredTwin {
@@ -55,6 +57,9 @@ func (b *builder) partRows(r release.Release) []PartRow {
 				text += ", " + plain(t.Cut)
 			}
 			row.Notes = append(row.Notes, text)
+		}
+		if words := small[p.Slug]; words != "" {
+			row.Notes = append(row.Notes, words)
 		}
 		for _, c := range p.Cuts {
 			row.Cuts = append(row.Cuts, b.cutRow(c))

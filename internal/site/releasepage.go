@@ -34,16 +34,15 @@ type ReleasePage struct {
 	Parts    []PartRow
 	Thin     ThinTable
 	Inches   bool
-	Hardware []HardwareRow
+	Takes    // hardware, cut lists, material
 	Holes    []HoleRow
 	Print    []PrintRow
 	Sections []NoteSection
-	Cautions []Caution
+	Safety   // cautions, standing, credits
 	Findings []FindingGroup
 	Faults   int
 	Marked   bool // some are marked on drawings
 	Terms    Licence
-	Credits  []CreditRow
 	Command  string
 	Data     string
 
@@ -90,14 +89,8 @@ type FitRow struct {
 	Cells  []string
 }
 
-// HardwareRow is a line of the hardware and cut list.
-type HardwareRow struct {
-	Name, Href, Count, Cut, Where string
-	ToSize                        template.HTML
-}
-
-// PrintRow is one process: the designer's settings, what the layers come to with
-// them, and what a full set takes.
+// PrintRow is one process: the designer's settings, and what the layers come to with
+// them.
 type PrintRow struct {
 	Process  string
 	Filament bool
@@ -106,21 +99,12 @@ type PrintRow struct {
 	Layers   []LayerRow
 	Largest  string // the largest layer of all, in words
 	TiltGain string // what the tilt does, in a sentence
-	Amounts  []AmountRow
-	Choices  bool   // the first of each choice is counted
-	Left     string // parts that are not counted
 }
 
 // NoteSection is a section of the notes.
 type NoteSection struct {
 	ID, Title string
 	Body      template.HTML
-}
-
-// CreditRow is an adapted work.
-type CreditRow struct {
-	release.Credit
-	Terms Licence
 }
 
 func (b *builder) releasePage(r release.Release) error {
@@ -145,20 +129,19 @@ func (b *builder) releasePage(r release.Release) error {
 	}
 	p.Materials, p.PartStandings = b.materialRows(r), b.partStandings(r)
 	p.Since = b.since(r)
-	p.Hardware = b.hardwareRows(r)
 	p.Thin = b.thinTable(r)
 	p.Holes = b.holeRows(r)
 	p.Print = b.printRows(r)
 	var err error
+	if p.Takes, err = b.takes(r); err != nil {
+		return err
+	}
 	if p.Intro, p.Sections, err = b.notes(r, p.Root); err != nil {
 		return err
 	}
-	p.Cautions = b.cautions(r)
+	p.Safety = b.safety(r, p.Frame)
 	p.Findings, p.Faults = b.findingGroups(r)
 	p.Marked = slices.ContainsFunc(p.Findings, func(g FindingGroup) bool { return g.Figure != "" })
-	for _, c := range r.Credits {
-		p.Credits = append(p.Credits, CreditRow{c, licence(c.Licence)})
-	}
 	p.Command = "cardback measure " + releaseContent(r) + "parts/*/*"
 	if p.Photos, err = b.photos(r); err != nil {
 		return err
@@ -198,6 +181,7 @@ func (p ReleasePage) contents() []NavItem {
 	add(true, "Parts", "parts")
 	add(true, "Hardware", "hardware")
 	add(true, "Print settings", "settings")
+	add(len(p.Needs) > 0, "Material needed", "material")
 	for _, s := range p.Sections {
 		add(true, s.Title, s.ID)
 	}
@@ -340,24 +324,6 @@ func (b *builder) plateSize(p bench.Plate) string {
 
 func processName(p bench.Process) string { return capital(string(p)) }
 
-func (b *builder) hardwareRows(r release.Release) []HardwareRow {
-	var out []HardwareRow
-	for i, u := range hardwareUses(r) {
-		row := HardwareRow{
-			Name: tied(u.Item.Name), Href: itemPath(u.Item.ID), Where: u.Where,
-			ToSize: toSize(u.Item, u.Cut, "cut-"+strconv.Itoa(i+1)),
-		}
-		if u.Count > 0 {
-			row.Count = count(u.Count)
-		}
-		if u.Cut > 0 {
-			row.Cut = b.in.units().plain(u.Cut)
-		}
-		out = append(out, row)
-	}
-	return out
-}
-
 // printRows are the processes that the designer states settings for, or that
 // print anything.
 func (b *builder) printRows(r release.Release) []PrintRow {
@@ -368,7 +334,6 @@ func (b *builder) printRows(r release.Release) []PrintRow {
 		if proc == bench.Resin {
 			row.TiltGain = tiltGain(r, b.in.Survey)
 		}
-		row.Amounts, row.Choices, row.Left = b.amountRows(r, proc)
 		if row.stated() || len(row.Layers) > 0 {
 			out = append(out, row)
 		}
@@ -408,8 +373,9 @@ func settings(r release.Release, proc bench.Process) PrintRow {
 // the release; sections keep their order.
 func (b *builder) notes(r release.Release, root string) (intro template.HTML, sections []NoteSection, err error) {
 	used := map[string]int{}
+	steps := b.stepCautions(r)
 	for _, s := range r.Sections {
-		body, err := render(s.Body, 3, root)
+		body, err := render(s.Body, 3, root, steps.within(s)...)
 		if err != nil {
 			return "", nil, err
 		}

@@ -233,6 +233,24 @@ func TestStepsAreToldByWholeWords(t *testing.T) {
 	require.Equal(t, "At steps 2 and 4 of the assembly.", one(t, all, verdict.CuttingCaution).Where())
 }
 
+// Two lists may both have a step 1: what belongs to one is not told at the other.
+func TestStepsOfOneNumberAreToldApart(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutAny)
+	r := &f.site.Releases[0]
+	r.Hardware = []release.HardwareUse{{Item: brassRod, Count: 1, Cut: 20}}
+	r.Sections = release.Sections("## Assembly\n\n1. Look at it.\n2. Cut the rod, then sand it.\n\nThen\n\n- turn over\n\n1. Cut the rod.\n")
+	at := verdict.AtSteps(*r, f.s, f.cautions())
+	require.Len(t, at, 3)
+	require.Equal(t, []int{1, 2, 1}, []int{at[0].Number, at[1].Number, at[2].Number})
+	require.Empty(t, at[0].Cautions)
+	require.Equal(t, []verdict.CautionCode{verdict.CuttingCaution, verdict.SandingCaution}, codes(at[1].Cautions))
+	require.Equal(t, []verdict.CautionCode{verdict.CuttingCaution}, codes(at[2].Cautions))
+	for _, c := range at[1].Cautions {
+		require.NotEmpty(t, c.Brief)
+	}
+}
+
 func TestHardwareCautionsAreTheItemsOwn(t *testing.T) {
 	require.Equal(t, []verdict.CautionCode{verdict.ItemCaution, verdict.CuttingCaution}, codes(verdict.HardwareCautions(brassRod)))
 	require.Equal(t, []verdict.CautionCode{verdict.MagnetCaution}, codes(verdict.HardwareCautions(discMagnet)))

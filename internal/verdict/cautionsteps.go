@@ -6,6 +6,7 @@ import (
 	"unicode"
 
 	"cardback/internal/release"
+	"cardback/internal/survey"
 )
 
 // A caution belongs to a step that speaks of the work it is about, told by whole
@@ -26,20 +27,48 @@ var stepWords = map[CautionCode][][]string{
 	PaintCaution:    {{"spray", "sprayed", "airbrush", "varnish", "lacquer", "thinner"}},
 }
 
-// stepsFor lists the numbers of the steps that a caution belongs to. The one about thin
-// points belongs to the steps that name such a part.
+// stepsFor lists the numbers of the steps that a caution belongs to.
 func stepsFor(code CautionCode, steps []release.Step, sharp []string) []int {
-	lists, known := stepWords[code]
 	var out []int
 	for _, st := range steps {
-		in := wordsIn(st.Text)
-		at := known && !slices.ContainsFunc(lists, func(list []string) bool { return !in.any(list...) })
-		if code == SharpCaution {
-			at = slices.ContainsFunc(sharp, in.phrase)
-		}
-		if at && !slices.Contains(out, st.Number) {
+		if belongs(code, wordsIn(st.Text), sharp) && !slices.Contains(out, st.Number) {
 			out = append(out, st.Number)
 		}
+	}
+	return out
+}
+
+// belongs reports whether a caution belongs to a step of these words. The one about thin
+// points belongs to the steps that name such a part.
+func belongs(code CautionCode, step said, sharp []string) bool {
+	if code == SharpCaution {
+		return slices.ContainsFunc(sharp, step.phrase)
+	}
+	lists, known := stepWords[code]
+	return known && !slices.ContainsFunc(lists, func(list []string) bool { return !step.any(list...) })
+}
+
+// StepCautions is a step of the assembly with those of a release's cautions that belong to
+// it and have a brief form.
+type StepCautions struct {
+	release.Step
+	Cautions []Caution
+}
+
+// AtSteps sorts a release's cautions by the steps of its assembly, in the order of the
+// notes. Steps of one number in two lists are told apart.
+func AtSteps(r release.Release, s survey.Survey, cautions []Caution) []StepCautions {
+	sharp := sharpParts(r, s)
+	var out []StepCautions
+	for _, st := range r.Steps() {
+		at := StepCautions{Step: st}
+		words := wordsIn(st.Text)
+		for _, c := range cautions {
+			if c.Brief != "" && belongs(c.Code, words, sharp) {
+				at.Cautions = append(at.Cautions, c)
+			}
+		}
+		out = append(out, at)
 	}
 	return out
 }

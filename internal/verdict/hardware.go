@@ -29,7 +29,7 @@ type Bought struct {
 }
 
 // BoughtPiece is a number of pieces of one length. Cut is mm, zero where the notes
-// state none.
+// state none. Where a part's notes name no place, the part is the place.
 type BoughtPiece struct {
 	Cut   float64
 	Count int
@@ -141,6 +141,9 @@ func demandFor(r release.Release, item bench.Hardware, proc bench.Process) deman
 				for _, u := range p.Takes {
 					if u.Item.ID == item.ID {
 						u.Count *= p.Printed()
+						if u.Where == "" {
+							u.Where = p.Name
+						}
 						way.uses = append(way.uses, u)
 					}
 				}

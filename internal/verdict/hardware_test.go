@@ -84,7 +84,7 @@ func TestTheHardwareListIsSummedByItemAndLength(t *testing.T) {
 			Pieces: []verdict.BoughtPiece{{31, 2, []string{"hips"}}, {10, 4, []string{"neck", "knees"}}}},
 		{Item: glue, Count: 1, Pieces: []verdict.BoughtPiece{{0, 1, []string{"ends"}}}},
 		{Item: cord, Count: 2, Taken: 2, FromParts: true, Length: 60, Pieces: []verdict.BoughtPiece{{30, 2, []string{"chin"}}}},
-		{Item: disc, Count: 4, Taken: 4, FromParts: true, Pieces: []verdict.BoughtPiece{{0, 4, nil}}},
+		{Item: disc, Count: 4, Taken: 4, FromParts: true, Pieces: []verdict.BoughtPiece{{0, 4, []string{"Back"}}}}, // its notes name no place
 	}, got)
 
 	lists, err := verdict.CutLists(t.Context(), got)

@@ -95,9 +95,54 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 		b.assume("The first part of each choice is counted.")
 	}
 	if b.need.Process == bench.Resin && b.most() > 0 {
-		b.assume("Time is of one plate with everything on it; each further plate takes its own tallest part's layers again.")
+		b.assume(onePlate)
 	}
 	return b.finish()
+}
+
+// onePlate is what a need of resin takes for granted until its plates are laid.
+const onePlate = "Time is of one plate with everything on it; each further plate takes its own tallest part's layers again."
+
+// OnPlates is n with the layers and the seconds of the plates that it is laid on, one
+// after another, in place of those of a single plate. each is of PlateNeeds.
+func (n Need) OnPlates(each []Need) Need {
+	seconds, plates, layers := 0.0, 0, 0
+	for _, e := range each {
+		if e.Pieces == 0 {
+			continue
+		}
+		plates++
+		layers += e.Layers
+		seconds += e.Seconds
+	}
+	if n.Process != bench.Resin || plates == 0 {
+		return n
+	}
+	n.Layers, n.Seconds = layers, seconds
+	n.Assumed = slices.Clone(n.Assumed)
+	if i := slices.Index(n.Assumed, onePlate); i >= 0 {
+		n.Assumed[i] = fmt.Sprintf("Layers and time are of %s, one after another.", counted(plates, "laid plate", "laid plates"))
+		if plates == 1 {
+			n.Assumed[i] = "Layers and time are of the plate as it is laid."
+		}
+	}
+	return n
+}
+
+// PartNeeds is what one copy of each part takes, in chart order; nil for those that a full
+// print in the stock does not count, or that cannot be read.
+func PartNeeds(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) []*Need {
+	out := make([]*Need, len(r.Parts))
+	b := newNeed(site, stock, plate)
+	for i, p := range r.Parts {
+		if len(b.stock) == 0 || !p.NeededFor(b.need.Process) || wantsFlexible(p) != b.bends {
+			continue
+		}
+		if n, ok := PartNeed(site, r, p, 1, s, stock, plate); ok {
+			out[i] = &n
+		}
+	}
+	return out
 }
 
 // ReleaseNeeds is what a full print takes of each stock that it may be printed in by

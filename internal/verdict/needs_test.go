@@ -153,6 +153,13 @@ func TestStocksOfARelease(t *testing.T) {
 	require.Equal(t, 2, n.Pieces)
 	require.Equal(t, 50, n.Layers)
 	require.Empty(t, n.Left)
+	by := verdict.PartNeeds(&f.site, *r, f.s, plain(pla), bed)
+	require.Len(t, by, 3)
+	require.Nil(t, by[0], "it does not close")
+	require.InDelta(t, n.Used/2, by[1].Used, 1e-9)
+	r.Parts[1].Flexible = true
+	require.Nil(t, verdict.PartNeeds(&f.site, *r, f.s, plain(pla), bed)[1], "a full print has it in what bends")
+	require.Nil(t, verdict.PartNeeds(&f.site, *r, f.s, nil, bed)[1])
 	_, ok = verdict.PartNeed(&f.site, *r, r.Parts[1], 1, f.s, nil, bed)
 	require.False(t, ok)
 	require.Zero(t, f.need(nil, bed).Pieces)
@@ -188,6 +195,17 @@ func TestPlatesAddUp(t *testing.T) {
 	require.InDelta(t, each[0].Cost+each[1].Cost, all.Cost, 1e-12)
 	require.Equal(t, 40_000.0, all.Vat)
 	require.Contains(t, all.Assumed, "What is left in the vat serves the next plate, so it is counted once.")
+
+	// A full print says the layers and the time of its plates.
+	n := f.need(plain(rigidResin), vat)
+	laid := n.OnPlates(each)
+	require.Equal(t, 600, laid.Layers)
+	require.Equal(t, 6000.0, laid.Seconds)
+	require.Equal(t, n.Used, laid.Used)
+	require.Contains(t, laid.Assumed, "Layers and time are of 2 laid plates, one after another.")
+	require.Len(t, laid.Assumed, len(n.Assumed))
+	require.NotContains(t, n.Assumed, laid.Assumed[0], "what was asked about stays")
+	require.Equal(t, n, n.OnPlates(nil))
 
 	set.Process, set.Plate = bench.Filament, bed
 	each, all = verdict.PlateNeeds(&f.site, set, f.s, plain(pla), .2)

@@ -16,4 +16,4 @@ import "embed"
 var Files embed.FS
 
 // Styles are the parts of the style sheet, in the order they are joined.
-var Styles = []string{"ground.css", "frame.css", "sheets.css", "tables.css", "forms.css", "drawings.css", "revisions.css", "print.css"}
+var Styles = []string{"ground.css", "frame.css", "sheets.css", "tables.css", "forms.css", "drawings.css", "takes.css", "revisions.css", "print.css"}

@@ -1,0 +1,263 @@
+package site
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"cardback/internal/bench"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// NeedTable is what a full print takes by one process, on its design standard.
+type NeedTable struct {
+	Process         string
+	Filament        bool
+	Plate, Href     string // empty where the process has no design standard
+	Rows            []NeedRow
+	Costed, Timed   bool     // of some row the cost, or the time, is known
+	Assumed         []string // what is not measured, each a sentence
+	Left            string   // parts that are not counted
+	Parts           NeedGrid
+	Plates          NeedGrid
+	PlateTotal      []string // of Plates, all together
+	PlatesNotListed bool     // there is one plate, so that the full print says it all
+}
+
+// NeedRow is what a full print takes of one stock.
+type NeedRow struct {
+	Stock, Pieces string
+	Shares        []string // of a blend: what to measure out of each
+	Used          string   // ml of resin, or m of filament
+	Waste         string   // of that, ml; of filament g
+	Vat           string   // ml left in the vat
+	Spool         string   // g of filament
+	Print         string   // g
+	Cost          string
+	Layers, Time  string
+}
+
+// NeedGrid is parts or plates by stock. Cells are empty where the stock is not
+// what the row is printed in.
+type NeedGrid struct {
+	Stocks []string
+	Rows   []NeedGridRow
+}
+
+// NeedGridRow is one part, or one plate.
+type NeedGridRow struct {
+	Number int
+	Name   string
+	Count  string // how many of it a full print has
+	Cells  []NeedCell
+}
+
+// NeedCell is how much is used and, where it is known, how long it takes.
+type NeedCell struct{ Used, Time string }
+
+// needsOf is what a full print of r takes by a process.
+type needsOf struct {
+	process bench.Process
+	plate   bench.Plate
+	laid    *survey.PlateSet
+	needs   []verdict.Need
+	each    [][]verdict.Need // for each need, its plates
+	all     []verdict.Need   // and those together
+}
+
+// needs asks verdict, for every process that prints anything of r. Where the print is
+// laid on plates, layers and time are those of the plates.
+func (b *builder) needs(r release.Release) []needsOf {
+	var out []needsOf
+	for _, proc := range bench.Processes {
+		n := needsOf{process: proc, plate: bench.Plate{Process: proc}}
+		for _, p := range b.in.Site.Bench.Plates {
+			if p.Process == proc && p.Standard {
+				n.plate = p
+			}
+		}
+		for _, set := range b.in.Laid[r.Number] {
+			if set.Process == proc && set.Layout != nil && len(set.Layout.Plates) > 0 {
+				n.laid = set
+			}
+		}
+		n.needs = verdict.ReleaseNeeds(b.in.Site, r, b.in.Survey, n.plate)
+		if len(n.needs) == 0 {
+			continue
+		}
+		if n.laid != nil {
+			layer := b.layerOf(n.laid)
+			for i, need := range n.needs {
+				each, all := verdict.PlateNeeds(b.in.Site, n.laid, b.in.Survey, need.Stock, layer)
+				n.needs[i] = need.OnPlates(each)
+				n.each, n.all = append(n.each, each), append(n.all, all)
+			}
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// layerOf is the height of a layer in which a set's pieces are printed; zero where
+// none of them was sliced.
+func (b *builder) layerOf(set *survey.PlateSet) float64 {
+	for _, p := range set.Pieces {
+		if cs, ok := b.in.Survey.Measured(p.Cut); ok && cs.Layers[set.Process] != nil {
+			return cs.Layers[set.Process].Layer
+		}
+	}
+	return 0
+}
+
+func (b *builder) needTables(r release.Release) []NeedTable {
+	var out []NeedTable
+	for _, n := range b.needs(r) {
+		t := NeedTable{Process: string(n.process), Filament: n.process == bench.Filament}
+		if n.plate.ID != "" {
+			t.Plate, t.Href = n.plate.Name, platePath(n.plate.ID)
+		}
+		var left []string
+		for _, need := range n.needs {
+			t.Rows = append(t.Rows, needRow(need))
+			t.Costed = t.Costed || need.Currency != ""
+			t.Timed = t.Timed || need.Seconds > 0
+			t.Assumed = appendNew(t.Assumed, need.Assumed)
+			left = appendNew(left, need.Left)
+		}
+		t.Left = verdict.List(left)
+		t.Parts = b.partNeeds(r, n)
+		t.Plates, t.PlateTotal = plateNeeds(n)
+		t.PlatesNotListed = len(t.Plates.Rows) == 1
+		out = append(out, t)
+	}
+	return out
+}
+
+func appendNew(to, list []string) []string {
+	for _, s := range list {
+		if !slices.Contains(to, s) {
+			to = append(to, s)
+		}
+	}
+	return to
+}
+
+func needRow(n verdict.Need) NeedRow {
+	row := NeedRow{
+		Stock: stockName(n.Stock), Pieces: plural(n.Pieces, "piece", "pieces"),
+		Used: needUsed(&n), Print: significant(n.Grams),
+		Time: duration(n.Seconds),
+	}
+	if n.Layers > 0 && n.Process == bench.Resin {
+		row.Layers = count(n.Layers)
+	}
+	if n.Currency != "" {
+		row.Cost = number(n.Cost, 2) + thin + n.Currency
+	}
+	if n.Process == bench.Filament {
+		row.Spool = significant(n.Spool)
+		if n.Used > 0 {
+			row.Waste = significant(float64(n.Spool*n.Waste) / n.Used)
+		}
+		return row
+	}
+	row.Waste = number(n.Waste/1000, 1)
+	if n.Vat > 0 {
+		row.Vat = trimmed(n.Vat/1000, 1)
+	}
+	if len(n.Shares) > 1 {
+		for _, s := range n.Shares {
+			row.Shares = append(row.Shares, tenthsOf(s.Tenths)+thin+"ml "+s.Material.Name)
+		}
+	}
+	return row
+}
+
+// stockName is a material's name, or a blend in shares.
+func stockName(stock []release.Share) string {
+	if len(stock) == 1 {
+		return stock[0].Material.Name
+	}
+	var parts []string
+	for _, s := range stock {
+		parts = append(parts, trimmed(s.Share*100, 1)+thin+"% "+s.Material.Name)
+	}
+	return verdict.List(parts)
+}
+
+// needUsed is what to have ready: ml of resin, in whole tenths and rounded up, as the
+// shares of a blend are; or m of filament.
+func needUsed(n *verdict.Need) string {
+	if n.Process == bench.Filament {
+		return significant(n.Length / 1000)
+	}
+	return tenthsOf(n.Tenths())
+}
+
+func tenthsOf(t int) string { return number(float64(t)/10, 1) }
+
+// duration is seconds in words a person plans by: minutes below an hour, then hours and
+// tens of minutes. No model of printing time is better than that. Zero is not known.
+func duration(seconds float64) string {
+	minutes := int(min(math.Round(seconds/60), math.MaxInt32))
+	switch {
+	case !(seconds > 0):
+		return ""
+	case minutes < 60:
+		return count(max(minutes, 1)) + thin + "min"
+	}
+	tens := (minutes + 5) / 10
+	s := count(tens/6) + thin + "h"
+	if tens%6 > 0 {
+		s += " " + strconv.Itoa(tens%6*10) + thin + "min"
+	}
+	return s
+}
+
+// partNeeds is what one copy of each part takes of each stock.
+func (b *builder) partNeeds(r release.Release, n needsOf) NeedGrid {
+	var g NeedGrid
+	by := make([][]*verdict.Need, len(n.needs))
+	for k, need := range n.needs {
+		g.Stocks = append(g.Stocks, stockName(need.Stock))
+		by[k] = verdict.PartNeeds(b.in.Site, r, b.in.Survey, need.Stock, n.plate)
+	}
+	for i, p := range r.Parts {
+		row := NeedGridRow{Number: i + 1, Name: p.Name, Count: count(p.Printed())}
+		known := false
+		for k := range n.needs {
+			cell := NeedCell{}
+			if need := by[k][i]; need != nil {
+				known = true
+				cell = NeedCell{needUsed(need), duration(need.Seconds)}
+			}
+			row.Cells = append(row.Cells, cell)
+		}
+		if known {
+			g.Rows = append(g.Rows, row)
+		}
+	}
+	return g
+}
+
+// plateNeeds is what each laid plate takes of each stock, and all plates together.
+func plateNeeds(n needsOf) (g NeedGrid, total []string) {
+	for k, each := range n.each {
+		g.Stocks = append(g.Stocks, stockName(n.needs[k].Stock))
+		for i := range each {
+			if k == 0 {
+				g.Rows = append(g.Rows, NeedGridRow{Number: i + 1, Name: fmt.Sprintf("Plate %d", i+1)})
+			}
+			cell := NeedCell{}
+			if each[i].Pieces > 0 {
+				cell = NeedCell{needUsed(&each[i]), duration(each[i].Seconds)}
+			}
+			g.Rows[i].Cells = append(g.Rows[i].Cells, cell)
+		}
+		total = append(total, needUsed(&n.all[k]))
+	}
+	return g, total
+}

@@ -1,0 +1,183 @@
+package site
+
+import (
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/parser"
+	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
+
+	"cardback/internal/release"
+	"cardback/internal/verdict"
+)
+
+// Safety is what a release's page says of harm, of how it stands and of its licence.
+type Safety struct {
+	Cautions []CautionRow
+	Small    bool            // some part is small, or may be
+	Stance   *verdict.Stance // nil where nothing is said of it
+	Credits  []CreditRow
+}
+
+// CautionRow is one caution as package verdict words it, with its ground and the
+// steps of the assembly where it matters.
+type CautionRow struct {
+	verdict.Caution
+	Method string // the address of how its ground is found; empty for most
+}
+
+// CreditRow is an adapted work, and whether the release's licence may stand on it.
+type CreditRow struct {
+	verdict.CreditedWork
+	Terms Licence
+	Class string // for the style sheet
+}
+
+func (b *builder) safety(r release.Release, f Frame) Safety {
+	s := Safety{Cautions: b.cautions(r)}
+	for i := range s.Cautions {
+		switch s.Cautions[i].Code {
+		case verdict.SmallPartCaution:
+			s.Cautions[i].Method = f.MethodOf("small-parts")
+		case verdict.MagnetCaution:
+			s.Cautions[i].Method = f.MethodOf("cautions")
+		}
+	}
+	s.Small = len(smallWords(verdict.SmallPartsOf(r, b.in.Survey))) > 0
+	if st, ok := verdict.Stands(r, b.in.Survey); ok {
+		s.Stance = &st
+	}
+	for _, c := range verdict.Credits(r) {
+		s.Credits = append(s.Credits, CreditRow{c, licence(c.Credit.Licence), adaptingClass(c.Adapting)})
+	}
+	return s
+}
+
+func (b *builder) cautions(r release.Release) []CautionRow {
+	return cautionRows(verdict.Cautions(b.in.Site, r, b.in.Survey))
+}
+
+func cautionRows(list []verdict.Caution) []CautionRow {
+	var out []CautionRow
+	for _, c := range list {
+		out = append(out, CautionRow{Caution: c})
+	}
+	return out
+}
+
+func adaptingClass(a release.Adapting) string {
+	switch a {
+	case release.MayAdapt:
+		return "yes"
+	case release.BetterNot:
+		return "caution"
+	case release.MayNotAdapt:
+		return "fault"
+	default:
+		return "none"
+	}
+}
+
+// smallWords is what the parts sheet says of each part that is small or may be, by
+// its slug.
+func smallWords(sp verdict.SmallParts) map[string]string {
+	out := map[string]string{}
+	for _, p := range sp.Fits {
+		out[p.Part.Slug] = "small part: it fits the gauge" + ofCut(p)
+		if p.Loose {
+			out[p.Part.Slug] = "small part: a loose piece of it fits the gauge" + ofCut(p)
+		}
+	}
+	for _, p := range sp.Undecided {
+		out[p.Part.Slug] = "perhaps a small part: whether it fits the gauge is undecided" + ofCut(p)
+	}
+	return out
+}
+
+func ofCut(p verdict.SmallPart) string {
+	if len(p.Part.Cuts) < 2 {
+		return ""
+	}
+	return " (" + string(p.Cut.Kind) + " cut)"
+}
+
+// atSteps writes cautions under the steps of an assembly, as paragraphs at the end of
+// their list items. It walks the lists as release.Steps does, and so must be used on
+// the assembly sections alone, in their order. A caution is said in words at the first step
+// of a section that it belongs to; at later ones it is named, with that step's number.
+type atSteps struct {
+	steps []verdict.StepCautions
+	next  int // of steps
+}
+
+// Transform adds the paragraphs. Their text goes through the renderer's escaping like any
+// other: it is never read as HTML.
+func (a *atSteps) Transform(doc *ast.Document, _ text.Reader, _ parser.Context) {
+	said := map[verdict.CautionCode]int{}
+	for n := doc.FirstChild(); n != nil; n = n.NextSibling() {
+		list, ok := n.(*ast.List)
+		if !ok || !list.IsOrdered() {
+			continue
+		}
+		number := list.Start
+		for item := list.FirstChild(); item != nil; item = item.NextSibling() {
+			if a.next == len(a.steps) || a.steps[a.next].Number != number {
+				return // the lists are not those that were judged: better no caution than a wrong one
+			}
+			number++
+			if words := stepWords(a.steps[a.next], said); words != "" {
+				item.AppendChild(item, cautionParagraph(words))
+			}
+			a.next++
+		}
+	}
+}
+
+// stepWords is a step's cautions in words, empty where it has none; said holds at which
+// step of the section each was spelt out.
+func stepWords(st verdict.StepCautions, said map[verdict.CautionCode]int) string {
+	var full []string
+	var at []int
+	named := map[int][]string{}
+	for _, c := range st.Cautions {
+		n, before := said[c.Code]
+		if !before {
+			said[c.Code] = st.Number
+			full = append(full, c.Brief)
+			continue
+		}
+		if named[n] == nil {
+			at = append(at, n)
+		}
+		named[n] = append(named[n], strings.ToLower(c.About))
+	}
+	for _, n := range at {
+		full = append(full, capital(verdict.List(named[n]))+" as at step "+count(n)+".")
+	}
+	return strings.Join(full, " ")
+}
+
+func cautionParagraph(words string) ast.Node {
+	p := ast.NewParagraph()
+	p.SetAttributeString("class", []byte("at-step"))
+	strong := ast.NewEmphasis(2)
+	strong.AppendChild(strong, ast.NewString([]byte("Caution.")))
+	p.AppendChild(p, strong)
+	p.AppendChild(p, ast.NewString([]byte(" "+words)))
+	return p
+}
+
+// stepCautions is what notes hands to the renderer for the assembly sections of r.
+func (b *builder) stepCautions(r release.Release) *atSteps {
+	return &atSteps{steps: verdict.AtSteps(r, b.in.Survey, verdict.Cautions(b.in.Site, r, b.in.Survey))}
+}
+
+// within is the renderer's extension for one section of the notes: none, but for the
+// assembly.
+func (a *atSteps) within(s release.Section) []util.PrioritizedValue {
+	if !strings.EqualFold(s.Title, release.AssemblyTitle) {
+		return nil
+	}
+	return []util.PrioritizedValue{util.Prioritized(a, 102)}
+}

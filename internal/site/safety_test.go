@@ -1,0 +1,93 @@
+package site
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/fit"
+	"cardback/internal/release"
+	"cardback/internal/verdict"
+)
+
+func TestCautionsStandAtTheirSteps(t *testing.T) {
+	f := newFixture(t)
+	b := &builder{ctx: t.Context(), in: f.in}
+	r := f.in.Site.Releases[0]
+	r.Sections = []release.Section{
+		{Title: "Story", Body: "1. Cut the rod.\n"},
+		{Title: "Assembly", Body: "1. Cut the rod & file it.\n\n   Slowly.\n2. Push it in.\n3. Cut another rod; glue it, *gently*. <script>alert(1)</script>\n"},
+		{Title: "assembly", Body: "1. Paint.\n2. Cut the last rod.\n"},
+	}
+	_, sections, err := b.notes(r, "")
+	require.NoError(t, err)
+	require.NotContains(t, string(sections[0].Body), "at-step", "a story has no steps")
+	first := string(sections[1].Body)
+	brief := "Cutting: eye protection, hold both sides of the cut, file the ends round."
+	require.Contains(t, first, "<p>Slowly.</p>\n<p class=\"at-step\"><strong>Caution.</strong> "+brief+"</p>\n</li>")
+	require.Equal(t, 1, strings.Count(first, brief), "once in a section")
+	require.Contains(t, first, "Adhesive: moving air, eye protection, off the skin. Cutting rod and wire as at step 1.</p>")
+	require.Equal(t, 2, strings.Count(first, "at-step"), "step 2 needs none")
+	require.NotContains(t, first, "<script")
+	second := string(sections[2].Body)
+	require.Equal(t, 1, strings.Count(second, brief), "another section says it anew")
+	require.NotContains(t, second, "Paint.\n<p", "its step 1 is not the first section's")
+}
+
+// The words of a caution are text to the renderer, whatever is in them.
+func TestCautionsAreNeverReadAsHTML(t *testing.T) {
+	evil := verdict.Caution{Code: "x", About: "<b>", Brief: `<img src=x onerror="y"> & [a](javascript:z)`}
+	steps := &atSteps{steps: []verdict.StepCautions{{Step: release.Step{Number: 1}, Cautions: []verdict.Caution{evil}}, {Step: release.Step{Number: 2}, Cautions: []verdict.Caution{evil}}}}
+	html, err := render("1. one\n2. two\n", 3, "", steps.within(release.Section{Title: "Assembly"})...)
+	require.NoError(t, err)
+	require.NotContains(t, string(html), "<img")
+	require.NotContains(t, string(html), "<b>")
+	require.NotContains(t, string(html), "<a ")
+	require.Contains(t, string(html), "&lt;img")
+
+	// Steps that do not bear the numbers that were judged get no caution.
+	steps = &atSteps{steps: []verdict.StepCautions{{Step: release.Step{Number: 7}, Cautions: []verdict.Caution{evil}}}}
+	html, err = render("1. one\n", 3, "", steps.within(release.Section{Title: "Assembly"})...)
+	require.NoError(t, err)
+	require.NotContains(t, string(html), "at-step")
+}
+
+func TestSmallPartsAreSaidInWords(t *testing.T) {
+	f := newFixture(t)
+	b := &builder{ctx: t.Context(), in: f.in}
+	r := f.in.Site.Releases[0]
+	cs, _ := f.in.Survey.Measured(r.Parts[2].Cuts[0])
+	rows := b.partRows(r)
+	require.Contains(t, rows[0].Notes, "small part: it fits the gauge (filament cut)")
+	require.Contains(t, rows[1].Notes, "small part: it fits the gauge")
+	require.NotContains(t, strings.Join(rows[2].Notes, " "), "small")
+	cs.Gauge.Verdict = fit.GaugeUndecided
+	require.Contains(t, b.partRows(r)[2].Notes, "perhaps a small part: whether it fits the gauge is undecided")
+
+	s := b.safety(r, b.frame(releasePath(r), r.Title, ""))
+	require.True(t, s.Small)
+	var small CautionRow
+	for _, c := range s.Cautions {
+		if c.Code == verdict.SmallPartCaution {
+			small = c
+		}
+	}
+	require.Contains(t, small.Why, "Body, Arm, Pole, upper piece and Cap")
+	require.Contains(t, small.Why, "Of Pole it could not be ruled out.")
+	require.Equal(t, "../../how-measured/index.html#small-parts", small.Method)
+	require.Nil(t, s.Stance, "no pose, and more than one part")
+	require.Equal(t, "yes", s.Credits[0].Class)
+	require.Contains(t, s.Credits[0].Why, "CC-BY-SA-4.0")
+}
+
+func TestAReleaseOfOnePartSaysHowItStands(t *testing.T) {
+	f := newFixture(t)
+	b := &builder{ctx: t.Context(), in: f.in}
+	r := f.in.Site.Releases[1]
+	r.Parts = r.Parts[:1]
+	s := b.safety(r, b.frame(releasePath(r), r.Title, ""))
+	require.NotNil(t, s.Stance)
+	require.Contains(t, s.Stance.Sentence, "not known", "the fixture measured no stance")
+	require.NotEmpty(t, s.Stance.Ground)
+}
