@@ -30,6 +30,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("DEMO", filepath.Join(root, "content"))
 			return nil
 		},
+		Cmds:                scriptCommands,
 		RequireExplicitExec: true,
 	})
 }
