@@ -54,9 +54,7 @@ func (b *builder) materialTable() error {
 	}
 	for _, r := range b.in.Site.Releases {
 		row := StandingRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r)}
-		if f, ok := b.revisionFact(r); ok {
-			row.Revision = "revision " + f.Value
-		}
+		row.Revision = b.revisionAside(r)
 		for _, c := range b.cells(r.Number) {
 			row.Cells = append(row.Cells, StandingCell{string(c.Standing), standingClass(c.Standing), c.Reason, releasePath(r) + "#in-" + c.Material})
 		}

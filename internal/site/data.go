@@ -46,6 +46,7 @@ type releaseJSON struct {
 	Materials []materialJSON `json:"materials"`
 	Archives  []fileJSON     `json:"archives"`
 	Laid      []laidJSON     `json:"laid,omitempty"`
+	sealedJSON
 	takesJSON
 	Findings []findingJSON `json:"findings"`
 }
@@ -195,6 +196,9 @@ type materialJSON struct {
 	ID       string `json:"id"`
 	Standing string `json:"standing"`
 	Reason   string `json:"reason"`
+
+	Grounds []groundJSON       `json:"grounds"`
+	Parts   []partStandingJSON `json:"parts"`
 }
 
 type findingJSON struct {
@@ -264,7 +268,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		d.Plates = append(d.Plates, j)
 	}
 	for _, c := range b.cells(r.Number) {
-		d.Materials = append(d.Materials, materialJSON{c.Material, string(c.Standing), c.Reason})
+		d.Materials = append(d.Materials, materialData(c))
 	}
 	var err error
 	if d.takesJSON, err = b.takesData(r); err != nil {
@@ -281,6 +285,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		}
 		d.Laid = append(d.Laid, j)
 	}
+	d.sealedJSON = b.sealedData(r, p.TestPrints)
 	for _, f := range b.in.Findings {
 		if f.Release == r.Number {
 			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text, f.At})

@@ -3,7 +3,6 @@ package site
 import (
 	"fmt"
 	"html/template"
-	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -51,6 +50,8 @@ type AdviceBlock struct {
 	Nothing bool // nothing is to be printed
 	Rows    []AdviceRow
 	Same    string // names of the parts that nothing has happened to
+
+	same []string
 }
 
 // AdviceRow is one part of an AdviceBlock.
@@ -97,6 +98,20 @@ func (b *builder) since(r release.Release) *Since {
 	return s
 }
 
+// revisionAside names the revision in the material table; empty where nothing was
+// sealed.
+func (b *builder) revisionAside(r release.Release) string {
+	c := b.changes(r)
+	last, ok := c.Last()
+	switch {
+	case !ok:
+		return ""
+	case c.Unsealed():
+		return "later than revision " + last.Name
+	}
+	return "revision " + last.Name
+}
+
 // revisionFact names the revision for the facts under the title; ok is false where
 // nothing was sealed.
 func (b *builder) revisionFact(r release.Release) (f Fact, ok bool) {
@@ -117,12 +132,16 @@ func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]
 	for _, proc := range a.Processes() {
 		block := adviceBlock(a, proc)
 		if n := len(p.Blocks); n > 0 {
-			if first := p.Blocks[n-1]; reflect.DeepEqual(first.Rows, block.Rows) && first.Same == block.Same {
-				p.Blocks[n-1].Process += " and " + string(proc)
+			if first := &p.Blocks[n-1]; slices.Equal(first.Rows, block.Rows) && first.Nothing == block.Nothing {
+				first.Process += " and " + string(proc)
+				first.same = append(first.same, block.same...)
 				continue
 			}
 		}
 		p.Blocks = append(p.Blocks, block)
+	}
+	for i := range p.Blocks {
+		p.Blocks[i].Same = eachOnce(a, p.Blocks[i].same)
 	}
 	for _, h := range a.Hardware {
 		p.Hardware = append(p.Hardware, tied(h.Sentence))
@@ -133,19 +152,28 @@ func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]
 
 func adviceBlock(a verdict.Advice, proc bench.Process) AdviceBlock {
 	block := AdviceBlock{Process: processName(proc), Nothing: true}
-	var same []string
 	for _, g := range a.Groups(proc) {
 		block.Nothing = block.Nothing && !g.Action.Prints()
 		for _, p := range g.Parts {
 			if p.Untouched() {
-				same = append(same, p.Titled())
+				block.same = append(block.same, p.Titled())
 				continue
 			}
 			block.Rows = append(block.Rows, AdviceRow{Part: p.Titled(), WasName: p.WasName, Word: string(p.Action), Class: actionClass(p.Action), Sentence: p.Sentence})
 		}
 	}
-	block.Same = strings.Join(same, ", ")
 	return block
+}
+
+// eachOnce lists names in the order of the advice.
+func eachOnce(a verdict.Advice, names []string) string {
+	var out []string
+	for _, p := range a.Parts {
+		if name := p.Titled(); slices.Contains(names, name) && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 func actionClass(a verdict.Action) string {

@@ -13,10 +13,15 @@ import (
 // MaterialRow is this release's standing in one material.
 type MaterialRow struct {
 	ID, Name, Process, Word, Class, Reason string
-	// Change are links to what would change the standing.
-	Change []NavItem
+	Change                                 WouldChange
 	// Grounds are all that it rests on, worst first.
 	Grounds []GroundRow
+}
+
+// WouldChange leads to what would change a standing.
+type WouldChange struct {
+	Lead  string
+	Links []NavItem
 }
 
 // GroundRow is one ground of a standing, and where to look at it.
@@ -46,7 +51,7 @@ type PartStandingCell struct{ Word, Class, Note, Href string }
 // StandingNote is a reason that cells refer to.
 type StandingNote struct {
 	ID, Number, Text string
-	Change           []NavItem
+	Change           WouldChange
 }
 
 // Address is where a link of a ground leads as seen from this page: those that
@@ -58,13 +63,13 @@ func (p ReleasePage) Address(href string) string {
 	return p.To(href)
 }
 
-// Seen are some links as seen from this page.
-func (p ReleasePage) Seen(of []NavItem) []NavItem {
-	out := slices.Clone(of)
-	for i := range out {
-		out[i].Href = p.Address(out[i].Href)
+// Seen is w as seen from this page.
+func (p ReleasePage) Seen(w WouldChange) WouldChange {
+	w.Links = slices.Clone(w.Links)
+	for i := range w.Links {
+		w.Links[i].Href = p.Address(w.Links[i].Href)
 	}
-	return out
+	return w
 }
 
 func (b *builder) materialRows(r release.Release) []MaterialRow {
@@ -92,12 +97,23 @@ func (b *builder) material(id string) (bench.Material, bool) {
 }
 
 // wouldChange links to what the grounds that give the standing name, each once.
-func (b *builder) wouldChange(r release.Release, s verdict.Standing, grounds []verdict.Ground) []NavItem {
-	var out []NavItem
+func (b *builder) wouldChange(r release.Release, s verdict.Standing, grounds []verdict.Ground) WouldChange {
+	out := WouldChange{Lead: "What would change it"}
+	switch s {
+	case verdict.Proven:
+		out.Lead = "It rests on"
+	case verdict.Expected:
+		out.Lead = "A good print would prove it"
+	case verdict.NeedsReprint:
+		out.Lead = "A good print of the new mesh would prove it again"
+	}
 	for _, g := range grounds {
 		link := b.groundLink(r, g)
-		if g.Standing == s && link.Href != "" && !slices.Contains(out, link) {
-			out = append(out, link)
+		if g.Kind == verdict.OfPrint && (s == verdict.WithCare || s == verdict.NotSuited) {
+			link.Label = strings.Replace(link.Label, "the print", "a better print than that", 1)
+		}
+		if g.Standing == s && link.Href != "" && !slices.Contains(out.Links, link) {
+			out.Links = append(out.Links, link)
 		}
 	}
 	return out
@@ -135,7 +151,7 @@ func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
 		return NavItem{Label: "the test prints", Href: "#test-prints"}
 	case verdict.OfRevision:
 		if slices.ContainsFunc(r.Revisions, func(v release.Revision) bool { return v.Name == g.Target }) {
-			return NavItem{Label: "revision " + g.Target, Href: "#" + revisionID(g.Target)}
+			return NavItem{Label: "what changed since revision " + g.Target, Href: "#" + revisionID(g.Target)}
 		}
 	case verdict.OfSettings:
 		return NavItem{Label: "the settings", Href: "#settings"}
@@ -187,8 +203,8 @@ func (b *builder) partStanding(r release.Release, pc verdict.PartCell, t *PartSt
 	change := b.wouldChange(r, pc.Standing, pc.Grounds)
 	said := pc.Standing == verdict.Proven || pc.Standing == verdict.Expected &&
 		!slices.ContainsFunc(pc.Grounds, func(g verdict.Ground) bool { return g.Code == verdict.GroundMoved })
-	if said && len(change) > 0 {
-		cell.Href = change[len(change)-1].Href // the print, or the log
+	if n := len(change.Links); said && n > 0 {
+		cell.Href = change.Links[n-1].Href // the print, or the log
 		return cell
 	}
 	i := slices.IndexFunc(t.Notes, func(n StandingNote) bool { return n.Text == pc.Reason })

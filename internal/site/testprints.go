@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict"
 )
 
 // TestPrints is the print log, newest first: the first few, and those that are
@@ -103,7 +104,7 @@ func whatPrinted(r release.Release, p release.Print) string {
 	for _, s := range p.Parts {
 		names = append(names, partName(r, s))
 	}
-	return strings.Join(names, ", ")
+	return verdict.List(names)
 }
 
 func (b *builder) howPrinted(p release.Print) string {
@@ -159,5 +160,5 @@ func ofWhich(r release.Release, p release.Print, s survey.Survey) string {
 	case len(kept) == 0:
 		return "Of earlier meshes."
 	}
-	return "Of an earlier mesh of " + strings.Join(earlier, ", ") + "; the rest are those that stand here."
+	return "Of an earlier mesh of " + verdict.List(earlier) + "; the rest are those that stand here."
 }
