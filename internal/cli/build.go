@@ -22,7 +22,10 @@ import (
 	"cardback/internal/survey"
 )
 
-type buildOptions struct{ content, out, cache, baseURL string }
+type buildOptions struct {
+	content, out, cache, baseURL string
+	backlog                      bool
+}
 
 func buildCommand() *cobra.Command {
 	var o buildOptions
@@ -46,6 +49,7 @@ unreadable, and the exit code is 1.`,
 	f.StringVar(&o.out, "out", filepath.Join("build", "site"), "the folder to write; its old content is replaced")
 	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
 	f.StringVar(&o.baseURL, "base-url", "", "the site's full address, in place of base_url in site.yaml")
+	f.BoolVar(&o.backlog, "backlog", false, "write the designer's own page of what is left to do as well; not for publishing")
 	return cmd
 }
 
@@ -89,7 +93,7 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 		return err
 	}
 	err = store.ReplaceDir(out, func(dir string) error {
-		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid, History: history}, dir, nil)
+		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid, History: history, Backlog: o.backlog}, dir, nil)
 	})
 	if err != nil {
 		return err

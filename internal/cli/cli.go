@@ -51,7 +51,7 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	root.SetOut(out)
 	root.SetErr(stderr)
 	root.SetArgs(args)
-	root.AddCommand(buildCommand(), measureCommand(), tiltCommand(), fitCommand(), platesCommand(), proofCommand(), recordCommand(), sealCommand(), startCommand(), compareCommand())
+	root.AddCommand(buildCommand(), measureCommand(), tiltCommand(), fitCommand(), platesCommand(), proofCommand(), recordCommand(), sealCommand(), startCommand(), compareCommand(), backlogCommand())
 
 	cmd, err := root.ExecuteContextC(ctx)
 	if out.err != nil {

@@ -41,7 +41,7 @@ func Build(ctx context.Context, in Input, out string, progress func(done, total 
 		in = in.Judged()
 	}
 	b := &builder{ctx: ctx, in: in, out: out, progress: progress}
-	b.total = len(in.Site.Releases) + 4
+	b.total = len(in.Site.Releases) + 5
 	var err error
 	if b.pages, err = parseTheme(); err != nil {
 		return err
@@ -62,6 +62,7 @@ func Build(ctx context.Context, in Input, out string, progress func(done, total 
 		{"catalogue", b.catalogue},
 		{"materials, plates and hardware", b.benchPages},
 		{"further pages", b.furtherPages},
+		{"backlog", b.backlog},
 		{"feed and data", b.indexes},
 	} {
 		b.step(s.what)
@@ -124,7 +125,7 @@ func parseTheme() (map[string]*template.Template, error) {
 		return nil, fmt.Errorf("read the theme: %w", err)
 	}
 	pages := map[string]*template.Template{}
-	for _, name := range []string{"catalogue", "release", "materials", "plates", "plate", "hardware", "item", "page", "method", "data", "missing"} {
+	for _, name := range []string{"catalogue", "release", "materials", "plates", "plate", "hardware", "item", "page", "method", "data", "missing", "backlog"} {
 		t, err := template.Must(base.Clone()).ParseFS(quay.Files, "templates/"+name+".html")
 		if err != nil {
 			return nil, fmt.Errorf("read the theme: %w", err)

@@ -81,6 +81,9 @@ func (b *builder) frame(path, title, description string) Frame {
 		item("Feed", "feed.xml"),
 		item("Data files", dataPath),
 	}
+	if b.in.Backlog {
+		f.Foot = append(f.Foot, item("Backlog, the designer’s own", backlogPath))
+	}
 	return f
 }
 

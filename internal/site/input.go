@@ -25,6 +25,9 @@ type Input struct {
 	// address in Site. Only the feed, the sitemap, robots.txt and the page for
 	// missing addresses need it.
 	BaseURL string
+	// Backlog asks for the designer's own page of what is left to do, with a link to it
+	// at the foot of every page. It is not for publishing, and the sitemap leaves it out.
+	Backlog bool
 	Version string // of the program, shown in the footer; may be empty
 }
 

@@ -2,7 +2,9 @@ package verdict
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
@@ -25,8 +27,9 @@ const (
 
 // Effort is how much a task takes, in classes from least to most. The order, and
 // the hours that part one evening's print from a longer one, are our own ranking:
-// judged, no source. Within a class what is known of the hours of printing counts,
-// then the number of parts, then the release.
+// judged, no source. Within a class what the release itself rests on comes first, then
+// what is known of the hours of printing counts, then the number of parts, then the
+// release.
 type Effort int
 
 const (
@@ -52,7 +55,7 @@ func (e Effort) String() string {
 	case OneCommand:
 		return "one command"
 	case ShortPrint:
-		return "an evening’s print"
+		return "a short print"
 	case MendOne:
 		return "mend one file"
 	case LongPrint:
@@ -75,7 +78,7 @@ func (e Effort) Rule() string {
 	case OneCommand:
 		return "A minute in the terminal."
 	case ShortPrint:
-		return "One print of at most 4 hours by the plate’s stated model, looked at and logged."
+		return "One print of at most 4 hours by what the bench states of the plate, if all of it stands on one, looked at and logged."
 	case MendOne:
 		return "A fault of one mesh or of the notes, whose shape and sense stay as they are."
 	case LongPrint:
@@ -97,6 +100,7 @@ type Task struct {
 	Release int // number
 	Kind    TaskKind
 	Effort  Effort
+	What    string          // to do, in a few words
 	Parts   []string        // slugs, in chart order; none for the release as a whole
 	Cut     release.CutKind // the mesh to make or to change; empty where there is none
 	// Processes and Materials are those that it is done in, in bench order.
@@ -106,12 +110,13 @@ type Task struct {
 	Missing []string
 	Settles string
 	// Needed says that the release's own standing rests on it, rather than that of a
-	// choice or of pieces which it may do without. It is true of what is about no cell.
+	// choice or of pieces which it may do without. It is true of what is about no cell
+	// and of limits that stay.
 	Needed bool
 	// Need is what a print takes of the material; nil for other kinds.
 	Need *Need
-	// Cells are those that are not proven and that it would change, by material and
-	// part. What bends is printed in one material and counts for the release in others.
+	// Cells are those that are not proven and that it bears on, by material and part.
+	// What bends is printed in one material and counts for the release in others.
 	Cells []CellRef
 }
 
@@ -153,9 +158,17 @@ func Backlog(in BacklogInput) []Task {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Task) int {
-		return cmp.Or(cmp.Compare(a.Effort, b.Effort), cmp.Compare(a.hours(), b.hours()), cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(a.Release, b.Release))
+		return cmp.Or(cmp.Compare(a.Effort, b.Effort), a.spare()-b.spare(), cmp.Compare(a.hours(), b.hours()), cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(a.Release, b.Release))
 	})
 	return out
+}
+
+// spare is 1 for what the release does without, else 0.
+func (t Task) spare() int {
+	if t.Needed {
+		return 0
+	}
+	return 1
 }
 
 // hours orders prints of one class: those of unknown length come last.
@@ -273,10 +286,59 @@ func (b *backlog) tidied(t Task) Task {
 	slices.SortStableFunc(t.Cells, func(x, y CellRef) int {
 		return cmp.Or(cmp.Compare(onBench(x.Material), onBench(y.Material)), cmp.Compare(b.chart(x.Part), b.chart(y.Part)))
 	})
-	if len(t.Cells) == 0 {
+	if len(t.Cells) == 0 || t.Kind == TaskStays {
 		t.Needed = true
 	}
+	t.What = b.what(t)
 	return t
+}
+
+// what puts a task in a few words.
+func (b *backlog) what(t Task) string {
+	names := b.named(t.Parts)
+	if len(t.Parts) == len(b.r.Parts) && len(t.Parts) > mostNamed {
+		names = "every part"
+	}
+	mesh := names
+	if t.Cut != "" {
+		mesh = fmt.Sprintf("the %s cut of %s", t.Cut, names)
+	}
+	switch t.Kind {
+	case TaskSeal:
+		return "Seal a revision"
+	case TaskPrint:
+		return fmt.Sprintf("Print %s in %s", names, Named([]bench.Material{b.material(t.Materials[0])}))
+	case TaskMend:
+		if len(t.Parts) == 0 {
+			return "Correct the notes"
+		}
+		return "Mend " + mesh
+	case TaskCut:
+		return "Make " + mesh
+	case TaskPlates:
+		return fmt.Sprintf("Other plates of %s", t.Processes[0])
+	case TaskStays:
+		return "Limits that stay"
+	}
+	if len(t.Parts) == 0 {
+		return "Redesign"
+	}
+	return "Redesign " + mesh
+}
+
+// named names parts, or counts them.
+func (b *backlog) named(slugs []string) string {
+	if len(slugs) > mostNamed {
+		return fmt.Sprintf("%d parts", len(slugs))
+	}
+	var names []string
+	for _, s := range slugs {
+		names = append(names, b.part(s).Name)
+	}
+	if n := len(names); n > 1 && slices.ContainsFunc(names, func(s string) bool { return strings.Contains(s, ", ") }) {
+		return strings.Join(names[:n-1], "; ") + "; and " + names[n-1]
+	}
+	return List(names)
 }
 
 // chart is a part's place on the chart, −1 for none.

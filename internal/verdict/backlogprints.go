@@ -2,7 +2,9 @@ package verdict
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
@@ -71,7 +73,7 @@ func (b *backlog) print(cells []PartCell, c Cell, m bench.Material, needed bool)
 		for _, g := range pc.Grounds {
 			switch {
 			case g.Code == GroundUnprinted:
-				unprinted = append(unprinted, b.part(pc.Part).Name)
+				unprinted = append(unprinted, pc.Part)
 			case !needed && asksForPrint(g):
 				t.say(g.Text)
 			}
@@ -86,7 +88,7 @@ func (b *backlog) print(cells []PartCell, c Cell, m bench.Material, needed bool)
 	case n > mostNamed:
 		t.say(fmt.Sprintf("%d parts have no logged print.", n))
 	case n > 0:
-		t.say(fmt.Sprintf("No print of %s is logged.", List(unprinted)))
+		t.say(fmt.Sprintf("No print of %s is logged.", b.named(unprinted)))
 	}
 	need := b.need(t.Parts, m)
 	t.Need = &need
@@ -94,12 +96,44 @@ func (b *backlog) print(cells []PartCell, c Cell, m bench.Material, needed bool)
 	if need.Seconds > 0 && need.Seconds <= shortPrint {
 		t.Effort = ShortPrint
 	}
-	which := "these parts"
-	if len(t.Parts) == 1 {
-		which = "it"
-	}
-	t.Settles = fmt.Sprintf("Print %s in %s and log what came of it: cardback record %d.", which, Named([]bench.Material{m}), b.r.Number)
+	t.Settles = fmt.Sprintf("Print and log it: cardback record %d --material %s", b.r.Number, m.ID)
 	b.tasks = append(b.tasks, t)
+}
+
+// Takes says what a print takes: pieces, material, time and plate. It is empty for
+// other kinds of task.
+func (t Task) Takes() string {
+	n := t.Need
+	if n == nil {
+		return ""
+	}
+	out := []string{counted(n.Pieces, "piece", "pieces")}
+	least := ""
+	if n.Process == bench.Resin && n.Pieces > 1 {
+		least = "at least " // of one plate with everything on it
+	}
+	switch {
+	case n.Used <= 0:
+	case n.Process == bench.Filament:
+		out = append(out, fmt.Sprintf("%.0f g", math.Ceil(n.Spool)))
+	default:
+		out = append(out, fmt.Sprintf("%.1f ml", float64(n.Tenths())/10))
+	}
+	switch {
+	case n.Seconds <= 0:
+	case n.Seconds < 3600:
+		out = append(out, least+fmt.Sprintf("%.0f min", math.Ceil(n.Seconds/60)))
+	default:
+		out = append(out, least+fmt.Sprintf("%.1f h", math.Ceil(n.Seconds/360)/10))
+	}
+	text := strings.Join(out, ", ")
+	if n.Plate.Name != "" {
+		text += " on " + n.Plate.Name
+	}
+	if n.Seconds <= 0 {
+		text += ", for which the bench states no time"
+	}
+	return text
 }
 
 // asksForPrint reports whether a ground is one that a print settles, and that is not
@@ -114,13 +148,22 @@ func asksForPrint(g Ground) bool {
 	return false
 }
 
-// need is what one set of the parts takes, on the design standard of the process or
-// its first plate.
+// need is what one set of the parts takes, on the first plate of the process that
+// takes each of them, the design standard before others; on the standard where there
+// is none.
 func (b *backlog) need(parts []string, m bench.Material) Need {
+	var plates []bench.Plate
+	for _, standard := range []bool{true, false} {
+		for _, p := range b.in.Site.Bench.Plates {
+			if p.Process == m.Process && p.Standard == standard {
+				plates = append(plates, p)
+			}
+		}
+	}
 	var plate bench.Plate
-	for _, p := range b.in.Site.Bench.Plates {
-		if p.Process == m.Process && (plate.ID == "" || p.Standard && !plate.Standard) {
-			plate = p
+	for i := len(plates) - 1; i >= 0; i-- { // the first is left
+		if i == 0 && plate.ID == "" || b.allFit(parts, m, plates[i]) {
+			plate = plates[i]
 		}
 	}
 	n := newNeed(b.in.Site, []release.Share{{Material: m, Share: 1}}, plate)
@@ -133,6 +176,15 @@ func (b *backlog) need(parts []string, m bench.Material) Need {
 		n.assume("Time is of one plate with everything on it; each further plate takes its own tallest part's layers again.")
 	}
 	return n.finish()
+}
+
+// allFit reports whether each of the parts fits a plate by itself.
+func (b *backlog) allFit(parts []string, m bench.Material, plate bench.Plate) bool {
+	return !slices.ContainsFunc(parts, func(slug string) bool {
+		cut, ok := b.part(slug).CutFor(m.Process, m.Stiffness)
+		cs, measured := b.in.Survey.Measured(cut)
+		return !ok || !measured || !cs.Fits[plate.ID].Verdict.Fits()
+	})
 }
 
 // seal asks for a revision where the working files are in none.
@@ -172,5 +224,4 @@ func (b *backlog) seal() {
 	if faults {
 		t.Settles += ", once its faults are mended"
 	}
-	t.Settles += "."
 }

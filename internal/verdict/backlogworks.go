@@ -142,7 +142,7 @@ func (b *backlog) otherPlates() {
 				t.say(fmt.Sprintf("%s fits the design standard, %s, only in another orientation than the one recommended.", b.part(slug).Name, a.Plate.Name))
 			}
 		}
-		var names []string
+		var not []string
 		for _, slug := range a.Blocking {
 			i := slices.IndexFunc(a.Parts, func(f PartFit) bool { return f.Part == slug })
 			if i < 0 {
@@ -151,7 +151,7 @@ func (b *backlog) otherPlates() {
 			switch f := a.Parts[i]; {
 			case f.Result.Verdict != fit.CannotFit && f.Result.Verdict != fit.Undecided:
 			case !a.Plate.Standard:
-				names = append(names, b.part(slug).Name)
+				not = append(not, slug)
 				b.beyond(a.Plate.Process).add(slug)
 			case !slices.ContainsFunc(b.tasks, func(t *Task) bool {
 				return t.Effort >= NewCut && t.Effort <= NewShape && slices.Contains(t.Parts, slug)
@@ -162,11 +162,8 @@ func (b *backlog) otherPlates() {
 				b.process(t, a.Plate.Process)
 			}
 		}
-		if len(names) > mostNamed {
-			names = []string{fmt.Sprintf("%d parts", len(names))}
-		}
-		if len(names) > 0 {
-			b.beyond(a.Plate.Process).say(fmt.Sprintf("On %s these do not fit, or not surely: %s.", a.Plate.Name, List(names)))
+		if len(not) > 0 {
+			b.beyond(a.Plate.Process).say(fmt.Sprintf("On %s these do not fit, or not surely: %s.", a.Plate.Name, b.named(not)))
 		}
 	}
 }
@@ -185,13 +182,6 @@ func (b *backlog) cutsMissing() {
 			continue
 		}
 		b.inChartOrder(t.Parts)
-		var names []string
-		for _, slug := range t.Parts {
-			names = append(names, b.part(slug).Name)
-		}
-		if len(names) > mostNamed {
-			names = []string{fmt.Sprintf("%d parts", len(names))}
-		}
-		t.say(fmt.Sprintf("There is no %s cut of %s.", t.Cut, List(names)))
+		t.say(fmt.Sprintf("There is no %s cut of %s.", t.Cut, b.named(t.Parts)))
 	}
 }
