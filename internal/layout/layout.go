@@ -88,9 +88,10 @@ func plates(n int) string {
 // error for a plate or spacing that is not a length, for more than 2000 copies,
 // and when ctx ends first.
 func Lay(ctx context.Context, pieces []Piece, o Options) (*Layout, error) {
-	return lay(ctx, pieces, o, budget)
+	return lay(ctx, pieces, o, 0)
 }
 
+// lay is Lay with a budget, or 0 for that of so many pieces.
 func lay(ctx context.Context, pieces []Piece, o Options, budget int) (*Layout, error) {
 	if err := o.check(); err != nil {
 		return nil, err
@@ -127,6 +128,9 @@ func lay(ctx context.Context, pieces []Piece, o Options, budget int) (*Layout, e
 	out.Bound, out.Why = bound(pieces, shapes, all, o)
 	if len(all) == 0 {
 		return out, nil
+	}
+	if budget == 0 {
+		budget = budgetFor(len(all))
 	}
 	s := searcher{table: t, shapes: shapes, bound: out.Bound, budget: budget}
 	best, err := s.search(ctx, all)

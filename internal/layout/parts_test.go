@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -65,11 +66,12 @@ var realParts = sync.OnceValue(func() func(t testing.TB) []Piece {
 func TestFiftyRealParts(t *testing.T) {
 	for _, o := range []Options{
 		{Plate: fit.Plate{Width: 120, Depth: 68, Height: 155, Margin: 2}, Spacing: 1},
+		{Plate: fit.Plate{Width: 120, Depth: 68, Height: 155, Margin: 2}, Spacing: 2},
 		{Plate: fit.Plate{Width: 220, Depth: 220, Height: 250, Margin: 5}, Spacing: 2},
 		{Plate: fit.Plate{Width: 180, Depth: 180, Height: 200, Margin: 3, Round: true}, Spacing: 2},
 		{Plate: fit.Plate{Width: 300, Depth: 300, Height: 200, Margin: 5}, Spacing: 3},
 	} {
-		t.Run(o.Plate.String(), func(t *testing.T) {
+		t.Run(fmt.Sprint(o.Plate, ", spacing ", o.Spacing), func(t *testing.T) {
 			some := fifty(t, o)
 			l := mustLay(t, some, o)
 			require.Empty(t, l.Unplaced)

@@ -9,17 +9,21 @@ import (
 	"cardback/internal/parallel"
 )
 
-// budget bounds the search, in words looked at; a word takes some three
-// nanoseconds of one processor.
+// budget bounds the search for some two dozen pieces, in words looked at; a word
+// takes some three nanoseconds of one processor.
 const budget = 300_000_000
+
+// budgetFor is what the search for so many pieces may take: the more there are, the
+// more ways to share them among plates, up to four times as much.
+func budgetFor(pieces int) int { return budget * min(max(pieces*pieces, 600), 2400) / 600 }
 
 // attempts is how many layouts are tried side by side before the best of them is
 // taken. It does not depend on the machine, as it decides what is found.
 const attempts = 8
 
 // patience is after how many rounds of such attempts in vain the search ends: for
-// few pieces, of which all orders have then been tried.
-const patience = 40
+// few pieces, of which all orders have then been tried, it is short.
+func patience(pieces int) int { return min(max(40, 4*pieces), 200) }
 
 // plan is a layout while better ones are sought.
 type plan struct{ sheets []*sheet }
@@ -89,7 +93,7 @@ func (s *searcher) search(ctx context.Context, all []int) (plan, error) {
 		}
 	}
 	vain := 0
-	for round := uint64(0); len(best.sheets) > s.bound && s.work < s.budget && vain < patience; round++ {
+	for round := uint64(0); len(best.sheets) > s.bound && s.work < s.budget && vain < patience(len(all)); round++ {
 		next, err := s.improve(ctx, best, round)
 		if err != nil {
 			return plan{}, err
