@@ -28,6 +28,7 @@ type ChartOptions struct {
 	Scale     float64 // drawn size over true size; 0 means the largest round one that fits
 	Inches    bool    // whether the ruler has inches as well
 	HideRuler bool
+	Centred   bool // rows stand in the middle of the width rather than at its left
 }
 
 // roundScales are the scales that a chart chooses from; below the last it goes
@@ -74,9 +75,16 @@ func Chart(items []ChartItem, o ChartOptions) string {
 			y += float64(l.captionHeight)
 		}
 		baseline := y + row.height
+		shift := 0.0
+		if last := row.cells[len(row.cells)-1]; o.Centred {
+			shift = max(0, (o.WidthMM-last.x-last.width)/2)
+		}
+		named := false
 		for i, c := range row.cells {
+			c.x += shift
+			named = named || c.label != ""
 			if row.opens(i) {
-				left, right := c.x, row.groupEnd(i)
+				left, right := c.x, row.groupEnd(i)+shift
 				text("caption", "start", left, y-float64(0.55*o.TextMM), c.item.Group)
 				p := newPen(2)
 				p.line([]measure.Point{{X: left, Y: y - float64(0.2*o.TextMM)}, {X: right, Y: y - float64(0.2*o.TextMM)}}, false)
@@ -93,7 +101,10 @@ func Chart(items []ChartItem, o ChartOptions) string {
 			}
 			text("number", "middle", c.x+c.width/2, baseline+float64(1.35*o.TextMM), c.label)
 		}
-		y = baseline + l.labelHeight
+		y = baseline
+		if named {
+			y += l.labelHeight
+		}
 	}
 	if !o.HideRuler {
 		y = ruler(&body, o, l, y)

@@ -119,6 +119,9 @@ func notEdgeOn(views []*draw.Drawing) []*draw.Drawing {
 // glance what kind of thing the release is and how it was modelled. The most to
 // see is the greatest length of outlines and inner lines.
 func (b *builder) frontispiece(r release.Release) Charts {
+	if c, ok := b.posed(r); ok {
+		return c
+	}
 	best, number := 0.0, 0
 	var views []*draw.Drawing
 	for i, p := range r.Parts {
@@ -147,10 +150,37 @@ func (b *builder) frontispiece(r release.Release) Charts {
 	if len(views) > 1 {
 		seen += ", at one scale"
 	}
-	title := part.Name + ": " + seen
+	return front(views, part.Name+": "+seen, fmt.Sprintf("Part %d, %s: %s.", number+1, part.Name, seen), 0.4)
+}
+
+// posed is the figure as it stands assembled, from the front and the side, where
+// the release has its pose.
+func (b *builder) posed(r release.Release) (Charts, bool) {
+	if r.Pose == nil {
+		return Charts{}, false
+	}
+	cs, ok := b.in.Survey.Measured(*r.Pose)
+	if !ok {
+		return Charts{}, false
+	}
+	var views []*draw.Drawing
+	for _, v := range []measure.View{measure.Front, measure.Side} {
+		if d := cs.Drawing[v]; d != nil && len(d.Outline) > 0 {
+			views = append(views, d)
+		}
+	}
+	if len(views) < 2 {
+		return Charts{}, false
+	}
+	const seen = "assembled, from the front and the side, at one scale"
+	return front(views, r.Title+": "+seen, r.Title+", "+seen+".", 0.6), true
+}
+
+// front draws views side by side, on a desk no higher than a share of the width.
+func front(views []*draw.Drawing, title, caption string, share float64) Charts {
 	items := []draw.ChartItem{{Drawings: views}}
-	o := draw.ChartOptions{ID: "front-desk", Title: title, WidthMM: deskMM, Scale: fill(views, deskMM, 0.4*deskMM), HideRuler: true}
-	c := Charts{Caption: fmt.Sprintf("Part %d, %s: %s.", number+1, part.Name, seen)}
+	o := draw.ChartOptions{ID: "front-desk", Title: title, WidthMM: deskMM, Scale: fill(views, deskMM, share*deskMM), HideRuler: true, Centred: true}
+	c := Charts{Caption: caption}
 	c.Desk = picture(draw.Chart(items, o))
 	o.ID, o.WidthMM, o.Scale = "front-phone", phoneMM, fill(views, phoneMM, phoneMM)
 	c.Phone = picture(draw.Chart(items, o))

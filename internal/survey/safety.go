@@ -10,6 +10,7 @@ import (
 	"os"
 	"slices"
 
+	"cardback/internal/draw"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/measure/sound"
@@ -144,8 +145,8 @@ func standingOf(ctx context.Context, sha string, load func() (*mesh.Mesh, error)
 	return &got.Report, nil
 }
 
-// posed surveys the mesh of a release's standing pose: how it stands, and no more,
-// since nobody prints it.
+// posed surveys the mesh of a release's standing pose: how it stands and what it
+// looks like, and no more, since nobody prints it.
 func posed(ctx context.Context, c release.Cut, st *store.Store) (*CutSurvey, error) {
 	cs := &CutSurvey{Cut: c}
 	f, err := os.Open(c.File)
@@ -161,13 +162,32 @@ func posed(ctx context.Context, c release.Cut, st *store.Store) (*CutSurvey, err
 	}
 	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
 	read := &reader{file: f, size: cs.Bytes}
-	if cs.Stands, err = standingOf(ctx, cs.SHA256, func() (*mesh.Mesh, error) { return read.mesh(ctx) }, st); err != nil {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		cs.Err = withoutPath(err)
+	load := func() (*mesh.Mesh, error) { return read.mesh(ctx) }
+	if cs.Stands, err = standingOf(ctx, cs.SHA256, load, st); err == nil {
+		cs.Drawing, err = drawingsOf(ctx, cs.SHA256, load, st)
 	}
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	cs.Err = withoutPath(err)
 	return cs, nil
+}
+
+// drawingsOf draws the mesh of a file.
+func drawingsOf(ctx context.Context, sha string, load func() (*mesh.Mesh, error), st *store.Store) (out [3]*draw.Drawing, err error) {
+	if st.Get(&out, "drawn", sha) {
+		return out, nil
+	}
+	m, err := load()
+	if err != nil {
+		return out, err
+	}
+	for _, v := range measure.Views {
+		if out[v], err = draw.Draw(ctx, m, v); err != nil {
+			return out, err
+		}
+	}
+	return out, st.Put(out, "drawn", sha)
 }
 
 // OnePiece returns the part of a release that is printed in one piece and
