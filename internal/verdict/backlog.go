@@ -21,6 +21,7 @@ const (
 	TaskMend     TaskKind = "mend"         // a fault of a mesh, or of the notes
 	TaskCut      TaskKind = "make a cut"   // a mesh for a process that has none
 	TaskRedesign TaskKind = "redesign"     // a mesh that a print cannot settle
+	TaskFailed   TaskKind = "failed print" // what came of a print, of one part or several
 	TaskPlates   TaskKind = "other plates" // what the design standard does not ask for
 	TaskStays    TaskKind = "stays"        // known and meant: nothing to do
 )
@@ -198,6 +199,7 @@ type taskKey struct {
 	part string
 	cut  release.CutKind
 	proc bench.Process
+	line string // of the print log
 }
 
 // task finds the one of that key, or begins it.
@@ -315,6 +317,8 @@ func (b *backlog) what(t Task) string {
 		return "Mend " + mesh
 	case TaskCut:
 		return "Make " + mesh
+	case TaskFailed:
+		return fmt.Sprintf("Find why the print of %s failed", names)
 	case TaskPlates:
 		return fmt.Sprintf("Other plates of %s", t.Processes[0])
 	case TaskStays:

@@ -143,7 +143,7 @@ func TestWhatAPrintDoesNotSettle(t *testing.T) {
 	require.Equal(t, verdict.MendOne, mend.Effort)
 	require.Contains(t, taskOf(t, tasks, verdict.TaskSeal, "").Settles, "once its faults are mended")
 
-	failed := taskOf(t, tasks, verdict.TaskRedesign, "torso")
+	failed := taskOf(t, tasks, verdict.TaskFailed, "torso")
 	require.Equal(t, []string{"Torso failed on 3 March 2026: It tore off."}, failed.Missing)
 	require.Equal(t, []string{"filament"}, failed.Materials)
 
@@ -158,6 +158,23 @@ func TestWhatAPrintDoesNotSettle(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A plate that failed is one thing to look into, whatever was on it.
+func TestPartsOfOneFailedPrintAreOneTask(t *testing.T) {
+	f := figure()
+	f.logged(3, "resin", release.Failed, "arm/any", "torso/resin").Remark = "It tore off."
+	f.logged(4, "filament", release.Failed, "torso/filament")
+	var got []string
+	for _, k := range verdict.Backlog(f.input()) {
+		if k.Kind == verdict.TaskFailed {
+			got = append(got, fmt.Sprint(k.What, k.Materials, k.Missing, len(k.Cells)))
+		}
+	}
+	require.Equal(t, []string{
+		"Find why the print of Torso failed[filament] [Torso failed on 4 March 2026.] 2",
+		"Find why the print of Arm and Torso failed[resin] [Arm and Torso failed on 3 March 2026: It tore off.] 3",
+	}, got)
 }
 
 func TestTooLargeAndHowItIsHelped(t *testing.T) {
@@ -384,7 +401,7 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 			require.NotEqual(t, verdict.TaskPrint, k.Kind, "%v", k)
 		}
 	})
-	for _, k := range []verdict.TaskKind{verdict.TaskSeal, verdict.TaskPrint, verdict.TaskMend, verdict.TaskCut, verdict.TaskRedesign, verdict.TaskPlates, verdict.TaskStays} {
+	for _, k := range []verdict.TaskKind{verdict.TaskSeal, verdict.TaskPrint, verdict.TaskMend, verdict.TaskCut, verdict.TaskRedesign, verdict.TaskFailed, verdict.TaskPlates, verdict.TaskStays} {
 		require.NotZero(t, seen[k], "no site had one to %s", k)
 	}
 }

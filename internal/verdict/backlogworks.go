@@ -90,13 +90,29 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 		}
 	case GroundPrint:
 		if g.Standing == NotSuited {
-			return redesign("Find what failed: change the part, or how it is printed, and log the next print.")
+			return b.failed(g, m)
 		}
 	case string(RuleHole), string(RuleFlat), string(RuleWell), string(RulePosture), GroundUnprinted, GroundChanged, GroundMoved, GroundAside:
 	default:
 		return redesign("See the reason in the material table.")
 	}
 	return nil
+}
+
+// failed is the task about a print that failed: parts of one plate share it.
+func (b *backlog) failed(g Ground, m bench.Material) *Task {
+	t := b.task(taskKey{kind: TaskFailed, line: g.Target}, NewShape)
+	text := g.Text
+	for _, c := range b.cells { // where the parts that the release rests on share a sentence
+		for _, shared := range c.Grounds {
+			if c.Material == m.ID && shared.Code == g.Code && shared.Target == g.Target && slices.Contains(shared.Parts, g.Parts[0]) {
+				text = shared.Text
+			}
+		}
+	}
+	t.say(text)
+	t.Settles = "Change the part, or how it is printed, and log the next print."
+	return t
 }
 
 // tooLarge is what to do about a part that does not fit the design standard.
