@@ -21,22 +21,40 @@ func eelCourier() []file {
 	}
 	add("head", "any", eelHead())
 	add("jaw", "any", eelJaw())
-	add("tail", "flexible", eelTail())
+	add("tail", "flexible", eelTail(eelLength))
 	add("mailbag", "any", mailbag())
 	add("cap", "any", courierCap())
 	add("letter", "any", letter())
 	return fs
 }
 
+const (
+	eelLength = 104.0 // of the tail along y
+	eelEdge   = 14.0  // radius of the bend in which it goes over an edge
+)
+
+// eelSpine is a point of the tail's spine and the way its back faces there. The tail
+// lies on the ground for the length flat, and from there hangs over an edge.
+func eelSpine(t, flat float64) (at, back mesh.Vec) {
+	x := float64(17*math.Sin(2*math.Pi*1.25*t)) * (1 - 0.25*t)
+	if over := eelLength*t - flat; over > 0 {
+		bent := min(over, eelEdge*math.Pi/2)
+		si, co := math.Sincos(bent / eelEdge)
+		return s.V(x, flat+eelEdge*si, 7.4-4.4*t-eelEdge*(1-co)-(over-bent)), s.V(0, si, co)
+	}
+	return s.V(x, eelLength*t, 7.4-4.4*t), s.V(0, 0, 1)
+}
+
 // eelTail winds over the ground in three bends, ringed so that it flexes, with
-// a fin along its back.
-func eelTail() *mesh.Mesh {
+// a fin along its back. Beyond the length flat it hangs down, as it may once printed.
+func eelTail(flat float64) *mesh.Mesh {
 	const n = 132
-	var path []mesh.Vec
+	var path, backs []mesh.Vec
 	var plans [][]s.P
 	for i := range n + 1 {
 		t := float64(i) / n
-		path = append(path, s.V(float64(17*math.Sin(2*math.Pi*1.25*t))*(1-0.25*t), 104*t, 7.4-4.4*t))
+		at, back := eelSpine(t, flat)
+		path, backs = append(path, at), append(backs, back)
 		r := 7.0 - 5.0*math.Pow(t, 1.4)
 		if i > 6 && i%4 < 2 { // grooves between rings
 			r -= 0.9 * (1 - 0.6*t)
@@ -49,10 +67,9 @@ func eelTail() *mesh.Mesh {
 	for i := 12; i <= n; i += 2 {
 		t := float64(i) / n
 		h := (9.6 - 5.6*t) + 1.5*math.Abs(math.Sin(float64(i)*math.Pi/16))
-		d := path[i].Sub(path[i-1])
-		l := math.Hypot(d.X, d.Y)
-		w := s.V(0.75*d.Y/l, -0.75*d.X/l, 0)
-		lo, hi := s.V(path[i].X, path[i].Y, path[i].Z), s.V(path[i].X, path[i].Y, path[i].Z+h)
+		w := path[i].Sub(path[i-1]).Cross(backs[i])
+		w = w.Scale(0.75 / w.Norm())
+		lo, hi := path[i], path[i].Add(backs[i].Scale(h))
 		rings = append(rings, s.Ring{lo.Sub(w), lo.Add(w), hi.Add(w.Scale(0.7)), hi.Sub(w.Scale(0.7))})
 	}
 	m = s.Union(m, s.Loft(rings...))

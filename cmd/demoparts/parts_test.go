@@ -182,7 +182,9 @@ func TestPosesAreAsTheNotesSay(t *testing.T) {
 	for _, f := range poses() {
 		b := f.mesh.Bounds()
 		assert.Zero(t, b.Min.Z)
-		assert.InDelta(t, map[string]float64{lamplighterDir: 97, fogMothsDir: 101}[f.release], b.Max.Z, 0.5, f.release)
+		if height, stated := map[string]float64{lamplighterDir: 97, fogMothsDir: 101}[f.release]; stated {
+			assert.InDelta(t, height, b.Max.Z, 0.5, f.release)
+		}
 		assert.True(t, f.mesh.Topology().Closed)
 	}
 	pose := lamplighterPose()

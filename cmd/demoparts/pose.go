@@ -1,6 +1,8 @@
 package main
 
 import (
+	"math"
+
 	s "cardback/cmd/demoparts/solid"
 	"cardback/internal/mesh"
 )
@@ -12,6 +14,7 @@ func poses() []file {
 	return []file{
 		{release: lamplighterDir, cut: "pose", threeMF: true, mesh: lamplighterPose()},
 		{release: fogMothsDir, cut: "pose", threeMF: true, mesh: fogMothPose()},
+		{release: eelDir, cut: "pose", threeMF: true, mesh: eelPose()},
 	}
 }
 
@@ -90,4 +93,20 @@ func fogMothPose() *mesh.Mesh {
 	comb = s.Move(s.TurnZ(s.TurnX(comb, 20), 194.6), 1.2, -12.8, 1.2)
 	moth := together(asDrawn(mothBody()), bothSides(together(wing(forewing(), 5), wing(hindwing(), 2), comb)))
 	return onFloor(together(asDrawn(fogBank()), s.Move(moth, 0, 0, rise)))
+}
+
+// eelPose lies on a shelf with its tail over the edge. Without the shelf, which is in
+// no file, it does not stay so.
+func eelPose() *mesh.Mesh {
+	const flat = 48
+	from, _ := eelSpine(0, flat)
+	to, _ := eelSpine(1./132, flat)
+	along := math.Atan2(to.Y-from.Y, to.X-from.X) * 180 / math.Pi
+	head := together(
+		asDrawn(eelHead()),
+		s.Move(s.TurnX(asDrawn(eelJaw()), 6), 0, -14.4, -4),
+		s.Move(asDrawn(courierCap()), 0, -14, 9),
+	)
+	head = s.Move(s.TurnZ(head, along-90), from.X, from.Y, from.Z)
+	return onFloor(together(head, asDrawn(eelTail(flat))))
 }

@@ -132,7 +132,8 @@ func TestDemoTellsItsStory(t *testing.T) {
 				stands[st.Stands]++
 			}
 		}
-		assert.Positive(t, stands[true])
+		assert.Positive(t, stands[true], "a figure that stands")
+		assert.Positive(t, stands[false], "one that does not")
 	})
 	t.Run("no fault", func(t *testing.T) {
 		for _, f := range verdict.Findings(site, found) {
