@@ -61,7 +61,8 @@ type ScaleRow struct {
 	Cells []ScaleCell
 }
 
-// ScaleCell is the answer for one rod at one scale.
+// ScaleCell is the answer for one rod at one scale: what the hole passes, the rod, and
+// what a drill would change.
 type ScaleCell struct{ Hole, Rod, Tight string }
 
 func (b *builder) takes(r release.Release) (Takes, error) {
@@ -209,18 +210,14 @@ func (b *builder) scaleView(r release.Release) *ScaleView {
 
 func scaleCell(a verdict.RodAtScale) ScaleCell {
 	c := ScaleCell{Hole: number(a.Hole, 2), Rod: "none"}
-	tight := ""
-	if a.Tight != nil {
-		tight = plain(a.Tight.Diameter) + " with a " + plain(a.Drill) + " drill"
-	}
 	switch {
 	case a.Free != nil:
 		c.Rod = plain(a.Free.Diameter)
-		if tight != "" {
-			c.Tight = "or " + tight
+		if a.Tight != nil {
+			c.Tight = "or " + plain(a.Tight.Diameter) + " with a " + plain(a.Drill) + " drill"
 		}
-	case tight != "":
-		c.Rod, c.Tight = "none turns freely", tight
+	case a.Tight != nil:
+		c.Rod, c.Tight = plain(a.Tight.Diameter), "tight: clear with a "+plain(a.Drill)+" drill"
 	}
 	return c
 }

@@ -66,7 +66,7 @@ func TestRodsAtOtherScales(t *testing.T) {
 		t.Fatal("no row for " + scale)
 		return nil
 	}
-	require.Equal(t, []ScaleCell{{"1.75", "none turns freely", "1.5\u202fmm with a 1.6\u202fmm drill"}, {"1.75", "1.5\u202fmm", ""}}, at("100"))
+	require.Equal(t, []ScaleCell{{"1.75", "1.5\u202fmm", "tight: clear with a 1.6\u202fmm drill"}, {"1.75", "1.5\u202fmm", ""}}, at("100"))
 	require.Equal(t, "1.5\u202fmm", at("110")[0].Rod)
 	require.Equal(t, "1.93", at("110")[0].Hole)
 	require.Equal(t, "none", at("50")[0].Rod)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
@@ -23,8 +24,7 @@ type NeedTable struct {
 	Left            string   // parts that are not counted
 	Parts           NeedGrid
 	Plates          NeedGrid
-	PlateTotal      []string // of Plates, all together
-	PlatesNotListed bool     // there is one plate, so that the full print says it all
+	PlatesNotListed bool // there is one plate, so that the full print says it all
 }
 
 // NeedRow is what a full print takes of one stock.
@@ -40,11 +40,12 @@ type NeedRow struct {
 	Layers, Time  string
 }
 
-// NeedGrid is parts or plates by stock. Cells are empty where the stock is not
-// what the row is printed in.
+// NeedGrid is parts or plates by stock. Stocks of which every row takes the same share
+// a column. Cells are empty where the stock is not what the row is printed in.
 type NeedGrid struct {
 	Stocks []string
 	Rows   []NeedGridRow
+	Total  []NeedCell // of plates, all together
 }
 
 // NeedGridRow is one part, or one plate.
@@ -129,7 +130,7 @@ func (b *builder) needTables(r release.Release) []NeedTable {
 		}
 		t.Left = verdict.List(left)
 		t.Parts = b.partNeeds(r, n)
-		t.Plates, t.PlateTotal = plateNeeds(n)
+		t.Plates = plateNeeds(n)
 		t.PlatesNotListed = len(t.Plates.Rows) == 1
 		out = append(out, t)
 	}
@@ -222,7 +223,6 @@ func (b *builder) partNeeds(r release.Release, n needsOf) NeedGrid {
 	var g NeedGrid
 	by := make([][]*verdict.Need, len(n.needs))
 	for k, need := range n.needs {
-		g.Stocks = append(g.Stocks, stockName(need.Stock))
 		by[k] = verdict.PartNeeds(b.in.Site, r, b.in.Survey, need.Stock, n.plate)
 	}
 	for i, p := range r.Parts {
@@ -240,13 +240,13 @@ func (b *builder) partNeeds(r release.Release, n needsOf) NeedGrid {
 			g.Rows = append(g.Rows, row)
 		}
 	}
-	return g
+	return g.shared(n.needs)
 }
 
 // plateNeeds is what each laid plate takes of each stock, and all plates together.
-func plateNeeds(n needsOf) (g NeedGrid, total []string) {
+func plateNeeds(n needsOf) NeedGrid {
+	var g NeedGrid
 	for k, each := range n.each {
-		g.Stocks = append(g.Stocks, stockName(n.needs[k].Stock))
 		for i := range each {
 			if k == 0 {
 				g.Rows = append(g.Rows, NeedGridRow{Number: i + 1, Name: fmt.Sprintf("Plate %d", i+1)})
@@ -257,7 +257,64 @@ func plateNeeds(n needsOf) (g NeedGrid, total []string) {
 			}
 			g.Rows[i].Cells = append(g.Rows[i].Cells, cell)
 		}
-		total = append(total, needUsed(&n.all[k]))
+		g.Total = append(g.Total, NeedCell{needUsed(&n.all[k]), duration(n.all[k].Seconds)})
 	}
-	return g, total
+	return g.shared(n.needs)
+}
+
+// shared is g, whose columns are of the needs, with one column for those that are alike.
+func (g NeedGrid) shared(needs []verdict.Need) NeedGrid {
+	column := func(k int) []NeedCell {
+		var out []NeedCell
+		for _, row := range g.Rows {
+			out = append(out, row.Cells[k])
+		}
+		if g.Total != nil {
+			out = append(out, g.Total[k])
+		}
+		return out
+	}
+	var kept []int
+	var stocks [][][]release.Share
+	for k, need := range needs {
+		i := slices.IndexFunc(kept, func(o int) bool { return slices.Equal(column(o), column(k)) })
+		if i < 0 {
+			kept, stocks = append(kept, k), append(stocks, nil)
+			i = len(kept) - 1
+		}
+		stocks[i] = append(stocks[i], need.Stock)
+	}
+	out := NeedGrid{}
+	for _, row := range g.Rows {
+		cells := row.Cells
+		row.Cells = nil
+		for _, k := range kept {
+			row.Cells = append(row.Cells, cells[k])
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	for i, k := range kept {
+		out.Stocks = append(out.Stocks, stockNames(stocks[i]))
+		if g.Total != nil {
+			out.Total = append(out.Total, g.Total[k])
+		}
+	}
+	return out
+}
+
+// stockNames heads a column: plain materials share the words of their names.
+func stockNames(stocks [][]release.Share) string {
+	var blends []string
+	var plain []bench.Material
+	for _, s := range stocks {
+		if len(s) == 1 {
+			plain = append(plain, s[0].Material)
+		} else {
+			blends = append(blends, stockName(s))
+		}
+	}
+	if len(plain) > 0 {
+		blends = append(blends, capital(verdict.Named(plain)))
+	}
+	return strings.Join(blends, "; ")
 }

@@ -60,7 +60,8 @@ func TestAFullPrintIsReckonedForEveryStock(t *testing.T) {
 	require.Contains(t, strings.Join(resin.Assumed, " "), "20 ml more must be in the vat")
 	require.NotContains(t, resin.Assumed, "The first part of each choice is counted.", "a choice of one is none")
 	require.Len(t, resin.Parts.Rows, 5, "the pole's piece too, by itself")
-	require.Equal(t, "1.4", resin.Parts.Rows[0].Cells[1].Used, "1.12 / 0.927 · 1.1 = 1.329, rounded up")
+	require.Equal(t, []string{"80\u202f% Tough resin and 20\u202f% Soft resin; Tough resin"}, resin.Parts.Stocks, "to a tenth they take the same, so they share a column")
+	require.Equal(t, []NeedCell{{"1.4", "1\u202fh"}}, resin.Parts.Rows[0].Cells, "1.12 / 0.927 · 1.1 = 1.329, rounded up")
 	require.Equal(t, "2", resin.Parts.Rows[1].Count)
 	require.Empty(t, resin.Plates.Rows, "nothing is laid")
 
@@ -89,6 +90,7 @@ func TestLaidPlatesTakeTheirTimeOneAfterAnother(t *testing.T) {
 	// 20 mm and 32 mm in layers of 0.05: 400 and 640, at 9 s an hour and 1 h 36 min.
 	require.Equal(t, "1\u202fh", resin.Plates.Rows[0].Cells[0].Time)
 	require.Equal(t, "1\u202fh 40\u202fmin", resin.Plates.Rows[1].Cells[0].Time)
+	require.Equal(t, "2\u202fh 40\u202fmin", resin.Plates.Total[0].Time)
 	require.Equal(t, "1040", resin.Rows[0].Layers)
 	require.Equal(t, "2\u202fh 40\u202fmin", resin.Rows[0].Time)
 	require.Contains(t, resin.Assumed, "Layers and time are of 2 laid plates, one after another.")

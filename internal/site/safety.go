@@ -153,7 +153,7 @@ func stepWords(st verdict.StepCautions, said map[verdict.CautionCode]int) string
 		named[n] = append(named[n], strings.ToLower(c.About))
 	}
 	for _, n := range at {
-		full = append(full, capital(verdict.List(named[n]))+" as at step "+count(n)+".")
+		full = append(full, capital(verdict.List(named[n]))+": as at step "+count(n)+".")
 	}
 	return strings.Join(full, " ")
 }

@@ -27,7 +27,7 @@ func TestCautionsStandAtTheirSteps(t *testing.T) {
 	brief := "Cutting: eye protection, hold both sides of the cut, file the ends round."
 	require.Contains(t, first, "<p>Slowly.</p>\n<p class=\"at-step\"><strong>Caution.</strong> "+brief+"</p>\n</li>")
 	require.Equal(t, 1, strings.Count(first, brief), "once in a section")
-	require.Contains(t, first, "Adhesive: moving air, eye protection, off the skin. Cutting rod and wire as at step 1.</p>")
+	require.Contains(t, first, "Adhesive: moving air, eye protection, off the skin. Cutting rod and wire: as at step 1.</p>")
 	require.Equal(t, 2, strings.Count(first, "at-step"), "step 2 needs none")
 	require.NotContains(t, first, "<script")
 	second := string(sections[2].Body)
