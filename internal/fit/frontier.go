@@ -110,8 +110,8 @@ var pitches = [...]int{5, 7}
 const listPitch = 2
 
 // NewFrontier finds the frontier of the part with the given hull. Its tolerance is
-// 1 mm, or, for a part so large that this takes more than MostBytes to write
-// down, as fine as fits into them. The error is for coordinates that are no
+// 1 mm, or coarser for a part so large that this takes more than MostBytes to write
+// down, or more than frontierWork to prove. The error is for coordinates that are no
 // lengths, and the context's.
 //
 // The method is the branch and bound of Fit, turned round: a cell of orientations
