@@ -95,8 +95,8 @@ func ReadFrontier(text []byte) (*Frontier, error) {
 // mostPlaces bounds the tables that are read.
 const mostPlaces = 1 << 23
 
-// squeezed writes a list of boxes. Ascending says that no third side is less than
-// its second.
+// squeezed writes a list of boxes, of which no first side is more than its second.
+// Ascending says that no third side is less than that.
 func squeezed(boxes [][3]int, ascending bool) stepsText {
 	var t stepsText
 	if len(boxes) == 0 {
@@ -144,6 +144,9 @@ func (t stepsText) unsqueezed(ascending bool) ([][3]int, error) {
 		if n < 1 || n > math.MaxInt16 {
 			return nil, errors.New("a table has sides that are none")
 		}
+	}
+	if t.Last[0] > t.Last[1] {
+		return nil, errors.New("a table has a first side that is more than any second")
 	}
 	if (t.Last[0]+1)*(t.Last[1]+t.Last[2]+2) > mostPlaces || max(t.Last[0], t.Last[1], t.Last[2])*t.Pitch > math.MaxInt16 {
 		return nil, errors.New("a table is too large")
