@@ -117,7 +117,7 @@ func propsA(all []file) state {
 		st.files = append(st.files, f)
 	}
 	st.parts = []note{{"bollard", "name: Bollard\nquantity: 2\n"}}
-	st.notes = []edit{{"  - {item: magnet-3x1, count: 2, where: under the bollards}\n", ""}}
+	st.notes = []edit{{"  - {item: magnet-3x1, count: 2, where: under the bollards}\n  - {item: glue-two-part, count: 1, where: the magnets}\n", ""}}
 	return st
 }
 
