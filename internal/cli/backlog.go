@@ -131,6 +131,7 @@ type backlogTask struct {
 	Materials []string        `json:"materials"`
 	Missing   []string        `json:"missing"`
 	Settles   string          `json:"settles"`
+	Command   string          `json:"command,omitempty"`
 	Needed    bool            `json:"needed"`
 	Print     *backlogPrint   `json:"print,omitempty"`
 	Cells     []backlogCell   `json:"cells"`
@@ -197,7 +198,7 @@ func newBacklogList(in verdict.BacklogInput) backlogList {
 		out := backlogTask{
 			Release: t.Release, Kind: string(t.Kind), Effort: int(t.Effort), Class: t.Effort.String(), What: t.What,
 			Parts: orEmpty(t.Parts), Cut: string(t.Cut), Processes: orEmpty(t.Processes), Materials: orEmpty(t.Materials),
-			Missing: orEmpty(t.Missing), Settles: t.Settles, Needed: t.Needed, Cells: []backlogCell{},
+			Missing: orEmpty(t.Missing), Settles: t.Settles, Command: t.Command, Needed: t.Needed, Cells: []backlogCell{},
 			takes: t.Takes(), rule: t.Effort.Rule(),
 		}
 		if i := slices.IndexFunc(in.Site.Releases, func(r release.Release) bool { return r.Number == t.Release }); i >= 0 {
@@ -283,6 +284,9 @@ func (l backlogList) print(w io.Writer) {
 			say("Parts: " + strings.Join(t.Parts, ", ") + ".")
 		}
 		say(t.Settles)
+		if t.Command != "" {
+			fmt.Fprintln(w, strings.Repeat(" ", indent)+t.Command) // in one line, to be copied
+		}
 		if !t.Needed {
 			say("The release does without it.")
 		}

@@ -33,10 +33,10 @@ type BacklogGroup struct {
 // BacklogRow is one task. Parts are its parts by their numbers on the release's
 // chart.
 type BacklogRow struct {
-	Release, Href, Kind, What, Takes, Settles, Parts string
-	Missing                                          []string
-	Bears                                            string // the releases' cells that it bears on, in words
-	Spare                                            bool   // the release does without it
+	Release, Href, Kind, What, Takes, Settles, Command, Parts string
+	Missing                                                   []string
+	Bears                                                     string // the releases' cells that it bears on, in words
+	Spare                                                     bool   // the release does without it
 }
 
 // ProgressView is the drawings and the table of the progress.
@@ -106,7 +106,7 @@ func (b *builder) backlog() error {
 }
 
 func (b *builder) backlogRow(t verdict.Task) BacklogRow {
-	row := BacklogRow{Kind: string(t.Kind), What: t.What, Missing: t.Missing, Settles: t.Settles, Spare: !t.Needed}
+	row := BacklogRow{Kind: string(t.Kind), What: t.What, Missing: t.Missing, Settles: t.Settles, Command: t.Command, Spare: !t.Needed}
 	if takes := t.Takes(); takes != "" {
 		row.Takes = tied(takes)
 	}

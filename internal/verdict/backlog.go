@@ -107,9 +107,10 @@ type Task struct {
 	// Processes and Materials are those that it is done in, in bench order.
 	Processes []bench.Process
 	Materials []string // ids
-	// Missing is what is missing and Settles what would settle it: sentences.
-	Missing []string
-	Settles string
+	// Missing is what is missing and Settles what would settle it: sentences. Command
+	// is what to type for it; mostly empty.
+	Missing          []string
+	Settles, Command string
 	// Needed says that the release's own standing rests on it, rather than that of a
 	// choice or of pieces which it may do without. It is true of what is about no cell
 	// and of limits that stay.

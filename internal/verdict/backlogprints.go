@@ -96,7 +96,8 @@ func (b *backlog) print(cells []PartCell, c Cell, m bench.Material, needed bool)
 	if need.Seconds > 0 && need.Seconds <= shortPrint {
 		t.Effort = ShortPrint
 	}
-	t.Settles = fmt.Sprintf("Print and log it: cardback record %d --material %s", b.r.Number, m.ID)
+	t.Settles = "Print, and log what came of it."
+	t.Command = fmt.Sprintf("cardback record %d --material %s", b.r.Number, m.ID)
 	b.tasks = append(b.tasks, t)
 }
 
@@ -220,8 +221,9 @@ func (b *backlog) seal() {
 	faults := slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.Kind == TaskMend })
 	t := b.task(taskKey{kind: TaskSeal}, OneCommand)
 	t.Missing = missing
-	t.Settles = fmt.Sprintf("cardback seal %d --note %q", b.r.Number, "what changed")
+	t.Settles = "Seal it."
 	if faults {
-		t.Settles += ", once its faults are mended"
+		t.Settles = "Seal it, once its faults are mended."
 	}
+	t.Command = fmt.Sprintf("cardback seal %d --note %q", b.r.Number, "what changed")
 }
