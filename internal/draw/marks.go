@@ -4,6 +4,7 @@ import (
 	"html"
 	"math"
 	"strings"
+	"unicode"
 
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
@@ -30,6 +31,7 @@ const (
 	markRing   = 1.9
 	markStroke = 0.45
 	markText   = 4.2
+	markLong   = 3.0 // of a label with letters
 	markGap    = 0.4 // from the ring to the label
 	markMargin = 2*markRing + markGap + markText
 	markWide   = 0.55 // of a digit, as a share of the text's height
@@ -47,7 +49,8 @@ func (a rect) meets(b rect) bool {
 
 // marks writes rings and labels. A label goes to the side of its ring that is
 // farthest from the drawing's middle, or, where another ring or label is there,
-// to the nearest free side. Marks nearer than a ring's radius share one ring.
+// to the nearest free side; one with letters is kept on the picture's width. Marks
+// nearer than a ring's radius share one ring.
 func marks(out *strings.Builder, list []Mark, t placed, width, height float64) {
 	type ring struct {
 		x, y  float64
@@ -76,15 +79,20 @@ next:
 		out.WriteString(`<circle class="mark" cx="` + short(r.x) + `" cy="` + short(r.y) + `" r="` + short(markRing) + `" fill="none" stroke="currentColor" stroke-width="` + short(markStroke) + `"/>`)
 	}
 	for _, r := range rings {
-		wide := markWide*markText*float64(len(r.label)) + markPad
+		size := markText
+		worded := strings.IndexFunc(r.label, unicode.IsLetter) >= 0
+		if worded {
+			size = markLong
+		}
+		wide := markWide*size*float64(len(r.label)) + markPad
 		away := math.Atan2(r.y-height/2, r.x-width/2)
 		var best rect
 		for i, eighths := range labelTurns {
 			angle := away + eighths*math.Pi/4
 			x := r.x + math.Cos(angle)*(markRing+markGap+wide/2)
-			y := r.y + math.Sin(angle)*(markRing+markGap+markText/2)
-			box := rect{x - wide/2, y - markText/2, x + wide/2, y + markText/2}
-			free := true
+			y := r.y + math.Sin(angle)*(markRing+markGap+size/2)
+			box := rect{x - wide/2, y - size/2, x + wide/2, y + size/2}
+			free := !worded || box.left >= 0 && box.right <= width
 			for _, o := range taken {
 				free = free && !box.meets(o)
 			}
@@ -100,6 +108,6 @@ next:
 		// reach seven tenths of the height up from their baseline, so they stand in
 		// the box's middle with it 0.15 above the foot.
 		out.WriteString(`<path class="ground" fill="Canvas" d="M` + short(best.left) + ` ` + short(best.top) + `h` + short(best.right-best.left) + `v` + short(best.bottom-best.top) + `h` + short(best.left-best.right) + `z"/>`)
-		out.WriteString(`<text class="mark" x="` + short((best.left+best.right)/2) + `" y="` + short(best.bottom-0.15*markText) + `" font-size="` + short(markText) + `" fill="currentColor" text-anchor="middle">` + html.EscapeString(xmlText(r.label)) + `</text>`)
+		out.WriteString(`<text class="mark" x="` + short((best.left+best.right)/2) + `" y="` + short(best.bottom-0.15*size) + `" font-size="` + short(size) + `" fill="currentColor" text-anchor="middle">` + html.EscapeString(xmlText(r.label)) + `</text>`)
 	}
 }

@@ -21,9 +21,10 @@ type Changes struct {
 	Now   []verdict.Advice     // see verdict.ReprintNow
 }
 
-// ChangesOf asks verdict. h may be nil.
+// ChangesOf asks verdict. Without a history, h nil, nobody knows which revision the
+// files are, and nothing is told.
 func ChangesOf(r release.Release, h *survey.ReleaseHistory) Changes {
-	if len(r.Revisions) == 0 {
+	if len(r.Revisions) == 0 || h == nil {
 		return Changes{}
 	}
 	return Changes{Notes: verdict.ChangeNotes(r, h), Now: verdict.ReprintNow(h)}
@@ -126,7 +127,7 @@ func (c Changes) advice(b *strings.Builder, a verdict.Advice, proc bench.Process
 		fmt.Fprintf(b, "%s:\n", capital(string(g.Action)))
 		b.WriteString(lines)
 		if len(same) > 0 {
-			b.WriteString(bullet(strings.Join(same, ", ")))
+			b.WriteString(bullet(strings.Join(same, "; ")))
 		}
 		b.WriteString("\n")
 	}
@@ -143,6 +144,9 @@ func entry(p verdict.PartAdvice) string {
 	name := oneLine(p.Titled())
 	if p.WasName != "" {
 		name += " (it was called " + oneLine(p.WasName) + ")"
+	}
+	if p.Sentence == capital(string(p.Action))+"." {
+		return name // the heading says it
 	}
 	return name + ". " + p.Sentence
 }

@@ -146,7 +146,7 @@ func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]
 	for _, h := range a.Hardware {
 		p.Hardware = append(p.Hardware, tied(h.Sentence))
 	}
-	p.Figures = b.changeFigures(r, a.From, drawn)
+	p.Figures = b.changeFigures(r, a, drawn)
 	return p
 }
 
@@ -173,7 +173,7 @@ func eachOnce(a verdict.Advice, names []string) string {
 			out = append(out, name)
 		}
 	}
-	return strings.Join(out, ", ")
+	return strings.Join(out, "; ")
 }
 
 func actionClass(a verdict.Action) string {
@@ -218,18 +218,18 @@ func adviceSummary(a verdict.Advice) string {
 // Width in mm of an overlay: a phone's column, and half of a desk's.
 const overlayMM = phoneMM
 
-// changeFigures draws what was printed of revision from and is to be printed
-// again. The same pair of meshes is drawn once on a page.
-func (b *builder) changeFigures(r release.Release, from string, drawn map[[2]string]string) []ChangeFigure {
+// changeFigures draws the meshes that are to be printed again. The same pair of
+// meshes is drawn once on a page.
+func (b *builder) changeFigures(r release.Release, a verdict.Advice, drawn map[[2]string]string) []ChangeFigure {
 	h := b.in.History[r.Number]
-	i := slices.IndexFunc(h.ToWorking, func(s survey.Step) bool { return s.From == from })
+	i := slices.IndexFunc(h.ToWorking, func(s survey.Step) bool { return s.From == a.From })
 	if i < 0 {
 		return nil
 	}
 	var out []ChangeFigure
 	for _, p := range h.ToWorking[i].Parts {
 		for _, c := range p.Cuts {
-			if c.Overlay == nil || c.Was == nil || c.Is == nil {
+			if c.Overlay == nil || c.Was == nil || c.Is == nil || !toPrint(a, p.Slug(), c) {
 				continue
 			}
 			f := ChangeFigure{Title: p.Name(), Caption: changeCaption(c)}
@@ -245,12 +245,22 @@ func (b *builder) changeFigures(r release.Release, from string, drawn map[[2]str
 			f.ID = "changed-" + strconv.Itoa(len(drawn)+1)
 			drawn[key] = f.ID
 			f.Figure = picture(c.Picture(draw.OverlayOptions{
-				ID: f.ID + "-drawn", Title: f.Title + ": revision " + from + " and now, over each other", WidthMM: overlayMM, Inches: b.in.units().inches,
+				ID: f.ID + "-drawn", Title: f.Title + ": revision " + a.From + " and now, over each other", WidthMM: overlayMM, Inches: b.in.units().inches,
 			}))
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// toPrint reports whether the advice has the cut printed for anybody. Of a part
+// whose mirrored twin takes its place, for one, it does not.
+func toPrint(a verdict.Advice, slug string, c survey.CutStep) bool {
+	return slices.ContainsFunc(a.Parts, func(p verdict.PartAdvice) bool {
+		return p.Part == slug && p.Action.Prints() && slices.ContainsFunc(c.Uses, func(u survey.Use) bool {
+			return u.Process == p.Process && (p.Only == "" || u.Flexible == (p.Only == bench.Flexible))
+		})
+	})
 }
 
 // cutsOf says which mesh took the place of which; empty for a part with one mesh

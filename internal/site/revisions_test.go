@@ -188,7 +188,7 @@ func TestThePageTellsWhatToPrintAgain(t *testing.T) {
 	}
 	require.Equal(t, []string{"Body: print again", "Hook: no longer needed"}, words(p.Blocks[0]))
 	require.Contains(t, p.Blocks[0].Rows[0].Sentence, "1.25 mm")
-	require.Equal(t, "Arm, Pole, Pole, upper piece, Cap", p.Blocks[0].Same)
+	require.Equal(t, "Arm; Pole; Pole, upper piece; Cap", p.Blocks[0].Same)
 	require.Equal(t, []string{"Hook: no longer needed"}, words(p.Blocks[1]), "the resin cut is as it was")
 	require.True(t, p.Blocks[1].Nothing)
 	require.Len(t, p.Figures, 1)
@@ -214,7 +214,7 @@ func TestWhatIsNotSealedIsSaid(t *testing.T) {
 	fromB, fromA := s.Entries[0].Printed, s.Entries[1].Printed
 	require.Len(t, fromB.Blocks, 1, "the same for both processes is told once")
 	require.Equal(t, "Filament and resin", fromB.Blocks[0].Process)
-	require.Equal(t, "Body, Arm, Pole, upper piece, Cap", fromB.Blocks[0].Same)
+	require.Equal(t, "Body; Arm; Pole, upper piece; Cap", fromB.Blocks[0].Same)
 	require.NotEmpty(t, fromB.Figures[0].Figure)
 	require.Len(t, fromA.Figures, 2)
 	require.Equal(t, "Body, filament cut", fromA.Figures[0].Title)
@@ -223,6 +223,27 @@ func TestWhatIsNotSealedIsSaid(t *testing.T) {
 	require.Equal(t, "later than revision B", b.revisionAside(r))
 	fact, _ := b.revisionFact(r)
 	require.Equal(t, "later than B, not sealed", fact.Value)
+}
+
+// A mesh that was mirrored is another shape; but where the part is printed with
+// its mirrored twin the two change places, and nothing is to be drawn.
+func TestWhatNeedNotBePrintedIsNotDrawn(t *testing.T) {
+	f := revised(t, true)
+	b := &builder{ctx: t.Context(), in: f.in}
+	r := f.in.Site.Releases[0]
+	step := &f.in.History[1].ToWorking[1]
+	for i := range step.Parts {
+		if p := &step.Parts[i]; p.Slug() == "pole" {
+			p.Cuts[0].Kind = change.Mirrored
+			require.Len(t, b.since(r).Entries[0].Printed.Figures, 1)
+			was, is := *p.Was, *p.Is
+			was.MirroredTwin, is.MirroredTwin = true, true
+			p.Was, p.Is = &was, &is
+		}
+	}
+	printed := b.since(r).Entries[0].Printed
+	require.Empty(t, printed.Figures)
+	require.Equal(t, "nothing to print again", printed.Summary)
 }
 
 func TestFeedHasARevisionsEntry(t *testing.T) {
@@ -386,6 +407,7 @@ func TestPrintsSayWhichMeshesTheyWereOf(t *testing.T) {
 	require.Equal(t, "Body and gone", got.Rows[1].What)
 	require.Equal(t, "Of earlier meshes.", got.Rows[1].Of)
 	require.Equal(t, "Which meshes it was of is not recorded.", ofWhich(r, release.Print{Parts: []string{"body"}}, f.in.Survey))
+	require.Equal(t, "Hook", whatPrinted(r, release.Print{Parts: []string{"hook"}}), "as it was last sealed")
 	require.Equal(t, "Of the meshes that stand here.", ofWhich(r, release.Print{Meshes: r.Log[1].Meshes[:1]}, f.in.Survey))
 
 	for range mostPrints {

@@ -31,6 +31,9 @@ type TestPrintRow struct {
 // mostPrints is how many entries are shown at once.
 const mostPrints = 8
 
+// mostEarlier is how many parts are named of which a print had another mesh.
+const mostEarlier = 3
+
 // Widest picture of a test print, in pixels: twice what the table gives it.
 const printPhotoWidth = 640
 
@@ -87,11 +90,18 @@ func outcomeClass(o release.Outcome) string {
 	return "no"
 }
 
-// partName is what a slug of the log is called today; a part that is gone keeps
-// its slug.
+// partName is what a slug of the log is called today; a part that is gone has the
+// name that it was last sealed with, or its slug.
 func partName(r release.Release, slug string) string {
 	if p, ok := partBySlug(r, slug); ok {
 		return p.Name
+	}
+	for _, v := range slices.Backward(r.Revisions) {
+		for _, p := range v.Parts {
+			if p.Slug == slug {
+				return p.Name
+			}
+		}
 	}
 	return slug
 }
@@ -159,6 +169,8 @@ func ofWhich(r release.Release, p release.Print, s survey.Survey) string {
 		return "Of the meshes that stand here."
 	case len(kept) == 0:
 		return "Of earlier meshes."
+	case len(earlier) > mostEarlier:
+		return "Of earlier meshes of " + plural(len(earlier), "part", "parts") + "; the rest are those that stand here."
 	}
 	return "Of an earlier mesh of " + verdict.List(earlier) + "; the rest are those that stand here."
 }

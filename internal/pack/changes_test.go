@@ -1,0 +1,115 @@
+package pack
+
+import (
+	"context"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure/change"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
+)
+
+// twoRevisions is advice of every kind, as verdict gives it: of a body whose resin
+// cut changed, a hat that did not, a hook that is gone.
+func twoRevisions(unsealed bool) Changes {
+	cut := func(k release.CutKind, print string) *release.SealedCut {
+		return &release.SealedCut{Kind: k, Fingerprint: print}
+	}
+	part := func(name string) *release.SealedPart {
+		return &release.SealedPart{Slug: strings.ToLower(name), Name: name, Quantity: 1}
+	}
+	uses := func(p bench.Process) []survey.Use {
+		return []survey.Use{{Process: p}, {Process: p, Flexible: true}}
+	}
+	both := append(uses(bench.Filament), uses(bench.Resin)...)
+	step := survey.Step{From: "A", To: "B", Parts: []survey.PartStep{
+		{Was: part("Body"), Is: part("Body"), Cuts: []survey.CutStep{
+			{Was: cut("filament", "1"), Is: cut("filament", "1"), Uses: uses(bench.Filament), Kind: change.Unchanged},
+			{Was: cut("resin", "2"), Is: cut("resin", "3"), Uses: uses(bench.Resin), Kind: change.Changed, Why: "the sealed geometry is missing"},
+		}},
+		{Was: part("Hat"), Is: part("Hat"), Cuts: []survey.CutStep{{Was: cut("any", "4"), Is: cut("any", "4"), Uses: both, Kind: change.Unchanged}}},
+		{Was: part("Hook"), Cuts: []survey.CutStep{{Was: cut("any", "5"), Uses: both, Kind: survey.Removed}}},
+	}, HardwareIs: []release.SealedHardware{{Item: "cord", Name: "Cord", Count: 2, Cut: 40}}}
+	advice := verdict.Reprint(step)
+	last := verdict.Advice{From: "B"}
+	c := Changes{
+		Notes: []verdict.ChangeNote{
+			{Name: "B", Date: time.Date(2026, 4, 18, 0, 0, 0, 0, time.UTC), Note: "A wider body.", Faults: "A crack prints closed.", Advice: &advice},
+			{Name: "A", Date: time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC), Note: "First revision."},
+		},
+		Now: []verdict.Advice{advice, last},
+	}
+	if unsealed {
+		c.Notes = append([]verdict.ChangeNote{{Advice: &last}}, c.Notes...)
+	}
+	return c
+}
+
+func TestChangeNoteIsAsReviewed(t *testing.T) {
+	_, r := splitRelease(t)
+	for _, proc := range bench.Processes {
+		golden(t, "changes-"+string(proc)+".txt", twoRevisions(false).text(r, proc))
+	}
+}
+
+func TestChangeNoteIsOfOneProcess(t *testing.T) {
+	_, r := splitRelease(t)
+	filament, resin := string(twoRevisions(false).text(r, bench.Filament)), string(twoRevisions(false).text(r, bench.Resin))
+	require.Contains(t, resin, "Print again:\n- Body.")
+	require.NotContains(t, filament, "Print again:")
+	require.Contains(t, filament, "There is nothing to print again.")
+	require.Contains(t, filament, "- Body; Hat\n")
+	for _, note := range []string{filament, resin} {
+		require.Contains(t, note, "No longer needed:\n- Hook\n")
+		require.Contains(t, note, "New: 2 × Cord, cut to 40 mm.")
+		require.NotContains(t, note, "If you printed revision B", "that is what the files are")
+		require.Contains(t, note, "Sealed although a fault stood: A crack prints closed.")
+		require.Less(t, strings.Index(note, "B, 2026-04-18"), strings.Index(note, "A, 2026-01-02"))
+		for line := range strings.Lines(note) {
+			require.LessOrEqual(t, len([]rune(line)), measure+3)
+		}
+	}
+}
+
+func TestFilesThatAreNotSealedSaySo(t *testing.T) {
+	_, r := splitRelease(t)
+	note := string(twoRevisions(true).text(r, bench.Resin))
+	require.Contains(t, strings.Join(strings.Fields(note), " "), "later than revision B (2026-04-18) and are not sealed yet")
+	require.Contains(t, note, "If you printed revision B")
+	require.Less(t, strings.Index(note, "If you printed revision B"), strings.Index(note, "If you printed revision A"))
+}
+
+func TestArchivesHaveAChangeNoteOnlyWithARevision(t *testing.T) {
+	site, r := splitRelease(t)
+	top := "08-dredger-resin/"
+	for _, c := range []Changes{{}, twoRevisions(false)} {
+		d, err := Archive(context.Background(), site, r, bench.Resin, c, sheet)
+		require.NoError(t, err)
+		again, err := Archive(context.Background(), site, r, bench.Resin, c, sheet)
+		require.NoError(t, err)
+		require.Equal(t, d.SHA256, again.SHA256)
+		_, files, _ := entries(t, d.Data)
+		note, ok := files[top+ChangesFile]
+		require.Equal(t, c.Any(), ok)
+		require.Equal(t, c.Any(), strings.Contains(string(files[top+"README.txt"]), ChangesFile))
+		require.Equal(t, c.Any(), strings.Contains(string(files[top+"README.txt"]), "These files are revision B"))
+		if ok {
+			require.Contains(t, string(files[top+"SHA256SUMS"]), sumOf(note)+" *"+ChangesFile+"\n")
+		}
+	}
+}
+
+func TestChangesOfAReleaseThatWasNeverSealed(t *testing.T) {
+	_, r := splitRelease(t)
+	require.False(t, ChangesOf(*r, nil).Any())
+	require.Empty(t, ChangesOf(*r, nil).Earlier())
+	r.Revisions = []release.Revision{{Name: "A"}}
+	require.False(t, ChangesOf(*r, nil).Any(), "which revision the files are is not known")
+	require.True(t, ChangesOf(*r, &survey.ReleaseHistory{}).Any())
+}
