@@ -266,7 +266,7 @@ func toSize(h bench.Hardware, cut float64, id string) template.HTML {
 		d, r := fixed(h.Diameter), fixed(h.Diameter/2)
 		return template.HTML(`<svg class="to-size" aria-hidden="true" width="` + d + `mm" height="` + d + `mm" viewBox="0 0 ` + d + ` ` + d + `"><circle cx="` + r + `" cy="` + r + `" r="` + r + `"/></svg>`)
 	case (h.Kind == bench.Rod || h.Kind == bench.Wire || h.Kind == bench.Cord) && h.Diameter > 0 && cut > 0:
-		return picture(draw.Hardware(draw.HardwareOptions{ID: id, Title: h.Name + ", to size", DiameterMM: h.Diameter, LengthMM: cut, WidthMM: room}))
+		return picture(draw.Hardware(draw.HardwareOptions{ID: id, Title: h.Name + ", to size", DiameterMM: h.Diameter, LengthMM: cut, WidthMM: room, TextMM: 1.6}))
 	}
 	return ""
 }

@@ -124,13 +124,13 @@ func (b *builder) cutView(l verdict.CutList, n int) CutView {
 	}
 	o := draw.CutListOptions{
 		Title:   l.Item.Name + ": how to cut it",
-		StockMM: l.Item.StockLength, KerfMM: l.Item.Kerf, Inches: b.in.units().inches, TextMM: 3.6,
+		StockMM: l.Item.StockLength, KerfMM: l.Item.Kerf, HideRuler: true, // the bar's length stands above it
 	}
 	chart := func(id string, width float64) template.HTML {
 		o.ID, o.WidthMM = fmt.Sprintf("cut-list-%d-%s", n, id), width
 		return picture(draw.CutList(bars, o))
 	}
-	v.Charts = Charts{Desk: chart("desk", deskMM), Phone: chart("phone", phoneMM), Caption: cutCaption(l)}
+	v.Charts = Charts{Desk: chart("desk", deskMM), Phone: chart("phone", phoneMM)}
 	v.Sheet = chart("sheet", sheetMM)
 	return v
 }
@@ -140,17 +140,6 @@ func isOrAre(n int) string {
 		return "is"
 	}
 	return "are"
-}
-
-// cutCaption reads a cut list's picture.
-func cutCaption(l verdict.CutList) string {
-	s := "Solid: pieces, to scale along the bar. Dashed: left over."
-	if l.Item.Kerf > 0 {
-		s += " The gaps are cuts of " + plain(l.Item.Kerf) + "; what is left over is after the last of them."
-	} else {
-		s += " Cuts take nothing."
-	}
-	return s
 }
 
 // scaledRod is what takes the place of a rod of a release at each scale, in some

@@ -44,7 +44,6 @@ func TestHardwareIsSummedAndCut(t *testing.T) {
 	require.Contains(t, string(c.Charts.Desk), `id="cut-list-1-desk`)
 	require.Contains(t, string(c.Charts.Phone), `id="cut-list-1-phone`)
 	require.Contains(t, string(c.Sheet), "140")
-	require.Contains(t, c.Charts.Caption, "cuts of 1\u202fmm")
 }
 
 // A hole that passes 1.75 mm wants 0.3 mm over the rod in filament and 0.2 in

@@ -84,14 +84,15 @@ type ScaledItem struct {
 }
 
 // ScaleTable says for each rod that the parts of r take which rod of the bench suits
-// all of its holes when the release is printed larger or smaller in m. A hole is
+// all of its holes when the release is printed larger or smaller in m, by the parts
+// whose cuts are meant for m. A hole is
 // its own line's narrowest; where a part has more lines than it takes rods, the
 // tightest count, as those that the rod is for.
 func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []ScaledItem {
 	var out []ScaledItem
 	for _, p := range r.Parts {
 		cut, ok := p.CutFor(m.Process, m.Stiffness)
-		if !ok || !p.NeededFor(m.Process) {
+		if !ok || len(Meant(p, cut, []bench.Material{m})) == 0 {
 			continue
 		}
 		cs, ok := s.Measured(cut)

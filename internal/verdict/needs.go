@@ -82,8 +82,9 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 	if len(b.stock) == 0 {
 		return Need{}
 	}
-	choice := false
+	choice, whole := false, false
 	for _, sl := range slots(r, b.need.Process) {
+		whole = whole || len(sl.ways) > 1 && sl.ways[1].split
 		choice = choice || len(sl.ways) > 1 && sl.ways[0].parts[0].Choice != ""
 		for _, p := range sl.ways[0].parts {
 			if wantsFlexible(p) == b.bends {
@@ -93,6 +94,9 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 	}
 	if choice {
 		b.assume("The first part of each choice is counted.")
+	}
+	if whole {
+		b.assume("Wholes are counted, not the pieces that may replace them.")
 	}
 	if b.need.Process == bench.Resin && b.most() > 0 {
 		b.assume(onePlate)

@@ -144,6 +144,11 @@ func TestStocksOfARelease(t *testing.T) {
 	require.Contains(t, needs[0].Assumed, "The first part of each choice is counted.")
 	require.Len(t, verdict.ReleaseNeeds(&f.site, *r, f.s, bed), 1)
 
+	require.NotContains(t, needs[0].Assumed, "Wholes are counted, not the pieces that may replace them.")
+	g := needing(release.Part{Slug: "hull", Quantity: 1}, release.Part{Slug: "fore", Quantity: 1, Replaces: "hull"})
+	require.Contains(t, g.need(plain(pla), bed).Assumed, "Wholes are counted, not the pieces that may replace them.")
+	require.Equal(t, 1, g.need(plain(pla), bed).Pieces)
+
 	f.s["arm/any"].Report.Closed = false
 	require.Equal(t, []string{"arm"}, f.need(plain(pla), bed).Left)
 	_, ok := verdict.PartNeed(&f.site, *r, r.Parts[0], 1, f.s, plain(pla), bed)
