@@ -20,7 +20,7 @@ type BacklogPage struct {
 	Frame
 	Facts    []Fact
 	Groups   []BacklogGroup
-	Progress *ProgressView // nil where nothing was ever sealed
+	Progress []ProgressView // none where nothing was ever sealed
 	NotKnown []string
 }
 
@@ -39,29 +39,21 @@ type BacklogRow struct {
 	Spare                                                     bool   // the release does without it
 }
 
-// ProgressView is the drawings and the table of the progress.
+// ProgressView is the progress in one process: a drawing, where there are two days
+// to draw, and a table.
 type ProgressView struct {
-	Charts  []ProgressChart
-	Columns []string // processes
-	Rows    []ProgressRow
-}
-
-// ProgressChart is the drawing of one process.
-type ProgressChart struct {
 	Name string
 	SVG  template.HTML
+	Rows []ProgressRow
 }
 
 // ProgressRow is one day on which something was sealed, or the working files.
 type ProgressRow struct {
 	When, Machine string
 	Sealed        []string
-	Releases      string
-	By            []ProgressCell
+	// Cut is "12 of 14" parts; Complete and CompletePrinted are of Releases.
+	Releases, Cut, Printed, Complete, CompletePrinted string
 }
-
-// ProgressCell is the counts of one process: "12 of 14".
-type ProgressCell struct{ Cut, Printed, Complete, CompletePrinted string }
 
 func (b *builder) backlog() error {
 	if !b.in.Backlog {
@@ -101,7 +93,7 @@ func (b *builder) backlog() error {
 		{Label: "Releases in materials", Value: fmt.Sprintf("%s of %s proven", count(proven), count(len(b.in.Cells)))},
 	}
 	progress := verdict.ProgressOf(b.in.Site, b.in.Survey)
-	p.Progress, p.NotKnown = progressView(progress), progress.NotKnown
+	p.Progress, p.NotKnown = progressViews(progress), progress.NotKnown
 	return b.page("backlog", backlogPath, p)
 }
 
@@ -138,42 +130,42 @@ func (b *builder) backlogRow(t verdict.Task) BacklogRow {
 	return row
 }
 
-func progressView(p verdict.Progress) *ProgressView {
+func progressViews(p verdict.Progress) []ProgressView {
 	if len(p.Points) == 0 {
 		return nil
 	}
-	v := &ProgressView{}
+	var out []ProgressView
 	for i, c := range p.Now.By {
-		v.Columns = append(v.Columns, processName(c.Process))
+		v := ProgressView{Name: processName(c.Process)}
 		if len(p.Points) > 1 {
-			v.Charts = append(v.Charts, ProgressChart{processName(c.Process), progressChart(p.Points, i)})
+			v.SVG = progressChart(p.Points, i)
 		}
-	}
-	row := func(pt verdict.ProgressPoint) ProgressRow {
-		r := ProgressRow{When: "now", Releases: count(pt.Releases)}
-		if !pt.Date.IsZero() {
-			r.When, r.Machine = day(pt.Date), machine(pt.Date)
-		}
-		for _, s := range pt.Sealed {
-			what := fmt.Sprintf("%d%s", s.Release, s.Revision)
-			if s.Changed < s.Parts {
-				what += fmt.Sprintf(", %s changed", plural(s.Changed, "part", "parts"))
+		for _, pt := range p.Points {
+			if len(pt.Sealed) > 0 { // days of prints alone are steps of the drawing
+				v.Rows = append(v.Rows, progressRow(pt, i))
 			}
-			r.Sealed = append(r.Sealed, what)
 		}
-		for _, c := range pt.By {
-			r.By = append(r.By, ProgressCell{
-				Cut: fmt.Sprintf("%d of %d", c.Cut, c.Parts), Printed: count(c.Printed),
-				Complete: count(c.Complete), CompletePrinted: count(c.CompletePrinted),
-			})
-		}
-		return r
+		v.Rows = append(v.Rows, progressRow(p.Now, i))
+		out = append(out, v)
 	}
-	for _, pt := range p.Points {
-		if len(pt.Sealed) > 0 { // days of prints alone are steps of the drawing
-			v.Rows = append(v.Rows, row(pt))
-		}
+	return out
+}
+
+func progressRow(pt verdict.ProgressPoint, i int) ProgressRow {
+	c := pt.By[i]
+	r := ProgressRow{
+		When: "now", Releases: count(pt.Releases), Cut: fmt.Sprintf("%s of %s", count(c.Cut), count(c.Parts)), Printed: count(c.Printed),
+		Complete: count(c.Complete), CompletePrinted: count(c.CompletePrinted),
 	}
-	v.Rows = append(v.Rows, row(p.Now))
-	return v
+	if !pt.Date.IsZero() {
+		r.When, r.Machine = day(pt.Date), machine(pt.Date)
+	}
+	for _, s := range pt.Sealed {
+		what := fmt.Sprintf("%d%s", s.Release, s.Revision)
+		if s.Changed < s.Parts {
+			what += fmt.Sprintf(", %s changed", plural(s.Changed, "part", "parts"))
+		}
+		r.Sealed = append(r.Sealed, what)
+	}
+	return r
 }

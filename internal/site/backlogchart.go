@@ -55,7 +55,7 @@ func progressChart(points []verdict.ProgressPoint, i int) template.HTML {
 	for k, v := range series {
 		at := 3 + float64(4.7*float64(k))
 		line("series", v.dashes, ".6", fmt.Sprintf("M.3 %sh9", fixed(at-1)))
-		label("label", "start", 11.5, at, v.key)
+		label("key", "start", 11.5, at, v.key)
 	}
 	var grid, axis strings.Builder
 	for v := 0.0; v <= greatest; v += step {
