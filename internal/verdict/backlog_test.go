@@ -195,6 +195,14 @@ func TestTooLargeAndHowItIsHelped(t *testing.T) {
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
 	require.Contains(t, taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull").Settles, "neither found a fit nor proved")
 
+	// A good print shows that there is a plate for it, and proves nothing of the standard.
+	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
+	f.logged(2, "resin", release.Good, "hull/any")
+	again := taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull")
+	require.Equal(t, "Split it into pieces that fit, or make it smaller.", again.Settles)
+	require.Contains(t, again.Cells, verdict.CellRef{Part: "hull", Material: "resin", Standing: verdict.WithCare})
+	f.site.Releases[0].Log = nil
+
 	// Pieces that fit are the remedy already.
 	f.s["hull/any"].Fits["wide"] = fit.Result{Verdict: fit.AsSupplied}
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}

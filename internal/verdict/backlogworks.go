@@ -120,8 +120,14 @@ func (b *backlog) tooLarge(p release.Part, g Ground, m bench.Material, redesign,
 	if b.splitHelps(p, m.Process) {
 		return stays(fmt.Sprintf("%s is too large for the design standard of %s, where its pieces are printed.", p.Name, m.Process))
 	}
-	// The target of what fits elsewhere is that plate.
-	undecided := g.Standing == WithCare && slices.ContainsFunc(b.in.Site.Bench.Plates, func(q bench.Plate) bool { return q.ID == g.Target && q.Standard })
+	undecided := false
+	cut, _ := p.CutFor(m.Process, m.Stiffness)
+	if cs, ok := b.in.Survey.Measured(cut); ok {
+		verdictOn := func(want func(fit.Verdict) bool) bool {
+			return slices.ContainsFunc(b.in.Site.Bench.Plates, func(q bench.Plate) bool { return q.Process == m.Process && want(cs.Fits[q.ID].Verdict) })
+		}
+		undecided = !verdictOn(fit.Verdict.Fits) && verdictOn(func(v fit.Verdict) bool { return v == fit.Undecided })
+	}
 	if undecided {
 		return redesign("Make it a little smaller, or split it: the search neither found a fit nor proved that there is none.")
 	}
@@ -169,9 +175,7 @@ func (b *backlog) otherPlates() {
 			case !a.Plate.Standard:
 				not = append(not, slug)
 				b.beyond(a.Plate.Process).add(slug)
-			case !slices.ContainsFunc(b.tasks, func(t *Task) bool {
-				return t.Effort >= NewCut && t.Effort <= NewShape && slices.Contains(t.Parts, slug)
-			}):
+			case !slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.Kind == TaskRedesign && slices.Contains(t.Parts, slug) }):
 				t := b.task(taskKey{kind: TaskRedesign, part: slug, cut: f.Cut.Kind}, NewShape)
 				t.say(fmt.Sprintf("%s does not fit the design standard, %s: %s.", b.part(slug).Name, a.Plate.Name, f.Text))
 				t.Settles = "Split it into pieces that fit, or make it smaller."
