@@ -11,7 +11,7 @@ import (
 )
 
 // Archive makes the zip of a release for one process: the meshes named for
-// people, the extra files given (an assembly sheet, say), hardware.csv,
+// people, the extra files given (an assembly sheet, say), hardware.csv, the cut list,
 // licence.txt, README.txt and SHA256SUMS, all in one folder; and the change note
 // where a revision was sealed.
 //
@@ -29,6 +29,11 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 	if err != nil {
 		return Download{}, err
 	}
+	cuts, err := cutListFile(ctx, r)
+	if err != nil {
+		return Download{}, err
+	}
+	files = slices.Concat(files, cuts)
 	top := folderOf(r) + "-" + string(proc)
 	all := slices.Clone(files)
 	var packed, lost []line

@@ -16,7 +16,8 @@
 //
 // SHA256SUMS lists everything else in the archive and passes
 // "sha256sum -c --strict". hardware.csv follows RFC 4180; cells that a
-// spreadsheet would take for a formula begin with an apostrophe.
+// spreadsheet would take for a formula begin with an apostrophe. cut-list.txt is there
+// where something is cut from a stock of stated length.
 //
 // Sources: PKWARE APPNOTE 6.3 (zip), GNU coreutils manual (checksum lines),
 // RFC 4180 (CSV), SOURCE_DATE_EPOCH specification 1.1.

@@ -7,20 +7,24 @@ import (
 	"strings"
 
 	"cardback/internal/release"
+	"cardback/internal/verdict"
 )
 
-// HardwareCSV is the release's hardware list: one line an entry, lengths in mm,
-// empty where a kind has none. Lines end in CR LF (RFC 4180), text is UTF-8.
+// HardwareCSV is what the release takes of bought items, as verdict.Hardware sums it:
+// one line for the pieces of one length of an item, lengths in mm, empty where a kind
+// has none. Lines end in CR LF (RFC 4180), text is UTF-8.
 func HardwareCSV(r *release.Release) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
 	rows := [][]string{{"item", "name", "kind", "diameter_mm", "thickness_mm", "count", "cut_mm", "where"}}
-	for _, u := range r.Hardware {
-		rows = append(rows, []string{
-			cell(u.Item.ID), cell(u.Item.Name), cell(string(u.Item.Kind)),
-			mm(u.Item.Diameter), mm(u.Item.Thickness), strconv.Itoa(u.Count), mm(u.Cut), cell(u.Where),
-		})
+	for _, b := range verdict.Hardware(*r) {
+		for _, p := range b.Pieces {
+			rows = append(rows, []string{
+				cell(b.Item.ID), cell(b.Item.Name), cell(string(b.Item.Kind)),
+				mm(b.Item.Diameter), mm(b.Item.Thickness), strconv.Itoa(p.Count), mm(p.Cut), cell(strings.Join(p.Where, "; ")),
+			})
+		}
 	}
 	_ = w.WriteAll(rows) // a buffer does not fail
 	return b.Bytes()

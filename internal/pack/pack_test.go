@@ -358,17 +358,41 @@ func TestHardwareListParsesBackAndHoldsNoFormula(t *testing.T) {
 		{Item: bench.Hardware{ID: "rod-1.5", Name: `Rod, "hard", 1.5 mm`, Kind: bench.Rod, Diameter: 1.5}, Count: 4, Cut: 18.25, Where: "hips\nand knees"},
 		{Item: bench.Hardware{ID: "glue", Name: "=HYPERLINK(\"x\")", Kind: bench.Adhesive}, Count: 1, Where: " @where"},
 		{Item: bench.Hardware{ID: "m", Name: "+1", Kind: bench.Magnet, Diameter: 3, Thickness: 1}, Count: 2, Where: "-2+3"},
-	}}
+		{Item: bench.Hardware{ID: "rod-1.5", Name: `Rod, "hard", 1.5 mm`, Kind: bench.Rod, Diameter: 1.5}, Count: 1, Cut: 18.25, Where: "neck"},
+	}, Parts: []release.Part{{Name: "Tail", Quantity: 2, Takes: []release.HardwareUse{{Item: bench.Hardware{ID: "pin", Kind: bench.Screw}, Count: 3}}}}}
 	data := HardwareCSV(r)
 	require.Equal(t, strings.Count(string(data), "\n"), strings.Count(string(data), "\r\n"), "RFC 4180: CRLF")
 	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
 	require.NoError(t, err)
 	require.Equal(t, [][]string{
 		{"item", "name", "kind", "diameter_mm", "thickness_mm", "count", "cut_mm", "where"},
-		{"rod-1.5", `Rod, "hard", 1.5 mm`, "rod", "1.5", "", "4", "18.25", "hips and knees"},
+		{"rod-1.5", `Rod, "hard", 1.5 mm`, "rod", "1.5", "", "5", "18.25", "hips and knees; neck"},
 		{"glue", "'=HYPERLINK(\"x\")", "adhesive", "", "", "1", "", "'@where"},
 		{"m", "'+1", "magnet", "3", "1", "2", "", "'-2+3"},
+		{"pin", "", "screw", "", "", "6", "", "Tail"},
 	}, rows)
+}
+
+// 4 × 70 and 2 × 50 from bars of 200 with cuts of 2 mm: 70 + 70 + 50 takes 194 with two
+// cuts, and a third to part what is left.
+func TestCutListIsReadInTheWorkshop(t *testing.T) {
+	rod := bench.Hardware{ID: "rod", Name: "Brass\nrod", Kind: bench.Rod, Diameter: 1.5, StockLength: 200, Kerf: 2}
+	r := &release.Release{Number: 3, Title: "A gull", Hardware: []release.HardwareUse{{Item: rod, Count: 4, Cut: 70}, {Item: rod, Count: 2, Cut: 50}, {Item: rod, Count: 1}}}
+	files, err := cutListFile(t.Context(), r)
+	require.NoError(t, err)
+	require.Len(t, files, 1)
+	text := string(files[0].Data)
+	require.Contains(t, text, "03 A gull: how to cut the hardware.")
+	require.Contains(t, text, "Brass rod\nBuy 2 lengths of 200 mm; each cut takes 2 mm. Fewer will not do.\n- 2 x 200: 2 of 70, 50; 4 left over\n- Not in it, because no length is stated: 1.\n")
+	r.Hardware = r.Hardware[2:]
+	files, err = cutListFile(t.Context(), r)
+	require.NoError(t, err)
+	require.Empty(t, files)
+	r.Hardware = []release.HardwareUse{{Item: rod, Count: 4, Cut: 70}}
+	done, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err = cutListFile(done, r)
+	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestEveryLicenceForReleasesHasItsText(t *testing.T) {

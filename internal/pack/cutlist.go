@@ -1,0 +1,51 @@
+package pack
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"cardback/internal/release"
+	"cardback/internal/verdict"
+)
+
+// CutListFile is the name of the cut list in an archive.
+const CutListFile = "cut-list.txt"
+
+// cutListFile is the release's cut list as plain text for the workshop; none where
+// nothing is cut from a stock of stated length. It errs only as ctx does.
+func cutListFile(ctx context.Context, r *release.Release) ([]File, error) {
+	lists, err := verdict.CutLists(ctx, verdict.Hardware(*r))
+	if err != nil || len(lists) == 0 {
+		return nil, err
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s\n\n", wrap(fmt.Sprintf("%02d %s: how to cut the hardware. Lengths are in millimetres; what is left over is after the last cut.", r.Number, oneLine(r.Title))))
+	for _, l := range lists {
+		fmt.Fprintf(&b, "%s\n%s\n", wrap(oneLine(l.Item.Name)), wrap(l.Sentence))
+		for _, bar := range l.Plan.Bars {
+			var parts []string
+			for _, p := range bar.Pieces {
+				if p.Count > 1 {
+					parts = append(parts, fmt.Sprintf("%d of %s", p.Count, millimetres(p.Length)))
+				} else {
+					parts = append(parts, millimetres(p.Length))
+				}
+			}
+			b.WriteString(bullet(fmt.Sprintf("%d x %s: %s; %s left over", bar.Times, millimetres(l.Item.StockLength), strings.Join(parts, ", "), millimetres(bar.Offcut))))
+		}
+		if l.Loose > 0 {
+			b.WriteString(bullet(fmt.Sprintf("Not in it, because no length is stated: %d.", l.Loose)))
+		}
+		b.WriteString("\n")
+	}
+	return []File{{CutListFile, []byte(strings.TrimSuffix(b.String(), "\n"))}}, nil
+}
+
+// millimetres writes a length to a thousandth, which is finer than any saw, without
+// trailing zeros.
+func millimetres(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 3, 64)
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
