@@ -279,6 +279,29 @@ func TestACellWithoutGroundsIsStillListed(t *testing.T) {
 	require.Equal(t, []string{"resin", "filament"}, stays.Materials, "made for a flexible material throughout")
 }
 
+// What holds in a blend alone, and was printed well in it, is with care and stays so.
+func TestALimitThatIsMeantIsNoWork(t *testing.T) {
+	f := newFixture()
+	f.site.Bench.Materials[0].Blends = []bench.Blend{{With: "soft-resin", Least: 0.1, Most: 0.3, Stiffness: bench.SemiRigid}}
+	f.add(release.Part{Slug: "clip", Name: "Clip", Snaps: []release.CutKind{release.CutAny}}, everywhere, release.CutAny)
+	blend := []release.Share{{Material: f.site.Bench.Materials[0], Share: 0.8}, {Material: f.site.Bench.Materials[1], Share: 0.2}}
+	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: blend}}
+	f.logged(2, "resin", release.Good, "clip/any").Stock = blend
+	tasks := verdict.Backlog(f.input())
+	stays := taskOf(t, tasks, verdict.TaskStays, "clip")
+	require.Equal(t, []verdict.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}, {Part: "clip", Material: "resin", Standing: verdict.WithCare}}, stays.Cells)
+	require.NotContains(t, strings.Join(written(tasks), "; "), "redesign")
+
+	// Cells that contradict themselves: what is proven is not listed, whatever is said of it.
+	in := f.input()
+	for i := range in.Cells {
+		in.Cells[i].Standing, in.Cells[i].Parts[0].Standing = verdict.Proven, verdict.Proven
+	}
+	for _, k := range verdict.Backlog(in) {
+		require.Empty(t, k.Cells)
+	}
+}
+
 // drawSite makes a site of any parts, cuts, fits, findings and prints.
 func drawSite(t *rapid.T) *fixture {
 	f := newFixture()
@@ -378,7 +401,15 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 			}
 		}
 		require.Len(t, listed, want, "a cell that is not in the table")
-		require.True(t, slices.IsSortedFunc(tasks, func(a, b verdict.Task) int { return int(a.Effort - b.Effort) }))
+		require.True(t, slices.IsSortedFunc(tasks, func(a, b verdict.Task) int {
+			if a.Effort != b.Effort || a.Needed == b.Needed {
+				return int(a.Effort - b.Effort)
+			}
+			if a.Needed {
+				return -1
+			}
+			return 1
+		}), "%v", written(tasks))
 		require.Equal(t, tasks, verdict.Backlog(f.input()))
 
 		// The prints of one material share no part: each is printed once.

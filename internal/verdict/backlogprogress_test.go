@@ -36,7 +36,7 @@ func TestProgressOfARetrofit(t *testing.T) {
 	rev.Date = onDay(5)
 	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutResin, Fingerprint: "old"})
 	stock(f.logged(7, "resin", release.Good, "arm/any", "torso/resin=old"), bench.Resin)
-	stock(f.logged(8, "resin", release.Failed, "arm/any"), bench.Resin)
+	stock(f.logged(5, "resin", release.Failed, "arm/any"), bench.Resin) // counts for nothing
 	f.sealedOn(9, "C", "arm/any", "torso/filament")
 	rev = &r.Revisions[2]
 	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutResin, Fingerprint: "torso/resin"})
