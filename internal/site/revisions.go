@@ -159,7 +159,11 @@ func adviceBlock(a verdict.Advice, proc bench.Process) AdviceBlock {
 				block.same = append(block.same, p.Titled())
 				continue
 			}
-			block.Rows = append(block.Rows, AdviceRow{Part: p.Titled(), WasName: p.WasName, Word: string(p.Action), Class: actionClass(p.Action), Sentence: p.Sentence})
+			row := AdviceRow{Part: p.Titled(), WasName: p.WasName, Word: string(p.Action), Class: actionClass(p.Action), Sentence: p.Sentence}
+			if row.Sentence == capital(row.Word)+"." {
+				row.Sentence = "" // the word says it
+			}
+			block.Rows = append(block.Rows, row)
 		}
 	}
 	return block
@@ -210,7 +214,7 @@ func adviceSummary(a verdict.Advice) string {
 		out = append(out, "nothing to print again")
 	}
 	if len(a.Hardware) > 0 {
-		out = append(out, "other hardware")
+		out = append(out, "hardware changed")
 	}
 	return strings.Join(out, ", ")
 }

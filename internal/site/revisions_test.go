@@ -160,7 +160,7 @@ func TestPagesOfRevisedReleasesKeepTheRules(t *testing.T) {
 			t.Run(fmt.Sprintf("%v/%s", unsealed, name), func(t *testing.T) { checkPage(t, site, name, site[name]) })
 		}
 		page := string(site["releases/01-lantern/index.html"])
-		for _, want := range []string{`id="changes"`, `id="revision-a"`, `id="revision-b"`, "A crack prints closed.", "The body is wider", "Hook", "No longer needed", `id="print-9"`, "The arm broke.", "sealed although one stood"} {
+		for _, want := range []string{`id="changes"`, `id="revision-a"`, `id="revision-b"`, "A crack prints closed.", "The body is wider", "Hook", "no longer needed", `id="print-9"`, "The arm broke.", "sealed although one stood"} {
 			require.Contains(t, page, want)
 		}
 		require.NotContains(t, string(site["releases/12-long/index.html"]), `id="changes"`, "nothing was sealed")
@@ -178,7 +178,7 @@ func TestThePageTellsWhatToPrintAgain(t *testing.T) {
 	require.True(t, s.Entries[0].Current)
 	require.Nil(t, s.Entries[0].Printed)
 	p := s.Entries[1].Printed
-	require.Equal(t, "print 1 part again, other hardware", p.Summary)
+	require.Equal(t, "print 1 part again, hardware changed", p.Summary)
 	require.Len(t, p.Blocks, 2)
 	words := func(b AdviceBlock) (out []string) {
 		for _, r := range b.Rows {
