@@ -265,12 +265,13 @@ type ItemRow struct{ Name, Href, Kind, Size, Stock, Needed string }
 // ItemPage is one item of hardware with every release that needs it.
 type ItemPage struct {
 	Frame
-	Facts   []Fact
-	Note    string
-	Caution []CautionRow
-	Uses    []UseRow
-	Cutting bool // it is sold in lengths and cut
-	Total   string
+	Facts    []Fact
+	Note     string
+	Caution  []CautionRow
+	Uses     []UseRow
+	Cutting  bool // it is sold in lengths and cut
+	Total    string
+	Together string // lengths to buy for all of the releases at once
 }
 
 // UseRow is one line of the releases that need an item.
@@ -337,13 +338,14 @@ func (b *builder) itemPage(h bench.Hardware) error {
 	add("Sold in lengths of", h.StockLength)
 	add("Each cut takes", h.Kerf)
 	p.Caution = cautionRows(verdict.HardwareCautions(h))
-	var length float64
+	all := verdict.Bought{Item: h}
 	for _, r := range b.in.Site.Releases {
 		for _, it := range verdict.Hardware(r) {
 			if it.Item.ID != h.ID {
 				continue
 			}
-			length += it.Length
+			all.Length += it.Length
+			all.Pieces = append(all.Pieces, it.Pieces...)
 			lists, err := verdict.CutLists(b.ctx, []verdict.Bought{it})
 			if err != nil {
 				return err
@@ -366,8 +368,17 @@ func (b *builder) itemPage(h bench.Hardware) error {
 			}
 		}
 	}
-	if length > 0 {
-		p.Total = u.length(length)
+	if all.Length > 0 {
+		p.Total = u.length(all.Length)
+		lists, err := verdict.CutLists(b.ctx, []verdict.Bought{all})
+		if err != nil {
+			return err
+		}
+		for _, l := range lists {
+			if l.Plan.Count > 0 {
+				p.Together = plural(l.Plan.Count, "length", "lengths")
+			}
+		}
 	}
 	b.record(p.Path, b.in.newest())
 	return b.page("item", p.Path, p)

@@ -5,7 +5,6 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/survey"
-	"cardback/internal/verdict"
 )
 
 // PartRow is a line of the parts sheet: one part and what was measured of each
@@ -29,7 +28,7 @@ type CutRow struct {
 
 func (b *builder) partRows(r release.Release) []PartRow {
 	var out []PartRow
-	small := smallWords(verdict.SmallPartsOf(r, b.in.Survey))
+	small := b.smallWords(r)
 	for i, p := range r.Parts {
 		row := PartRow{Number: i + 1, Name: p.Name, Count: count(p.Printed()), Remark: p.Notes}
 		if p.MirroredTwin {

@@ -44,7 +44,7 @@ func (b *builder) safety(r release.Release, f Frame) Safety {
 			s.Cautions[i].Method = f.MethodOf("cautions")
 		}
 	}
-	s.Small = len(smallWords(verdict.SmallPartsOf(r, b.in.Survey))) > 0
+	s.Small = len(b.smallWords(r)) > 0
 	if st, ok := verdict.Stands(r, b.in.Survey); ok {
 		s.Stance = &st
 	}
@@ -80,8 +80,17 @@ func adaptingClass(a release.Adapting) string {
 }
 
 // smallWords is what the parts sheet says of each part that is small or may be, by
-// its slug.
-func smallWords(sp verdict.SmallParts) map[string]string {
+// its slug. The cut is named where not all of a part's cuts are alike in this.
+func (b *builder) smallWords(r release.Release) map[string]string {
+	sp := verdict.SmallPartsOf(r, b.in.Survey)
+	ofCut := func(p verdict.SmallPart) string {
+		for _, c := range p.Part.Cuts {
+			if cs, ok := b.in.Survey.Measured(c); !ok || cs.Gauge.Verdict != p.Gauged.Verdict {
+				return " (" + string(p.Cut.Kind) + " cut)"
+			}
+		}
+		return ""
+	}
 	out := map[string]string{}
 	for _, p := range sp.Fits {
 		out[p.Part.Slug] = "small part: it fits the gauge" + ofCut(p)
@@ -93,13 +102,6 @@ func smallWords(sp verdict.SmallParts) map[string]string {
 		out[p.Part.Slug] = "perhaps a small part: whether it fits the gauge is undecided" + ofCut(p)
 	}
 	return out
-}
-
-func ofCut(p verdict.SmallPart) string {
-	if len(p.Part.Cuts) < 2 {
-		return ""
-	}
-	return " (" + string(p.Cut.Kind) + " cut)"
 }
 
 // atSteps writes cautions under the steps of an assembly, as paragraphs at the end of

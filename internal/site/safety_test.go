@@ -59,10 +59,13 @@ func TestSmallPartsAreSaidInWords(t *testing.T) {
 	r := f.in.Site.Releases[0]
 	cs, _ := f.in.Survey.Measured(r.Parts[2].Cuts[0])
 	rows := b.partRows(r)
-	require.Contains(t, rows[0].Notes, "small part: it fits the gauge (filament cut)")
+	require.Contains(t, rows[0].Notes, "small part: it fits the gauge", "in both cuts")
 	require.Contains(t, rows[1].Notes, "small part: it fits the gauge")
 	require.NotContains(t, strings.Join(rows[2].Notes, " "), "small")
 	cs.Gauge.Verdict = fit.GaugeUndecided
+	resin, _ := f.in.Survey.Measured(r.Parts[0].Cuts[1])
+	resin.Gauge.Verdict = fit.NotInGauge
+	require.Contains(t, b.partRows(r)[0].Notes, "small part: it fits the gauge (filament cut)")
 	require.Contains(t, b.partRows(r)[2].Notes, "perhaps a small part: whether it fits the gauge is undecided")
 
 	s := b.safety(r, b.frame(releasePath(r), r.Title, ""))
