@@ -97,7 +97,9 @@ func TestDemoTellsItsStory(t *testing.T) {
 		}
 		assert.Equal(t, 1, unsealed, "releases that have changed since they were sealed")
 		lamp := verdict.Reprint(history[1].ToWorking[0])
-		assert.True(t, slices.ContainsFunc(lamp.Parts, func(p verdict.PartAdvice) bool { return p.WasName != "" || p.Part == "cap" && p.Action == verdict.Keep }))
+		assert.True(t, slices.ContainsFunc(history[1].ToWorking[0].Parts, func(p survey.PartStep) bool {
+			return p.Was != nil && p.Is != nil && p.Was.Slug == "sou-wester" && p.Is.Slug == "cap"
+		}), "a part that was renamed is known by its mesh")
 		var hardware []verdict.HardwareAction
 		for _, h := range lamp.Hardware {
 			hardware = append(hardware, h.Action)
