@@ -23,6 +23,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/release"
+	"cardback/internal/store"
 	"cardback/internal/survey"
 )
 
@@ -52,8 +53,10 @@ func demo(t *testing.T) string {
 	require.NoError(t, err)
 	found, err := survey.Run(t.Context(), s, nil, nil)
 	require.NoError(t, err)
+	history, err := survey.Histories(t.Context(), s, found, store.Open(t.TempDir(), "test"), nil)
+	require.NoError(t, err)
 	dir := t.TempDir()
-	require.NoError(t, Build(t.Context(), Input{Site: s, Survey: found}, dir, nil))
+	require.NoError(t, Build(t.Context(), Input{Site: s, Survey: found, History: history}, dir, nil))
 	return dir
 }
 
@@ -93,7 +96,7 @@ func TestPagesInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("browser tests are not short")
 	}
-	invented, measured := newFixture(t).build(), demo(t) // before the browser's time begins
+	invented, measured := revised(t, true).build(), demo(t) // before the browser's time begins
 	b := openBrowser(t, chromium, string(axe))
 	t.Run("fixture", func(t *testing.T) { b.visit(t, invented) })
 	t.Run("demo", func(t *testing.T) { b.visit(t, measured) })
@@ -191,6 +194,8 @@ func (b *browser) look(t *testing.T, origin, page string) {
 		require.NoError(t, err)
 		require.NotEmpty(t, typed)
 	}
+	_, err := chromedp.Run(b.ctx, chromedp.Evaluate[int64](`(() => { const all = document.querySelectorAll("details"); for (const d of all) d.open = true; return all.length; })()`))
+	require.NoError(t, err) // what is folded away keeps the rules too
 	for _, width := range []int64{320, 390, 820, 1440} {
 		require.NoError(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(width, 900)))
 		wide, err := chromedp.Run(b.ctx, chromedp.Evaluate[int64]("document.documentElement.scrollWidth"))
@@ -239,7 +244,7 @@ func TestPagesAreValidHTML(t *testing.T) {
 	if err != nil {
 		needOrSkip(t, "a Java runtime")
 	}
-	dir := newFixture(t).build()
+	dir := revised(t, true).build()
 	out, err := exec.CommandContext(t.Context(), java, "-jar", jar, "--errors-only", "--format", "text", "--skip-non-html", dir).CombinedOutput()
 	var exit *exec.ExitError
 	if err != nil && !errors.As(err, &exit) {
