@@ -82,8 +82,8 @@ func lamplighterPose() *mesh.Mesh {
 	))
 }
 
-// fogMothPose hovers over the fog with its wings raised: the stand's rod, which is
-// left out, is 90 mm from the floor of the one hole to that of the other.
+// fogMothPose hovers over the fog with its wings raised, on the stand's rod: 90 mm
+// from the floor of the one hole to that of the other.
 func fogMothPose() *mesh.Mesh {
 	const hingeX, hingeZ, rise = 5.8, 1.2, 90 + 3.0 - 1.4
 	wing := func(m *mesh.Mesh, up float64) *mesh.Mesh {
@@ -92,7 +92,8 @@ func fogMothPose() *mesh.Mesh {
 	comb := s.Move(s.Mirror(asDrawn(mothAntenna())), 0, 0, -0.45)
 	comb = s.Move(s.TurnZ(s.TurnX(comb, 20), 194.6), 1.2, -12.8, 1.2)
 	moth := together(asDrawn(mothBody()), bothSides(together(wing(forewing(), 5), wing(hindwing(), 2), comb)))
-	return onFloor(together(asDrawn(fogBank()), s.Move(moth, 0, 0, rise)))
+	rod := s.Rod(s.V(0, 1, 3), s.V(0, 1, 3+90), 1, 12)
+	return onFloor(together(asDrawn(fogBank()), rod, s.Move(moth, 0, 0, rise)))
 }
 
 // eelPose lies on a shelf with its tail over the edge. Without the shelf, which is in
