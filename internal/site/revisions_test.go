@@ -399,7 +399,7 @@ func TestPrintsSayWhichMeshesTheyWereOf(t *testing.T) {
 	got, err := b.testPrints(r)
 	require.NoError(t, err)
 	require.Len(t, got.Rows, 2)
-	require.Equal(t, "All parts", got.Rows[0].What)
+	require.Equal(t, "A full print", got.Rows[0].What)
 	require.Equal(t, "80 % tough resin, 20 % plain filament", got.Rows[0].In)
 	require.Equal(t, "On the Palm-sized resin; layer 0.05"+thin+"mm; tilted 30° about x; supports: light.", got.Rows[0].How)
 	require.Equal(t, "Of an earlier mesh of Arm; the rest are those that stand here.", got.Rows[0].Of)

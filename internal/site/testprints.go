@@ -108,7 +108,7 @@ func partName(r release.Release, slug string) string {
 
 func whatPrinted(r release.Release, p release.Print) string {
 	if p.Whole {
-		return "All parts"
+		return "A full print"
 	}
 	var names []string
 	for _, s := range p.Parts {

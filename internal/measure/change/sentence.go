@@ -37,7 +37,7 @@ func (c *Change) Sentence() string {
 	if onNew {
 		which = "new"
 	}
-	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", millimetres(d.AtMost), place(d.At), which, millimetres(c.Mean()), c.volumes())
+	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", millimetres(d.AtMost), place(d.At), which, average(c.Mean()), c.volumes())
 }
 
 // volumes compares what is enclosed, where both are solids right way out.
@@ -133,6 +133,14 @@ func shift(v mesh.Vec) string {
 // place is a point to a tenth, which finds it in any viewer.
 func place(p mesh.Vec) string {
 	return "(" + strconv.FormatFloat(p.X+0, 'f', 1, 64) + ", " + strconv.FormatFloat(p.Y+0, 'f', 1, 64) + ", " + strconv.FormatFloat(p.Z+0, 'f', 1, 64) + ")"
+}
+
+// average writes a mean distance; of one under Same it says no more than that.
+func average(v float64) string {
+	if v > 0 && v < Same {
+		return "less than " + strconv.FormatFloat(Same, 'f', -1, 64)
+	}
+	return millimetres(v)
 }
 
 // millimetres writes a length or volume to a hundredth, and a small one to two digits.

@@ -97,3 +97,9 @@ func FuzzCompare(f *testing.F) {
 		require.Equal(t, Unchanged, c.Kind)
 	})
 }
+
+func TestAveragesThatNobodyCouldMeasure(t *testing.T) {
+	for v, want := range map[float64]string{0: "0.00", 7.6e-6: "less than 0.0001", 1e-4: "0.0001", 0.0048: "0.0048", 0.17: "0.17"} {
+		require.Equal(t, want, average(v))
+	}
+}
