@@ -269,17 +269,15 @@ type ItemPage struct {
 	Note     string
 	Caution  []CautionRow
 	Uses     []UseRow
-	Cutting  bool // it is sold in lengths and cut
 	Total    string
 	Together string // lengths to buy for all of the releases at once
 }
 
-// UseRow is one line of the releases that need an item.
+// UseRow is one release that needs an item, with all of its pieces.
 type UseRow struct {
-	Number, Title, Href, Count, Cut, Where string
-	ToSize                                 template.HTML
-	Rows                                   int    // of the release, on its first one
-	Bars                                   string // lengths to buy, likewise
+	Number, Title, Href string
+	Buy                 string // "2 lengths to buy", of what is cut
+	Pieces              []HardwareRow
 }
 
 func hardwareSize(h bench.Hardware) string {
@@ -338,7 +336,7 @@ func (b *builder) itemPage(h bench.Hardware) error {
 	add("Sold in lengths of", h.StockLength)
 	add("Each cut takes", h.Kerf)
 	p.Caution = cautionRows(verdict.HardwareCautions(h))
-	all := verdict.Bought{Item: h}
+	all, drawn := verdict.Bought{Item: h}, 0
 	for _, r := range b.in.Site.Releases {
 		for _, it := range verdict.Hardware(r) {
 			if it.Item.ID != h.ID {
@@ -350,22 +348,11 @@ func (b *builder) itemPage(h bench.Hardware) error {
 			if err != nil {
 				return err
 			}
-			for k, piece := range it.Pieces {
-				row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Where: strings.Join(piece.Where, "; "), ToSize: toSize(h, piece.Cut, fmt.Sprintf("cut-%d", len(p.Uses)+1))}
-				if piece.Count > 0 {
-					row.Count = count(piece.Count)
-				}
-				if piece.Cut > 0 {
-					row.Cut = u.plain(piece.Cut)
-				}
-				if k == 0 {
-					row.Rows = len(it.Pieces)
-					for _, l := range lists {
-						row.Bars, p.Cutting = count(l.Plan.Count), true
-					}
-				}
-				p.Uses = append(p.Uses, row)
+			row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Pieces: b.pieceRows(it, &drawn)}
+			for _, l := range lists {
+				row.Buy = plural(l.Plan.Count, "length", "lengths") + " to buy"
 			}
+			p.Uses = append(p.Uses, row)
 		}
 	}
 	if all.Length > 0 {

@@ -82,17 +82,7 @@ func (b *builder) hardwareRows(r release.Release) []HardwareItem {
 	drawn := 0
 	for _, it := range verdict.Hardware(r) {
 		item := HardwareItem{Name: tied(it.Item.Name), Href: itemPath(it.Item.ID), FromParts: it.FromParts && len(r.Hardware) > 0}
-		for _, p := range it.Pieces {
-			drawn++
-			row := HardwareRow{Where: strings.Join(p.Where, "; "), ToSize: toSize(it.Item, p.Cut, "cut-"+strconv.Itoa(drawn))}
-			if p.Count > 0 {
-				row.Count = count(p.Count)
-			}
-			if p.Cut > 0 {
-				row.Cut = b.in.units().plain(p.Cut)
-			}
-			item.Pieces = append(item.Pieces, row)
-		}
+		item.Pieces = b.pieceRows(it, &drawn)
 		if len(it.Pieces) > 1 {
 			item.Sum = count(it.Count) + " pieces"
 			if it.Length > 0 {
@@ -100,6 +90,24 @@ func (b *builder) hardwareRows(r release.Release) []HardwareItem {
 			}
 		}
 		out = append(out, item)
+	}
+	return out
+}
+
+// pieceRows lists an item's pieces, one row for each length. drawn counts the drawings of
+// the page, for their ids.
+func (b *builder) pieceRows(it verdict.Bought, drawn *int) []HardwareRow {
+	var out []HardwareRow
+	for _, p := range it.Pieces {
+		*drawn++
+		row := HardwareRow{Where: strings.Join(p.Where, "; "), ToSize: toSize(it.Item, p.Cut, "cut-"+strconv.Itoa(*drawn))}
+		if p.Count > 0 {
+			row.Count = count(p.Count)
+		}
+		if p.Cut > 0 {
+			row.Cut = b.in.units().plain(p.Cut)
+		}
+		out = append(out, row)
 	}
 	return out
 }
