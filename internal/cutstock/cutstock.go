@@ -73,7 +73,7 @@ const (
 // about a second.
 const Budget = 4_000_000
 
-// Solve makes a plan. Pieces of equal length are put together; those longer than
+// Solve makes a plan. Pieces of equal length, to the micrometre, are put together; those longer than
 // the bar are listed in the plan and left out of it. Lengths and counts that are
 // not above zero, or beyond what a workshop has, are errors. budget is in steps;
 // zero means Budget.

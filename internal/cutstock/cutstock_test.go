@@ -158,20 +158,20 @@ func TestItCanBeCalledOff(t *testing.T) {
 // requireHolds checks a plan from outside: every piece is cut as often as it is
 // wanted, and no bar holds more than it has.
 func requireHolds(t require.TestingT, p *Plan, want []Piece, stock Stock) {
-	left := map[float64]int{}
+	left := map[int64]int{} // by micrometres: lengths nearer than that are one
 	for _, w := range want {
-		left[w.Length] += w.Count
+		left[up(w.Length)] += w.Count
 	}
 	for _, w := range p.TooLong {
-		require.Greater(t, w.Length, stock.Length-1e-6)
-		left[w.Length] -= w.Count
+		require.Greater(t, w.Length, stock.Length-2e-3, "a piece is rounded up to a micrometre and a bar down")
+		left[up(w.Length)] -= w.Count
 	}
 	bars := 0
 	for _, b := range p.Bars {
 		bars += b.Times
 		sum, n := 0.0, 0
 		for _, w := range b.Pieces {
-			left[w.Length] -= w.Count * b.Times
+			left[up(w.Length)] -= w.Count * b.Times
 			sum += w.Length * float64(w.Count)
 			n += w.Count
 		}
@@ -180,7 +180,7 @@ func requireHolds(t require.TestingT, p *Plan, want []Piece, stock Stock) {
 	}
 	require.Equal(t, p.Count, bars)
 	for l, n := range left {
-		require.Zero(t, n, "pieces of %g mm that are left or too many", l)
+		require.Zero(t, n, "pieces of %d µm that are left or too many", l)
 	}
 }
 
