@@ -96,15 +96,6 @@ func TestTheHardwareListIsSummedByItemAndLength(t *testing.T) {
 	require.Equal(t, "Buy 1 length of 5000 mm.", lists[1].Sentence)
 }
 
-func TestLengthsGrowWithThePrint(t *testing.T) {
-	items := []verdict.Bought{{Item: brass, Count: 3, Length: 90, Pieces: []verdict.BoughtPiece{{40, 2, nil}, {10, 1, nil}}}}
-	larger := verdict.AtScale(items, 1.5)
-	require.Equal(t, 3, larger[0].Count)
-	require.Equal(t, 135.0, larger[0].Length)
-	require.Equal(t, []verdict.BoughtPiece{{60, 2, nil}, {15, 1, nil}}, larger[0].Pieces)
-	require.Equal(t, 40.0, items[0].Pieces[0].Cut, "what was asked about stays")
-}
-
 func TestAWholeOrItsPiecesTakeTheMost(t *testing.T) {
 	f := newFixture()
 	f.holed(release.Part{Slug: "hull", Takes: []release.HardwareUse{takes(brass, 5, 0, "")}})

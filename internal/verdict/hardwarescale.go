@@ -121,17 +121,3 @@ func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 	slices.SortStableFunc(out, func(a, b ScaledItem) int { return cmp.Compare(a.Item.Diameter, b.Item.Diameter) })
 	return out
 }
-
-// AtScale is what a release takes when it is printed larger or smaller: as many
-// pieces, of lengths that grow with it. Which rods then suit is ScaleTable's.
-func AtScale(items []Bought, scale float64) []Bought {
-	out := slices.Clone(items)
-	for i := range out {
-		out[i].Length = float64(out[i].Length * scale)
-		out[i].Pieces = slices.Clone(out[i].Pieces)
-		for k := range out[i].Pieces {
-			out[i].Pieces[k].Cut = float64(out[i].Pieces[k].Cut * scale)
-		}
-	}
-	return out
-}
