@@ -3,11 +3,7 @@ package survey
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
-	"io"
-	"os"
 	"slices"
 
 	"cardback/internal/draw"
@@ -148,20 +144,12 @@ func standingOf(ctx context.Context, sha string, load func() (*mesh.Mesh, error)
 // posed surveys the mesh of a release's standing pose: how it stands and what it
 // looks like, and no more, since nobody prints it.
 func posed(ctx context.Context, c release.Cut, st *store.Store) (*CutSurvey, error) {
-	cs := &CutSurvey{Cut: c}
-	f, err := os.Open(c.File)
-	if err != nil {
-		cs.Err = withoutPath(err)
+	cs, read := opened(c)
+	if cs.Err != nil {
 		return cs, nil
 	}
-	defer f.Close()
-	h := sha256.New()
-	if cs.Bytes, err = io.Copy(h, f); err != nil {
-		cs.Err = withoutPath(err)
-		return cs, nil
-	}
-	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
-	read := &reader{file: f, size: cs.Bytes}
+	defer read.file.Close()
+	var err error
 	load := func() (*mesh.Mesh, error) { return read.mesh(ctx) }
 	if cs.Stands, err = standingOf(ctx, cs.SHA256, load, st); err == nil {
 		cs.Drawing, err = drawingsOf(ctx, cs.SHA256, load, st)

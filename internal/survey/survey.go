@@ -143,21 +143,12 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 	if c.Kind == release.CutPose {
 		return posed(ctx, c, st)
 	}
-	cs := &CutSurvey{Cut: c}
-	f, err := os.Open(c.File)
-	if err != nil {
-		cs.Err = withoutPath(err)
+	cs, read := opened(c)
+	if cs.Err != nil {
 		return cs, nil
 	}
-	defer f.Close()
-	h := sha256.New()
-	if cs.Bytes, err = io.Copy(h, f); err != nil {
-		cs.Err = withoutPath(err)
-		return cs, nil
-	}
-	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
-
-	read := &reader{file: f, size: cs.Bytes}
+	defer read.file.Close()
+	var err error
 	var got measured
 	if !st.Get(&got, "measured", cs.SHA256) {
 		if got, err = measureFile(ctx, read); err != nil {
@@ -212,9 +203,28 @@ func withoutPath(err error) error {
 	return err
 }
 
+// opened begins the survey of a mesh file with its size and hash. Where it cannot be
+// opened or read, Err says why and there is nothing to close.
+func opened(c release.Cut) (*CutSurvey, *reader) {
+	cs := &CutSurvey{Cut: c}
+	f, err := os.Open(c.File)
+	if err != nil {
+		cs.Err = withoutPath(err)
+		return cs, nil
+	}
+	h := sha256.New()
+	if cs.Bytes, err = io.Copy(h, f); err != nil {
+		f.Close()
+		cs.Err = withoutPath(err)
+		return cs, nil
+	}
+	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
+	return cs, &reader{file: f, size: cs.Bytes}
+}
+
 // reader reads a mesh file when it is first wanted, and once.
 type reader struct {
-	file io.ReadSeeker
+	file *os.File
 	size int64
 	got  *mesh.Mesh
 	info mesh.Info
