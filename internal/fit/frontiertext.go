@@ -75,6 +75,9 @@ func ReadFrontier(text []byte) (*Frontier, error) {
 			return nil, fmt.Errorf("read a fit frontier: a side of %d steps is none", side)
 		}
 	}
+	if t.Turned.Last[0] != 0 || t.Cylinders.Last[0] != 0 {
+		return nil, errors.New("read a fit frontier: turns and cylinders have two sides each, and a third is given")
+	}
 	f := &Frontier{Within: t.Within, Step: t.Step, Supplied: t.Supplied, Circle: t.Circle}
 	turned, err1 := t.Turned.unsqueezed(true)
 	boxes, err2 := t.Boxes.unsqueezed(true)
