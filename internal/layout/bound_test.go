@@ -108,7 +108,7 @@ func TestInscribedDiscs(t *testing.T) {
 		{measure.Ring{{}, {X: 3}, {Y: 4}}, 1}, // the 3-4-5 triangle
 		{measure.Ring{{}, {X: 20}, {X: 20, Y: 4}, {X: 4, Y: 4}, {X: 4, Y: 20}, {Y: 20}}, 4 * math.Sqrt2 / (1 + math.Sqrt2)}, // in the corner: √2·(4−r) = r
 	} {
-		got := inscribed(t.Context(), straighten(c.ring, 0.01), hullOf(c.ring))
+		got := inscribed(t.Context(), straighten(c.ring, 0.01), measure.ConvexRing(c.ring))
 		require.LessOrEqual(t, got, c.want*(1+1e-12))
 		_, size := box(c.ring, 0)
 		require.Greater(t, got, c.want-max(size.X, size.Y)/2000-1e-9)
@@ -116,7 +116,7 @@ func TestInscribedDiscs(t *testing.T) {
 	// The largest room of any of many points in a star is a lower limit.
 	for range 6 {
 		o := measure.Outline{star(rng, 25, 20)}
-		got := inscribed(t.Context(), straighten(o[0], 0.1), hullOf(o[0]))
+		got := inscribed(t.Context(), straighten(o[0], 0.1), measure.ConvexRing(o[0]))
 		best := 0.0
 		for range 20_000 {
 			p := measure.Point{X: 40*rng.Float64() - 20, Y: 40*rng.Float64() - 20}

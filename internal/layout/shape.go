@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -90,7 +89,7 @@ func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string
 		}
 		points = append(points, r...)
 	}
-	s := &shape{area: p.Outline.Area(), hull: hullOf(points)}
+	s := &shape{area: p.Outline.Area(), hull: measure.ConvexRing(points)}
 	if !(s.area > 0) || len(s.hull) < 3 {
 		return nil, "The outline has no area."
 	}
@@ -246,41 +245,6 @@ func (s *shape) lieAlone(deg float64, t *table) laid {
 		at = measure.Point{X: low.X + size.X/2, Y: low.Y + size.Y/2}
 	}
 	return laid{deg: within360(deg), x: middle.X - at.X, y: middle.Y - at.Y}
-}
-
-// hullOf is the corners of the points' convex hull, counter-clockwise (Andrew's
-// monotone chain).
-func hullOf(points []measure.Point) []measure.Point {
-	pts := slices.Clone(points)
-	slices.SortFunc(pts, func(a, b measure.Point) int {
-		if a.X != b.X {
-			return cmp.Compare(a.X, b.X)
-		}
-		return cmp.Compare(a.Y, b.Y)
-	})
-	pts = slices.Compact(pts)
-	var out []measure.Point
-	grow := func(p measure.Point, floor int) {
-		for len(out) > floor {
-			a, b := out[len(out)-2], out[len(out)-1]
-			if float64((b.X-a.X)*(p.Y-a.Y))-float64((b.Y-a.Y)*(p.X-a.X)) > 0 {
-				break
-			}
-			out = out[:len(out)-1]
-		}
-		out = append(out, p)
-	}
-	for _, p := range pts {
-		grow(p, 1)
-	}
-	floor := len(out)
-	for i := len(pts) - 2; i >= 0; i-- {
-		grow(pts[i], floor)
-	}
-	if len(out) > 1 {
-		out = out[:len(out)-1]
-	}
-	return out
 }
 
 // leastCircle is the centre of the least circle around the points (the

@@ -1,11 +1,12 @@
 package measure
 
 import (
-	"cardback/internal/mesh"
 	"cmp"
 	"context"
 	"errors"
 	"slices"
+
+	"cardback/internal/mesh"
 )
 
 // Point is a place in a view's plane, in mm.
@@ -32,12 +33,13 @@ func (o Outline) Area() float64 {
 	return sum / 2
 }
 
-// ConvexOutline is the outline of the points' convex hull, counter-clockwise
+// ConvexRing is the corners of the points' convex hull, counter-clockwise
 // (Andrew's monotone chain, in float64: a corner nearer to a line than its
-// rounding may be left out). It is nil for points on a line.
-func ConvexOutline(points []Point) Outline {
+// rounding may be left out): two for points on a line, one for one place.
+func ConvexRing(points []Point) Ring {
 	pts := slices.Clone(points)
 	slices.SortFunc(pts, func(a, b Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	pts = slices.Compact(pts)
 	var ring Ring
 	grow := func(p Point, floor int) {
 		for n := len(ring); n > floor; n = len(ring) {
@@ -56,10 +58,19 @@ func ConvexOutline(points []Point) Outline {
 	for i := len(pts) - 2; i >= 0; i-- {
 		grow(pts[i], floor)
 	}
-	if len(ring) < 4 {
-		return nil
+	if len(ring) > 1 {
+		ring = ring[:len(ring)-1]
 	}
-	return Outline{ring[:len(ring)-1]}
+	return ring
+}
+
+// ConvexOutline is the outline of the points' convex hull; nil for points on a
+// line.
+func ConvexOutline(points []Point) Outline {
+	if ring := ConvexRing(points); len(ring) > 2 {
+		return Outline{ring}
+	}
+	return nil
 }
 
 // ShadowOrHull is Shadow, or the outline of the convex hull where that is too
