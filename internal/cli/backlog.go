@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -14,7 +13,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
@@ -51,53 +49,36 @@ a page of it, for the designer alone.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
-	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench and releases")
-	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
+	contentFlags(f, &o.content, &o.cache)
 	return cmd
 }
 
 func (o *backlogOptions) run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
-	if err := (&proofOptions{content: o.content, cache: o.cache}).checkCache(); err != nil {
+	if err := checkCache(o.content, o.cache); err != nil {
 		return usageError{err}
 	}
 	s, err := release.Load(o.content)
 	if err != nil {
 		return printProblems(stderr, err, "nothing was measured")
 	}
-	one := *s // the releases that are asked for
-	if len(args) > 0 {
-		one.Releases = nil
+	some, err := askedFor(s, args)
+	if err != nil {
+		return usageError{err}
 	}
-	for _, name := range args {
-		r, err := findRelease(s, name)
-		if err != nil {
-			return usageError{err}
-		}
-		if !slices.ContainsFunc(one.Releases, func(q release.Release) bool { return q.Number == r.Number }) {
-			one.Releases = append(one.Releases, *r)
-		}
-	}
-	salt, err := store.ProgramSalt()
+	found, st, err := surveyed(ctx, some, o.cache, stderr)
 	if err != nil {
 		return err
 	}
-	st := store.Open(o.cache, salt)
-	bar := newProgress(stderr, "measuring", len(one.Cuts()))
-	found, err := survey.Run(ctx, &one, st, bar.step)
-	bar.done()
-	if err != nil {
-		return err
-	}
-	history, err := survey.Histories(ctx, &one, found, st, nil)
+	history, err := survey.Histories(ctx, some, found, st, nil)
 	if err != nil {
 		return err
 	}
 	in := verdict.BacklogInput{
-		Site: &one, Survey: found, History: history, Findings: verdict.Findings(&one, found),
-		Cells: verdict.Table(&one, found, verdict.SameShapes(history)), Plates: map[int][]verdict.PlateAnswer{},
+		Site: some, Survey: found, History: history, Findings: verdict.Findings(some, found),
+		Cells: verdict.Table(some, found, verdict.SameShapes(history)), Plates: map[int][]verdict.PlateAnswer{},
 	}
-	for _, r := range one.Releases {
-		in.Plates[r.Number] = verdict.Plates(&one, r, found)
+	for _, r := range some.Releases {
+		in.Plates[r.Number] = verdict.Plates(some, r, found)
 	}
 	l := newBacklogList(in)
 	if o.asJSON {

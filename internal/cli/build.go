@@ -72,15 +72,8 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if baseURL != "" {
 		s.BaseURL = baseURL
 	}
-	salt, err := store.ProgramSalt()
-	if err != nil {
-		return err
-	}
 	cuts := s.Cuts()
-	bar := newProgress(stderr, "measuring", len(cuts))
-	st := store.Open(o.cache, salt)
-	found, err := survey.Run(ctx, s, st, bar.step)
-	bar.done()
+	found, st, err := surveyed(ctx, s, o.cache, stderr)
 	if err != nil {
 		return err
 	}

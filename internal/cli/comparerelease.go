@@ -103,12 +103,8 @@ func (o *releaseCompare) run(ctx context.Context, args []string, stdout, stderr 
 			return usageError{err}
 		}
 	}
-	salt, err := store.ProgramSalt()
-	if err != nil {
-		return err
-	}
-	st := store.Open(o.cache, salt)
-	one, found, err := surveyOne(ctx, s, r, st, stderr)
+	one := alone(s, r)
+	found, st, err := surveyed(ctx, one, o.cache, stderr)
 	if err != nil {
 		return err
 	}

@@ -79,8 +79,7 @@ stand.`,
 	f.StringVar(&o.svg, "svg", "", "draw each plate into `FOLDER`")
 	f.StringVar(&o.out, "out", "", "write a drawing and a 3MF of each plate into `FOLDER`")
 	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
-	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench and releases")
-	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
+	contentFlags(f, &o.content, &o.cache)
 	return cmd
 }
 
@@ -107,16 +106,7 @@ func (o *platesOptions) run(cmd *cobra.Command, name string) error {
 	if err := o.checkChoices(*r, plate.Process); err != nil {
 		return usageError{err}
 	}
-	salt, err := store.ProgramSalt()
-	if err != nil {
-		return err
-	}
-	st := store.Open(o.cache, salt)
-	one := *s // its other releases and plates are not asked about
-	one.Releases, one.Bench.Plates = []release.Release{*r}, nil
-	bar := newProgress(stderr, "measuring", len(one.Cuts()))
-	found, err := survey.Run(ctx, &one, st, bar.step)
-	bar.done()
+	found, st, err := surveyed(ctx, alone(s, r), o.cache, stderr)
 	if err != nil {
 		return err
 	}

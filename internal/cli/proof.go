@@ -15,7 +15,6 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
-	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
@@ -47,8 +46,7 @@ The exit code is 1 where there is a fault, or a problem of the notes.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
-	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench and releases")
-	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
+	contentFlags(f, &o.content, &o.cache)
 	return cmd
 }
 
@@ -96,7 +94,7 @@ type proofFinding struct {
 
 func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	ctx, stderr := cmd.Context(), cmd.ErrOrStderr()
-	if err := o.checkCache(); err != nil {
+	if err := checkCache(o.content, o.cache); err != nil {
 		return usageError{err}
 	}
 	s, err := release.Load(o.content)
@@ -107,39 +105,23 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	if len(problems) > 0 {
 		_ = printProblems(stderr, problems, "what could be read is measured all the same")
 	}
-	one := *s // the releases that are asked for
-	if len(args) > 0 {
-		one.Releases = nil
+	some, err := askedFor(s, args)
+	switch {
+	case err != nil && len(problems) > 0: // its notes may be what cannot be read
+		fmt.Fprintf(stderr, "cardback: %v\n", err)
+		return errInput
+	case err != nil:
+		return usageError{err}
 	}
-	for _, name := range args {
-		r, err := findRelease(s, name)
-		switch {
-		case err != nil && len(problems) > 0: // its notes may be what cannot be read
-			fmt.Fprintf(stderr, "cardback: %v\n", err)
-			return errInput
-		case err != nil:
-			return usageError{err}
-		case !slices.ContainsFunc(one.Releases, func(q release.Release) bool { return q.Number == r.Number }):
-			one.Releases = append(one.Releases, *r)
-		}
-	}
-	salt, err := store.ProgramSalt()
+	found, st, err := surveyed(ctx, some, o.cache, stderr)
 	if err != nil {
 		return err
 	}
-	cuts := one.Cuts()
-	bar := newProgress(stderr, "measuring", len(cuts))
-	st := store.Open(o.cache, salt)
-	found, err := survey.Run(ctx, &one, st, bar.step)
-	bar.done()
+	lost, err := survey.CheckSealed(ctx, some, st)
 	if err != nil {
 		return err
 	}
-	lost, err := survey.CheckSealed(ctx, &one, st)
-	if err != nil {
-		return err
-	}
-	p := newProof(o.content, &one, problems, append(verdict.Findings(&one, found), verdict.SealedFindings(lost)...))
+	p := newProof(o.content, some, problems, append(verdict.Findings(some, found), verdict.SealedFindings(lost)...))
 	if o.asJSON {
 		enc := json.NewEncoder(cmd.OutOrStdout())
 		enc.SetIndent("", "  ")
@@ -152,25 +134,6 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	}
 	if p.Faults+len(p.Problems) > 0 {
 		return errInput
-	}
-	return nil
-}
-
-// checkCache keeps the cache out of the notes, as build does.
-func (o *proofOptions) checkCache() error {
-	if o.cache == "" {
-		return errors.New("--cache is empty; name a folder")
-	}
-	content, err := resolve(o.content)
-	if err != nil {
-		return err
-	}
-	cache, err := resolve(o.cache)
-	if err != nil {
-		return err
-	}
-	if holds(content, cache) {
-		return fmt.Errorf("--cache %q is inside the content folder, %s; name a folder outside it", o.cache, content)
 	}
 	return nil
 }

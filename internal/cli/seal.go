@@ -69,8 +69,7 @@ since the last revision.`,
 	f.StringVar(&o.date, "date", "", "the revision's day, as in 2026-03-14 (default today, or that of SOURCE_DATE_EPOCH)")
 	f.StringVar(&o.withFaults, "with-faults", "", "seal although a fault stands, for this `REASON`, which is published")
 	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
-	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench and releases")
-	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
+	contentFlags(f, &o.content, &o.cache)
 	return cmd
 }
 
@@ -98,12 +97,8 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	if last := r.LastRevision(); last != nil && day.Before(last.Date) {
 		return usageError{fmt.Errorf("the date %s is before that of revision %s, %s; give a later one with --date", day.Format(time.DateOnly), last.Name, last.Date.Format(time.DateOnly))}
 	}
-	salt, err := store.ProgramSalt()
-	if err != nil {
-		return err
-	}
-	st := store.Open(o.cache, salt)
-	one, found, err := surveyOne(ctx, s, r, st, stderr)
+	one := alone(s, r)
+	found, st, err := surveyed(ctx, one, o.cache, stderr)
 	if err != nil {
 		return err
 	}
@@ -181,16 +176,6 @@ func (o *sealOptions) day(now time.Time) (time.Time, error) {
 	}
 	y, m, d := now.Date()
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC), nil
-}
-
-// surveyOne measures one release alone, on no plate.
-func surveyOne(ctx context.Context, s *release.Site, r *release.Release, st *store.Store, stderr io.Writer) (*release.Site, survey.Survey, error) {
-	one := *s
-	one.Releases, one.Bench.Plates = []release.Release{*r}, nil
-	bar := newProgress(stderr, "measuring", len(one.Cuts()))
-	found, err := survey.Run(ctx, &one, st, bar.step)
-	bar.done()
-	return &one, found, err
 }
 
 // judge refuses a release with a fault, unless there is a reason to seal it all
