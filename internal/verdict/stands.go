@@ -30,7 +30,7 @@ type Stance struct {
 func Stands(r release.Release, s survey.Survey) (Stance, bool) {
 	if r.Pose != nil {
 		st := stance(s.Of(*r.Pose))
-		st.Ground = fmt.Sprintf("Measured from %s as one rigid body of even density: where its pieces overlap their weight counts twice, and hardware, hollows and filling are left out.", path.Base(r.Pose.Rel))
+		st.Ground = fmt.Sprintf("Measured from %s as one rigid body of even density: where its pieces overlap their weight counts twice, hardware weighs as plastic where the pose has it and nothing where not, and hollows and filling are left out.", path.Base(r.Pose.Rel))
 		return st, true
 	}
 	p, ok := survey.OnePiece(r)
