@@ -51,6 +51,7 @@ var mayImport = map[string][]string{
 	"internal/measure/slice":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/stack"},
 
 	"internal/meshtest":   {"internal/mesh"}, // for tests alone
+	"internal/hostile":    {},                // tests alone
 	"cmd/demoparts/solid": {"internal/mesh"},
 }
 

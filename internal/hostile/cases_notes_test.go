@@ -1,0 +1,4 @@
+package hostile
+
+// notesAndFolders are notes, tables, names and folders.
+var notesAndFolders = []Case{}

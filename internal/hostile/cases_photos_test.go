@@ -1,0 +1,4 @@
+package hostile
+
+// photos are photos and what calls itself one.
+var photos = []Case{}
