@@ -42,9 +42,10 @@ var mayImport = map[string][]string{
 
 	"internal/measure/exact":  {"internal/mesh"},
 	"internal/measure/tree":   {"internal/mesh", "internal/parallel"},
+	"internal/measure/inside": {"internal/mesh", "internal/measure/tree"},
 	"internal/measure/sound":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
-	"internal/measure/thin":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
-	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
+	"internal/measure/thin":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
+	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
 	"internal/measure/stand":  {"internal/mesh", "internal/measure/exact"},
 	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact"},
 	"internal/measure/change": {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},

@@ -82,6 +82,45 @@ func (t *Tree) AlongRay(from, along mesh.Vec, far float64, visit func(triangle i
 	}
 }
 
+// OnLine visits every triangle whose box the line through p along d meets, on both
+// sides of p, in no particular order, until visit returns false.
+func (t *Tree) OnLine(p, d mesh.Vec, visit func(triangle int32) bool) {
+	r := t.ray(p, d)
+	var stack [depth]int32
+	n := 1
+	for n > 0 {
+		n--
+		nd := &t.nodes[stack[n]]
+		if !r.meets(nd) {
+			continue
+		}
+		if nd.count > leaf {
+			stack[n], stack[n+1] = nd.left+1, nd.left
+			n += 2
+			continue
+		}
+		for _, tri := range t.order[nd.first : nd.first+nd.count] {
+			if !visit(tri) {
+				return
+			}
+		}
+	}
+}
+
+// meets reports whether the whole line that the ray lies on meets nd's box.
+func (r *ray) meets(nd *node) bool {
+	near, far := math.Inf(-1), math.Inf(1)
+	for k := range 3 {
+		a := (float64(nd.min[k]) - r.before[k]) * r.inverse[k]
+		b := (float64(nd.max[k]) - r.after[k]) * r.inverse[k]
+		if a > b {
+			a, b = b, a
+		}
+		near, far = max(near, a), min(far, b)
+	}
+	return near <= far
+}
+
 // ray is a ray made ready for testing boxes.
 type ray struct {
 	// before and after are the origin moved a little along each axis, so that boxes
