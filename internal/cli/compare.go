@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -82,6 +81,13 @@ type comparison struct {
 
 func compareMeshes(cmd *cobra.Command, oldPath, newPath string, asJSON bool, svg string) error {
 	ctx := cmd.Context()
+	var drawing *outFile
+	if svg != "" {
+		var err error
+		if drawing, err = newOutFile("--svg", svg, drawingFile, oldPath, newPath); err != nil {
+			return err
+		}
+	}
 	on := newStatus(cmd.ErrOrStderr())
 	defer on.done()
 	var meshes [2]*mesh.Mesh
@@ -109,14 +115,14 @@ func compareMeshes(cmd *cobra.Command, oldPath, newPath string, asJSON bool, svg
 	if err != nil {
 		return err
 	}
-	if svg != "" {
+	if drawing != nil {
 		on.step("drawing")
 		picture, err := compareDrawing(ctx, meshes[0], meshes[1], &c)
 		if err != nil {
 			return err
 		}
-		if err := os.WriteFile(svg, picture, 0o644); err != nil {
-			return fmt.Errorf("the drawing cannot be written: %w", err)
+		if err := drawing.write(picture); err != nil {
+			return err
 		}
 	}
 	on.clear()

@@ -16,7 +16,6 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/fields"
 	"cardback/internal/release"
-	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
@@ -77,6 +76,13 @@ func checkCompared(_ *cobra.Command, args []string) error {
 // one is.
 func (o *releaseCompare) run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	const nothing = "nothing was compared"
+	var into *outFolder
+	if o.svg != "" {
+		var err error
+		if into, err = newOutFolder("--svg", o.svg, o.content); err != nil {
+			return err
+		}
+	}
 	s, err := release.Load(o.content)
 	if err != nil {
 		return printProblems(stderr, err, nothing)
@@ -117,8 +123,8 @@ func (o *releaseCompare) run(ctx context.Context, args []string, stdout, stderr 
 		return err
 	}
 	var drawn []string
-	if o.svg != "" {
-		if drawn, err = o.draw(step); err != nil {
+	if into != nil {
+		if drawn, err = into.overlays(step); err != nil {
 			return err
 		}
 	}
@@ -154,31 +160,33 @@ func unread(one *release.Site, found survey.Survey, content string, stderr io.Wr
 	return bad
 }
 
-// draw writes an overlay of each cut that is to be printed again, and returns the
+// overlays writes a drawing of each cut that is to be printed again, and returns the
 // files' names.
-func (o *releaseCompare) draw(s survey.Step) ([]string, error) {
+func (o *outFolder) overlays(s survey.Step) ([]string, error) {
 	var out []string
-	for _, p := range s.Parts {
-		for _, c := range p.Cuts {
-			if c.Overlay == nil {
-				continue
-			}
-			if len(out) == 0 {
-				if err := os.MkdirAll(o.svg, 0o755); err != nil {
-					return nil, fmt.Errorf("--svg %s cannot be made: %w", o.svg, cause(err))
+	for _, write := range []bool{false, true} { // all names are looked at before the first is written
+		for _, p := range s.Parts {
+			for _, c := range p.Cuts {
+				if c.Overlay == nil {
+					continue
 				}
+				name := fmt.Sprintf("%s-%s.svg", p.Slug(), c.Is.Kind)
+				if c.Was.Kind != c.Is.Kind {
+					name = fmt.Sprintf("%s-%s-was-%s.svg", p.Slug(), c.Is.Kind, c.Was.Kind)
+				}
+				if !write {
+					if err := o.check(name, drawingFile); err != nil {
+						return nil, err
+					}
+					continue
+				}
+				title := fmt.Sprintf("%s, %s cut: the old and the new mesh over each other", p.Name(), c.Is.Kind)
+				path, err := o.write(name, drawingFile, draw.Standalone(c.Picture(draw.OverlayOptions{ID: "compare", Title: title})))
+				if err != nil {
+					return nil, err
+				}
+				out = append(out, path)
 			}
-			name := fmt.Sprintf("%s-%s.svg", p.Slug(), c.Is.Kind)
-			if c.Was.Kind != c.Is.Kind {
-				name = fmt.Sprintf("%s-%s-was-%s.svg", p.Slug(), c.Is.Kind, c.Was.Kind)
-			}
-			title := fmt.Sprintf("%s, %s cut: the old and the new mesh over each other", p.Name(), c.Is.Kind)
-			picture := draw.Standalone(c.Picture(draw.OverlayOptions{ID: "compare", Title: title}))
-			path := filepath.Join(o.svg, name)
-			if err := store.WriteFile(path, picture); err != nil {
-				return nil, fmt.Errorf("--svg %s cannot be written: %w", path, cause(err))
-			}
-			out = append(out, path)
 		}
 	}
 	return out, nil

@@ -20,7 +20,6 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/pack"
 	"cardback/internal/release"
-	"cardback/internal/store"
 	"cardback/internal/survey"
 )
 
@@ -91,6 +90,10 @@ func (o *platesOptions) run(cmd *cobra.Command, name string) error {
 	if o.svg != "" && o.out != "" {
 		return usageError{errors.New("--out writes drawings too; leave out --svg")}
 	}
+	into, err := o.folder()
+	if err != nil {
+		return err
+	}
 	s, err := release.Load(o.content)
 	if err != nil {
 		return printProblems(stderr, err, "nothing was laid")
@@ -114,7 +117,7 @@ func (o *platesOptions) run(cmd *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	files, err := o.write(ctx, s, r, set)
+	files, err := o.write(ctx, s, r, set, into)
 	if err != nil {
 		return err
 	}
@@ -212,33 +215,39 @@ func (o *platesOptions) checkChoices(r release.Release, proc bench.Process) erro
 	return nil
 }
 
+// folder is the one to write into; nil where none is named.
+func (o *platesOptions) folder() (*outFolder, error) {
+	switch {
+	case o.svg != "":
+		return newOutFolder("--svg", o.svg, o.content)
+	case o.out != "":
+		return newOutFolder("--out", o.out, o.content)
+	}
+	return nil, nil
+}
+
 // write puts the drawings, and the 3MFs with --out, into their folder, and
 // returns their paths by plate.
-func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.Release, set *survey.PlateSet) ([]plateFiles, error) {
-	dir := o.svg + o.out // one of them
+func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.Release, set *survey.PlateSet, into *outFolder) ([]plateFiles, error) {
 	files := make([]plateFiles, len(set.Layout.Plates))
-	if dir == "" {
+	if into == nil {
 		return files, nil
 	}
-	flag := "--out"
-	if o.svg != "" {
-		flag = "--svg"
-	}
-	put := func(name string, data []byte) (string, error) {
-		path := filepath.Join(dir, name)
-		if err := store.WriteFile(path, data); err != nil {
-			return "", fmt.Errorf("%s %s cannot be written: %w", flag, dir, cause(err))
+	drawing := func(k int) string { return "plate-" + strconv.Itoa(k+1) + ".svg" }
+	model := func(k int) string { return "plate-" + strconv.Itoa(k+1) + ".3mf" }
+	for k := range files { // all before the first is written
+		err := into.check(drawing(k), drawingFile)
+		if err == nil && o.out != "" {
+			err = into.check(model(k), plateFile)
 		}
-		return path, nil
-	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("%s %s cannot be made: %w", flag, dir, cause(err))
+		if err != nil {
+			return nil, err
+		}
 	}
 	for k := range files {
-		stem := "plate-" + strconv.Itoa(k+1)
 		picture := draw.Standalone(platePicture(s, r, set, k))
 		var err error
-		if files[k].SVG, err = put(stem+".svg", picture); err != nil {
+		if files[k].SVG, err = into.write(drawing(k), drawingFile, picture); err != nil {
 			return nil, err
 		}
 		if o.out == "" {
@@ -248,7 +257,7 @@ func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.R
 		if err != nil {
 			return nil, err
 		}
-		if files[k].ThreeMF, err = put(stem+".3mf", d.Data); err != nil {
+		if files[k].ThreeMF, err = into.write(model(k), plateFile, d.Data); err != nil {
 			return nil, err
 		}
 	}

@@ -5,18 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"cardback/internal/draw"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
-	"cardback/internal/store"
 )
 
 func tiltCommand() *cobra.Command {
@@ -51,14 +47,17 @@ choice was made from. To see one pose in full: cardback measure MESH --tilt 40
 		Args: needMeshes,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o, err := layers.options()
-			if err == nil && cmd.Flags().Changed("svg") {
-				err = checkSVG(svg, args)
-			}
 			if err != nil {
 				return usageError{err}
 			}
+			var drawing *outFile
+			if cmd.Flags().Changed("svg") {
+				if drawing, err = tiltDrawing(svg, args); err != nil {
+					return err
+				}
+			}
 			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string, on *status) (answer, error) {
-				return tiltOne(ctx, path, on, o, svg, all)
+				return tiltOne(ctx, path, on, o, drawing, all)
 			})
 		},
 	}
@@ -71,19 +70,12 @@ choice was made from. To see one pose in full: cardback measure MESH --tilt 40
 	return cmd
 }
 
-// checkSVG refuses a file that is no place for the drawing: one that is not
-// named like one may be a mesh that was meant to be read.
-func checkSVG(svg string, meshes []string) error {
-	switch {
-	case !strings.EqualFold(filepath.Ext(svg), ".svg"):
-		return fmt.Errorf("--svg %q does not end in .svg; name the file to write, as in --svg layers.svg", svg)
-	case len(meshes) > 1:
-		return fmt.Errorf("--svg draws one mesh; found %d", len(meshes))
+// tiltDrawing is where the curve of the one mesh goes.
+func tiltDrawing(svg string, meshes []string) (*outFile, error) {
+	if len(meshes) > 1 {
+		return nil, usageError{fmt.Errorf("--svg draws one mesh; found %d", len(meshes))}
 	}
-	if info, err := os.Stat(filepath.Dir(svg)); err != nil || !info.IsDir() {
-		return fmt.Errorf("--svg %q is in no folder that there is", svg)
-	}
-	return nil
+	return newOutFile("--svg", svg, drawingFile, meshes...)
 }
 
 // swept is the --json object of a mesh. Lists are never null. Islands, cups and
@@ -126,7 +118,7 @@ func newTrial(t slice.Trial, areas bool) trial {
 	return out
 }
 
-func tiltOne(ctx context.Context, path string, on *status, o slice.Options, svg string, all bool) (answer, error) {
+func tiltOne(ctx context.Context, path string, on *status, o slice.Options, drawing *outFile, all bool) (answer, error) {
 	on.step("reading")
 	m, info, err := mesh.ReadFile(ctx, path)
 	if err != nil {
@@ -145,21 +137,14 @@ func tiltOne(ctx context.Context, path string, on *status, o slice.Options, svg 
 	for _, t := range sweep.Trials {
 		v.Trials = append(v.Trials, newTrial(t, areas))
 	}
-	if svg != "" {
+	if drawing != nil {
 		on.step("drawing")
 		picture, err := curves(ctx, path, m, o, sweep)
 		if err != nil {
 			return answer{}, fmt.Errorf("%s: %w", path, err)
 		}
-		if err := store.WriteFile(svg, picture); err != nil {
-			// The names in it are those of a file of our own beside it.
-			if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
-				err = pe.Err
-			}
-			if le := (*os.LinkError)(nil); errors.As(err, &le) {
-				err = le.Err
-			}
-			return answer{}, fmt.Errorf("--svg %s cannot be written: %v", svg, err)
+		if err := drawing.write(picture); err != nil {
+			return answer{}, err
 		}
 	}
 	return answer{v, func(w io.Writer) { tiltTable(w, path, info, sweep, all) }}, nil

@@ -1,6 +1,13 @@
 package draw
 
-import "strings"
+import (
+	"bytes"
+	"strings"
+)
+
+// drawnBy stands at the head of every file that Standalone makes, so that one is
+// known again.
+const drawnBy = `<?xml version="1.0" encoding="UTF-8"?>` + "\n<!-- Drawn by Cardback -->\n"
 
 // fileStyle colours a picture that stands alone: ink on warm paper, and the
 // other way round for those who ask for dark.
@@ -16,5 +23,8 @@ func Standalone(svg string) []byte {
 	if i := strings.Index(svg, ">"); i >= 0 {
 		svg = svg[:i+1] + fileStyle + svg[i+1:]
 	}
-	return []byte(`<?xml version="1.0" encoding="UTF-8"?>` + "\n" + svg + "\n")
+	return []byte(drawnBy + svg + "\n")
 }
+
+// IsStandalone reports whether a file that begins with head was made by Standalone.
+func IsStandalone(head []byte) bool { return bytes.HasPrefix(head, []byte(drawnBy)) }

@@ -45,8 +45,11 @@ const (
 		`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
 		`<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>` + "\n"
 	relations = xml.Header + `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">` +
-		`<Relationship Id="model" Type="` + modelRelation + `" Target="/3D/3dmodel.model"/></Relationships>` + "\n"
+		`<Relationship Id="model" Type="` + modelRelation + `" Target="/` + ModelName3MF + `"/></Relationships>` + "\n"
 )
+
+// ModelName3MF is the name of the model in the archives that Write3MF writes.
+const ModelName3MF = "3D/3dmodel.model"
 
 // zipDate is the earliest time a zip archive can say; files written at different
 // times are to be the same.
@@ -71,7 +74,7 @@ func Write3MF(w io.Writer, objects []Object3MF, meta []Metadata) error {
 	}{
 		{"[Content_Types].xml", func(out *bufio.Writer) { put(out, contentTypes) }},
 		{"_rels/.rels", func(out *bufio.Writer) { put(out, relations) }},
-		{"3D/3dmodel.model", func(out *bufio.Writer) { putModel(out, objects, meta) }},
+		{ModelName3MF, func(out *bufio.Writer) { putModel(out, objects, meta) }},
 	} {
 		entry, err := z.CreateHeader(&zip.FileHeader{Name: part.name, Method: zip.Deflate, Modified: zipDate})
 		if err != nil {
