@@ -20,23 +20,24 @@ import (
 // ours that it may import outside tests. A package that is not here may not
 // exist; whoever adds one says here where it stands.
 var mayImport = map[string][]string{
+	"internal/infile":   {},
 	"internal/fields":   {},
-	"internal/store":    {},
+	"internal/store":    {"internal/infile"},
 	"internal/parallel": {},
 	"internal/cutstock": {},
-	"internal/mesh":     {"internal/parallel"},
-	"internal/bench":    {"internal/fields"},
-	"internal/release":  {"internal/fields", "internal/bench"},
+	"internal/mesh":     {"internal/infile", "internal/parallel"},
+	"internal/bench":    {"internal/infile", "internal/fields"},
+	"internal/release":  {"internal/infile", "internal/fields", "internal/bench"},
 	"internal/measure":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack"},
 	"internal/fit":      {"internal/mesh"},
 	"internal/layout":   {"internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
 	"internal/draw":     {"internal/mesh", "internal/measure"},
-	"internal/survey":   {"internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
+	"internal/survey":   {"internal/infile", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
 	"internal/verdict":  {"internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
-	"internal/pack":     {"internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
+	"internal/pack":     {"internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
 	"themes/quay":       {},
-	"internal/site":     {"themes/quay", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
-	"internal/cli":      {"internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/change", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
+	"internal/site":     {"internal/infile", "themes/quay", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
+	"internal/cli":      {"internal/infile", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/change", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
 	"cmd/cardback":      {"internal/cli"},
 	"cmd/demoparts":     {"internal/mesh", "cmd/demoparts/solid"},
 
@@ -166,4 +167,38 @@ func TestMeshFileLibrariesAreForTests(t *testing.T) {
 	for _, lib := range forTests {
 		require.Empty(t, users[lib], lib)
 	}
+}
+
+// What people put into folders is opened by package infile alone, which does not
+// wait for a pipe.
+func TestFilesAreOpenedInOnePlace(t *testing.T) {
+	forbidden := map[string][]string{"os": {"Open", "ReadFile", "ReadDir", "OpenRoot", "DirFS"}, "ioutil": {"ReadFile", "ReadDir"}}
+	looked := 0
+	for pkg := range mayImport {
+		if pkg == "internal/infile" || pkg == "internal/meshtest" || strings.HasPrefix(pkg, "cmd/demoparts") {
+			continue
+		}
+		entries, err := os.ReadDir(filepath.Join("..", pkg))
+		require.NoError(t, err)
+		for _, e := range entries {
+			if !strings.HasSuffix(e.Name(), ".go") || strings.HasSuffix(e.Name(), "_test.go") {
+				continue
+			}
+			file := token.NewFileSet()
+			f, err := parser.ParseFile(file, filepath.Join("..", pkg, e.Name()), nil, 0)
+			require.NoError(t, err)
+			ast.Inspect(f, func(n ast.Node) bool {
+				sel, ok := n.(*ast.SelectorExpr)
+				if !ok {
+					return true
+				}
+				looked++
+				if of, ok := sel.X.(*ast.Ident); ok && slices.Contains(forbidden[of.Name], sel.Sel.Name) {
+					t.Errorf("%s: %s.%s would wait for a pipe; use package infile", file.Position(sel.Pos()), of.Name, sel.Sel.Name)
+				}
+				return true
+			})
+		}
+	}
+	require.NotZero(t, looked)
 }

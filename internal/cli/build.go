@@ -16,6 +16,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 	"cardback/internal/release"
 	"cardback/internal/site"
 	"cardback/internal/store"
@@ -176,7 +177,7 @@ func checkFolders(o buildOptions) (out string, err error) {
 	if holds(content, cache) {
 		return "", fmt.Errorf("--cache %q is inside the content folder, %s; name a folder outside it", o.cache, content)
 	}
-	entries, err := os.ReadDir(out)
+	entries, err := infile.ReadDir(out)
 	if errors.Is(err, fs.ErrNotExist) {
 		return out, nil
 	}

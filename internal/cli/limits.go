@@ -3,13 +3,13 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"os"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/thin"
 	"cardback/internal/verdict"
@@ -90,11 +90,12 @@ func (l *limitFlags) read(cmd *cobra.Command) (limits, error) {
 // lookUp finds a material on the bench of a content folder. Other problems of
 // the bench do not matter to a material that is there.
 func lookUp(cmd *cobra.Command, content, id string) (*bench.Material, error) {
-	info, err := os.Stat(content)
-	if err != nil || !info.IsDir() {
+	root, err := infile.OpenRoot(content)
+	if err != nil {
 		return nil, usageError{fmt.Errorf("--material is looked up on the bench of %q, which is not a folder; name yours with --content", content)}
 	}
-	b, err := bench.Load(os.DirFS(content), content)
+	defer root.Close()
+	b, err := bench.Load(infile.FS(root), content)
 	var known []string
 	for i := range b.Materials {
 		if b.Materials[i].ID == id {

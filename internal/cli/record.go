@@ -18,6 +18,7 @@ import (
 	"golang.org/x/term"
 
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -112,7 +113,7 @@ func (o *recordOptions) run(ctx context.Context, name string, ask *asker, now ti
 	if real, err := filepath.EvalSymlinks(file); err == nil {
 		file = real // a link inside the content folder stays one
 	}
-	before, err := os.ReadFile(file)
+	before, err := infile.Read(file, release.MostLog)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s cannot be read: %w; %s", file, cause(err), nothing)
 	}

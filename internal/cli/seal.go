@@ -18,6 +18,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
@@ -129,7 +130,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	if real, err := filepath.EvalSymlinks(file); err == nil {
 		file = real // a link inside the content folder stays one
 	}
-	before, err := os.ReadFile(file)
+	before, err := infile.Read(file, release.MostRevisions)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s cannot be read: %w; %s", file, cause(err), notSealed)
 	}
@@ -272,7 +273,7 @@ func keepGeometry(ctx context.Context, s *release.Site, r *release.Release, foun
 			}
 			k := keptGeometry{File: file, Bytes: len(data), Triangles: cs.Report.Triangles}
 			at := filepath.Join(folder, path.Base(file))
-			if there, err := os.ReadFile(at); err != nil || !bytes.Equal(there, data) {
+			if there, err := infile.Read(at, int64(len(data))); err != nil || !bytes.Equal(there, data) {
 				k.New = true
 				if err := store.WriteFile(at, data); err != nil {
 					return nil, fmt.Errorf("%s cannot be written: %w", file, cause(err))

@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 	"cardback/internal/release"
 )
 
@@ -152,7 +153,7 @@ func titleOf(slug string) string {
 // isFresh reports whether the content folder is still to be made: it is not
 // there, or empty. A folder of something else is an error.
 func isFresh(content string) (bool, error) {
-	entries, err := os.ReadDir(content)
+	entries, err := infile.ReadDir(content)
 	if errors.Is(err, fs.ErrNotExist) {
 		return true, nil
 	}
@@ -171,7 +172,7 @@ func isFresh(content string) (bool, error) {
 // freeNumber checks a wished number against the folders there are, or picks the
 // next one where the wish is 0.
 func freeNumber(content, slug string, wish int) (int, error) {
-	entries, err := os.ReadDir(filepath.Join(content, "releases"))
+	entries, err := infile.ReadDir(filepath.Join(content, "releases"))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return 0, fmt.Errorf("%s cannot be read: %w", filepath.Join(content, "releases"), cause(err))
 	}
@@ -237,7 +238,7 @@ func placeFolder(target string, files []startFile) error {
 		}
 		return nil
 	}
-	entries, err := os.ReadDir(tmp)
+	entries, err := infile.ReadDir(tmp)
 	if err != nil {
 		return failed(err)
 	}

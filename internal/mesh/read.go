@@ -8,7 +8,8 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
+
+	"cardback/internal/infile"
 )
 
 // maxTriangles bounds a mesh. A closed one takes 24 bytes a triangle and 20 more
@@ -20,14 +21,10 @@ const maxTriangles = 100_000_000
 // ReadFile reads the mesh in the file at path; see Read. Errors about the
 // content are of type *Error and carry the path.
 func ReadFile(ctx context.Context, path string) (*Mesh, Info, error) {
-	st, err := os.Stat(path) // before opening: opening a pipe would wait
-	if err != nil {
-		return nil, Info{}, err
-	}
-	if !st.Mode().IsRegular() {
+	f, st, err := infile.Open(path)
+	if errors.Is(err, infile.ErrKind) {
 		return nil, Info{}, &Error{Path: path, Text: "not a regular file"}
 	}
-	f, err := os.Open(path)
 	if err != nil {
 		return nil, Info{}, err
 	}

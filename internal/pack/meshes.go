@@ -5,8 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path"
 	"runtime"
 	"strings"
@@ -14,6 +12,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/bench"
+	"cardback/internal/infile"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 )
@@ -121,20 +120,14 @@ func loadPiece(ctx context.Context, r *release.Release, p piece) (*loaded, error
 // readMesh reads a mesh file's bytes once, so that what is measured for the
 // README is what is packed.
 func readMesh(name string) ([]byte, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, errors.New("the file cannot be opened")
-	}
-	defer f.Close()
-	if st, err := f.Stat(); err != nil || !st.Mode().IsRegular() {
+	data, err := infile.Read(name, maxMesh)
+	switch {
+	case errors.Is(err, infile.ErrKind):
 		return nil, errors.New("it is not a regular file")
-	}
-	data, err := io.ReadAll(io.LimitReader(f, maxMesh+1))
-	if err != nil {
-		return nil, errors.New("the file cannot be read")
-	}
-	if len(data) > maxMesh {
+	case errors.Is(err, infile.ErrLarge):
 		return nil, fmt.Errorf("it is larger than %d MiB", maxMesh>>20)
+	case err != nil:
+		return nil, errors.New("the file cannot be read")
 	}
 	return data, nil
 }

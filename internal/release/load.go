@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -17,6 +16,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 )
 
 // maxNotes is the largest file of notes read, in bytes: some 150 000 words.
@@ -30,7 +30,7 @@ func Load(root string) (*Site, error) {
 	if err != nil {
 		return nil, fields.Errors{{File: root, Message: fmt.Sprintf("the content folder cannot be found (%v)", err)}}
 	}
-	dir, err := os.OpenRoot(abs)
+	dir, err := infile.OpenRoot(abs)
 	if err != nil {
 		return nil, fields.Errors{{File: root, Message: fmt.Sprintf("the content folder cannot be opened (%s); expected a folder with site.yaml, bench and releases", reason(err))}}
 	}
@@ -80,17 +80,12 @@ func (l *loader) read(rel string, limit int64) ([]byte, error) {
 	if _, err := l.stat(rel); err != nil {
 		return nil, l.orNear(rel, err)
 	}
-	f, err := l.root.Open(filepath.FromSlash(rel))
-	if err != nil {
-		return nil, reason(err)
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, limit+1))
-	if err != nil {
-		return nil, reason(err)
-	}
-	if int64(len(data)) > limit {
+	data, err := infile.ReadIn(l.root, rel, limit)
+	switch {
+	case errors.Is(err, infile.ErrLarge):
 		return nil, fmt.Errorf("it is larger than %d KiB", limit>>10)
+	case err != nil:
+		return nil, reason(err)
 	}
 	return data, nil
 }
@@ -112,13 +107,30 @@ func (l *loader) stat(rel string) (fs.FileInfo, error) {
 	return st, nil
 }
 
-// list returns a folder's entries by name, without hidden ones.
+// list returns a folder's entries by name, without what nobody meant as content.
 func (l *loader) list(rel string) ([]fs.DirEntry, error) {
-	entries, err := fs.ReadDir(l.root.FS(), rel)
+	entries, err := infile.ReadDirIn(l.root, rel)
 	if err != nil {
 		return nil, l.orNear(rel, reason(err))
 	}
-	return slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") }), nil
+	return slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return leftBehind(e.Name()) }), nil
+}
+
+// leftBehind reports whether a file or folder is there by the way: hidden, a copy
+// that an editor or a merge keeps, or what a file manager or an archiver adds.
+// Nothing is read of these, and nothing said.
+func leftBehind(name string) bool {
+	lower := strings.ToLower(name)
+	switch lower {
+	case "thumbs.db", "ehthumbs.db", "desktop.ini", "__macosx", "icon\r", "$recycle.bin", "system volume information", "@eadir", "lost+found":
+		return true
+	}
+	switch path.Ext(lower) {
+	case ".bak", ".old", ".orig", ".rej", ".swp", ".swo", ".tmp", ".temp", ".part", ".crdownload":
+		return true
+	}
+	return strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") || strings.HasSuffix(name, "~") ||
+		len(name) > 1 && strings.HasPrefix(name, "#") && strings.HasSuffix(name, "#")
 }
 
 // orNear adds to "no such file" the name beside it that may have been meant.
@@ -126,10 +138,12 @@ func (l *loader) orNear(rel string, err error) error {
 	if _, gone := l.root.Lstat(filepath.FromSlash(rel)); !errors.Is(gone, fs.ErrNotExist) {
 		return err
 	}
-	entries, _ := fs.ReadDir(l.root.FS(), path.Dir(rel)) // without the folder there is no name to offer
+	entries, _ := infile.ReadDirIn(l.root, path.Dir(rel)) // without the folder there is no name to offer
 	var names []string
 	for _, e := range entries {
-		names = append(names, e.Name())
+		if !leftBehind(e.Name()) {
+			names = append(names, e.Name())
+		}
 	}
 	near, ok := fields.Nearest(path.Base(rel), names)
 	if !ok {
@@ -170,6 +184,8 @@ func reason(err error) error {
 		return errors.New("no such file")
 	case errors.Is(err, fs.ErrPermission):
 		return errors.New("permission denied")
+	case errors.Is(err, infile.ErrKind):
+		return fmt.Errorf("it is %w", err)
 	case strings.Contains(err.Error(), "escapes"):
 		return errors.New("it leads out of the content folder")
 	}
@@ -177,7 +193,7 @@ func reason(err error) error {
 }
 
 func (l *loader) loadBench() {
-	b, err := bench.Load(l.root.FS(), l.shown)
+	b, err := bench.Load(infile.FS(l.root), l.shown)
 	var bad fields.Errors
 	if errors.As(err, &bad) {
 		l.errs = append(l.errs, bad...)
@@ -250,14 +266,18 @@ func address(m *fields.Map, name string, need fields.Need) string {
 	return s
 }
 
-// ownFolders are the folders that every site has for its own: a page of the
-// designer's may not take their place.
-var ownFolders = []string{"assets", "data", "downloads", "hardware", "materials", "plates", "releases"}
+// OwnNames are the names at the top of a site that are its own: a page of the
+// designer's may not take their place. Numbers on every page link to how-measured.
+var OwnNames = []string{"404", "assets", "backlog", "data", "downloads", "hardware", "how-measured", "index", "materials", "plates", "releases"}
 
 func (l *loader) loadPages() {
+	if _, err := l.root.Lstat("pages"); errors.Is(err, fs.ErrNotExist) {
+		return // further pages are optional
+	}
 	entries, err := l.list("pages")
 	if err != nil {
-		return // further pages are optional
+		l.problem("pages", "the folder of pages cannot be read (%s); expected a folder with pages such as pages/about.md, or none at all", err)
+		return
 	}
 	for _, e := range entries {
 		rel := path.Join("pages", e.Name())
@@ -270,8 +290,8 @@ func (l *loader) loadPages() {
 			}
 			continue
 		}
-		if slices.Contains(ownFolders, slug) {
-			l.problem(rel, "page name %q is that of a folder of the site; rename it, for example more-%s.md", slug, slug)
+		if slices.Contains(OwnNames, slug) {
+			l.problem(rel, "page name %q is that of a page or folder that every site has; rename it, for example more-%s.md", slug, slug)
 			continue
 		}
 		if !slugPattern.MatchString(slug) {

@@ -223,7 +223,7 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"pages that none would see", map[string]string{"pages/About.MD": "x", "pages/more/a.md": "x", "pages/plates.md": "---\ntitle: P\n---\n"}, []string{
 			`pages/About.MD: this page is not read; expected a name that ends in .md, such as about.md`,
 			`pages/more: this folder is not read; expected pages in pages itself, such as pages/about.md`,
-			`pages/plates.md: page name "plates" is that of a folder of the site; rename it, for example more-plates.md`}},
+			`pages/plates.md: page name "plates" is that of a page or folder that every site has; rename it, for example more-plates.md`}},
 		{"said in vain", map[string]string{notes: front("") + "\n<!-- mind -->\n\nÄ <b>x</b> <!-- y --> [a *b*](javascript:alert(1)) ![c](c.jpg) ![d](https://d.example/d.png) <data:x>\n\n  <p>\nlost\n</p>\n\n`<i>` [e](/about/) [f](mailto:f@g.example)\n"}, []string{
 			at + `12:1: the address "data:x" cannot stand on a page; expected one that begins with https://, http://, mailto: or /`,
 			at + `12:3: HTML is not shown on a page; write it in Markdown, or put it between backticks to show it as it is`,
@@ -302,7 +302,7 @@ func TestNoContentFolder(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
 	require.NoError(t, os.WriteFile(file, nil, 0o644))
 	_, err = Load(file)
-	require.ErrorContains(t, err, "the content folder cannot be opened (not a directory)")
+	require.ErrorContains(t, err, "the content folder cannot be opened (it is not a folder)")
 }
 
 func TestLinksOutOfTheFolderAreRefused(t *testing.T) {

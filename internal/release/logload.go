@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -12,13 +11,14 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 )
 
 // LogFile is the name of a release's print log.
 const LogFile = "prints.yaml"
 
-// maxLog is the largest log read, in bytes: some thousand prints.
-const maxLog = 1 << 20
+// MostLog is the largest log read, in bytes: some thousand prints.
+const MostLog = 1 << 20
 
 // loadLog reads the print log of the release in the folder rel, where there is
 // one. The release's parts are known by now.
@@ -28,7 +28,7 @@ func (l *loader) loadLog(r *Release, rel string) {
 		l.misnamedLog(rel)
 		return
 	}
-	data, err := l.read(file, maxLog)
+	data, err := l.read(file, MostLog)
 	if err != nil {
 		l.problem(file, "cannot be read (%s); expected a list of prints", err)
 		return
@@ -62,8 +62,8 @@ func CheckLog(s *Site, r Release, data []byte) ([]Print, error) {
 	}
 	defer l.root.Close()
 	file := path.Join(rel, LogFile)
-	if len(data) > maxLog {
-		l.problem(file, "the log would be larger than %d KiB; begin it anew and keep the old one elsewhere", maxLog>>10)
+	if len(data) > MostLog {
+		l.problem(file, "the log would be larger than %d KiB; begin it anew and keep the old one elsewhere", MostLog>>10)
 		return nil, l.errs.Err()
 	}
 	var out []Print
@@ -85,7 +85,7 @@ func CheckPhoto(s *Site, r Release, file string) error {
 // reopen makes a loader for one release of a site that was read before. Who calls
 // closes its root.
 func reopen(s *Site, r Release) (l *loader, rel string, err error) {
-	root, err := os.OpenRoot(s.Root)
+	root, err := infile.OpenRoot(s.Root)
 	if err != nil {
 		return nil, "", fmt.Errorf("the content folder cannot be opened (%w)", reason(err))
 	}

@@ -16,6 +16,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/infile"
 )
 
 var (
@@ -233,7 +234,7 @@ func (l *loader) checkPhoto(file, rel string) error {
 
 // imageHead makes sure that a file begins as an image does; no more is decoded.
 func (l *loader) imageHead(rel string) error {
-	f, err := l.root.Open(filepath.FromSlash(rel))
+	f, _, err := infile.OpenIn(l.root, rel)
 	if err != nil {
 		return reason(err)
 	}

@@ -22,9 +22,9 @@ const (
 )
 
 const (
-	// maxRevisions is the largest revisions.yaml read, in bytes: a hundred
+	// MostRevisions is the largest revisions.yaml read, in bytes: a hundred
 	// revisions of a release of a hundred meshes.
-	maxRevisions = 4 << 20
+	MostRevisions = 4 << 20
 	// mostMeasure bounds what a sealed volume (mm³), area (mm²) or extent (mm) may
 	// be: no printer comes near it, and it is written without an exponent.
 	mostMeasure = 1e15
@@ -76,7 +76,7 @@ func (l *loader) loadRevisions(rel string) []Revision {
 		return nil
 	}
 	file := path.Join(rel, RevisionsFile)
-	data, err := l.read(file, maxRevisions)
+	data, err := l.read(file, MostRevisions)
 	if err != nil {
 		l.problem(file, "cannot be read (%s); expected the sealed revisions, which \"cardback seal\" writes", err)
 		return nil

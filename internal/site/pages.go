@@ -8,8 +8,7 @@ import (
 	"cardback/internal/release"
 )
 
-// methodPath is the page that says how every number is computed. A content
-// page of that name takes the place of the theme's own.
+// methodPath is the page that says how every number is computed.
 const methodPath = "how-measured/index.html"
 
 // dataPath is the page that explains the data files.
@@ -24,10 +23,8 @@ type TextPage struct {
 func pagePath(p release.Page) string { return p.Slug + "/index.html" }
 
 func (b *builder) furtherPages() error {
-	own := false
 	for _, page := range b.in.Site.Pages {
 		path := pagePath(page)
-		own = own || path == methodPath
 		p := TextPage{Frame: b.frame(path, page.Title, firstWords(page.Body))}
 		var err error
 		if p.Body, err = render(page.Body, 2, p.Root); err != nil {
@@ -40,7 +37,7 @@ func (b *builder) furtherPages() error {
 	}
 	d := TextPage{Frame: b.frame(dataPath, "Data files", "The fields of catalogue.json and release.json, and their units.")}
 	b.record(dataPath, b.in.newest())
-	if err := b.page("data", dataPath, d); err != nil || own {
+	if err := b.page("data", dataPath, d); err != nil {
 		return err
 	}
 	p := TextPage{Frame: b.frame(methodPath, "How it is measured", "What every number on these pages means, how it is computed, and how to have it again.")}

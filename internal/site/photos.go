@@ -7,12 +7,12 @@ import (
 	"image/jpeg"
 	_ "image/png" // photos may be PNG
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/disintegration/imaging"
 
+	"cardback/internal/infile"
 	"cardback/internal/release"
 )
 
@@ -64,7 +64,7 @@ func (b *builder) photo(r release.Release, file, alt string, width int) (PhotoVi
 }
 
 func readPhoto(file string, width int) (image.Image, error) {
-	f, err := os.Open(file)
+	f, _, err := infile.Open(file)
 	if err != nil {
 		return nil, err
 	}

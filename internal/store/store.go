@@ -19,8 +19,11 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
+
+	"cardback/internal/infile"
 )
 
 // Store is a folder of entries. A nil *Store never holds anything and keeps
@@ -40,7 +43,7 @@ func ProgramSalt() (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("find the running program: %w", err)
 	}
-	f, err := os.Open(exe)
+	f, _, err := infile.Open(exe)
 	if err != nil {
 		return "", fmt.Errorf("read the running program: %w", err)
 	}
@@ -70,7 +73,7 @@ func (s *Store) Get(v any, key ...string) bool {
 		return false
 	}
 	path := s.path(key)
-	data, err := os.ReadFile(path)
+	data, err := infile.Read(path, math.MaxInt64-1)
 	if err != nil {
 		return false
 	}

@@ -7,9 +7,9 @@ import (
 	"errors"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 
+	"cardback/internal/infile"
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
@@ -106,19 +106,12 @@ func (g *geometry) packed(fingerprint string, st *store.Store) ([]byte, error) {
 
 // readBelow reads a file that lies below root, links included, up to limit bytes.
 func readBelow(root, rel string, limit int64) ([]byte, error) {
-	dir, err := os.OpenRoot(root)
+	dir, err := infile.OpenRoot(root)
 	if err != nil {
 		return nil, err
 	}
 	defer dir.Close()
-	st, err := dir.Stat(rel)
-	if err != nil {
-		return nil, err
-	}
-	if !st.Mode().IsRegular() {
-		return nil, errors.New("it is not a regular file")
-	}
-	f, err := dir.Open(rel)
+	f, _, err := infile.OpenIn(dir, rel)
 	if err != nil {
 		return nil, err
 	}
@@ -131,15 +124,11 @@ func readBelow(root, rel string, limit int64) ([]byte, error) {
 // a packed mesh is: so what is found does not depend on which of the two there was.
 func (g *geometry) mesh(ctx context.Context, fingerprint string, st *store.Store) (*mesh.Mesh, error) {
 	if file := g.working[fingerprint]; file != "" {
-		f, err := os.Open(file)
+		f, info, err := infile.Open(file)
 		if err != nil {
 			return nil, errGone
 		}
 		defer f.Close()
-		info, err := f.Stat()
-		if err != nil {
-			return nil, errGone
-		}
 		m, err := (&reader{file: f, size: info.Size()}).mesh(ctx)
 		if err != nil {
 			return nil, errGone

@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"runtime"
 	"slices"
 
@@ -17,6 +16,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/infile"
 	"cardback/internal/layout"
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
@@ -419,7 +419,7 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 // readCut reads a surveyed mesh again, and refuses another that has come in its
 // place.
 func readCut(ctx context.Context, cs *CutSurvey) (*mesh.Mesh, error) {
-	f, err := os.Open(cs.Cut.File)
+	f, _, err := infile.Open(cs.Cut.File)
 	if err != nil {
 		return nil, err
 	}

@@ -24,6 +24,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/fit"
+	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
 	"cardback/internal/mesh"
@@ -207,7 +208,7 @@ func withoutPath(err error) error {
 // opened or read, Err says why and there is nothing to close.
 func opened(c release.Cut) (*CutSurvey, *reader) {
 	cs := &CutSurvey{Cut: c}
-	f, err := os.Open(c.File)
+	f, _, err := infile.Open(c.File)
 	if err != nil {
 		cs.Err = withoutPath(err)
 		return cs, nil
