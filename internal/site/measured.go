@@ -173,6 +173,8 @@ func holeAnswer(f verdict.ItemFit, by verdict.ByAllowance) HoleAnswer {
 	switch {
 	case f.Item.Kind == bench.Screw && !n.Passes:
 		a.Word, a.Class, a.Text = "bites", "yes", "the screw cuts its own thread"
+	case f.Item.Kind == bench.Rod && by.Wobbles:
+		a.Word, a.Class, a.Text = "wobbles", "caution", number(n.Spare, 2)+thin+"mm over the rod and its allowance"
 	case n.Free:
 		a.Word, a.Class, a.Text = "passes", "yes", number(n.Spare, 2)+thin+"mm to spare"
 		if n.Spare < 0.005 {

@@ -126,12 +126,50 @@ func grave(t ThinPlace) bool {
 	return t.Thickness < t.Limit*wellUnder && (t.Kind == thin.Wall || t.Extent >= t.Thickness*stubby)
 }
 
+// thing names the item by its size: "1.5 mm rod".
+func (f *ItemFit) thing() string {
+	return fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind)
+}
+
+// beside tells of the holes that are nearest to the item's size and not its.
+func (f *ItemFit) beside() string {
+	var out []string
+	for _, h := range f.near {
+		kind := "wider"
+		if h.Free < f.Item.Diameter {
+			kind = "narrower"
+		}
+		out = append(out, fmt.Sprintf("the next %s, at %s, passes %s mm", kind, Place(h.Centre), hundredths(h.Free)))
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	text := strings.Join(out, "; ")
+	return " " + strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
+// missing says that no hole takes the item, and what there is instead.
+func (f *ItemFit) missing() measure.Finding {
+	if len(f.shallow) == 0 {
+		return measure.Finding{Level: measure.Caution, Code: "no-hole",
+			Text: fmt.Sprintf("The part takes %s, but no round hole near that size was found: it may lie in an open channel, which is not measured, or the hole may be missing.%s", f.thing(), f.beside())}
+	}
+	deepest := slices.MaxFunc(f.shallow, func(a, b seat) int { return cmp.Compare(a.depth(), b.depth()) })
+	h := deepest.own[0]
+	which := "the one round place near that size"
+	if len(f.shallow) > 1 {
+		which = fmt.Sprintf("the deepest of %d round places near that size", len(f.shallow))
+	}
+	return measure.Finding{Level: measure.Caution, Code: "hole-shallow", At: at(h.Centre),
+		Text: fmt.Sprintf("The part takes %s, and %s, %s mm wide, at %s, goes %s mm in and holds none: a hole for it is %s mm deep or more, or goes right through. It may lie in an open channel, which is not measured, or be missing.%s",
+			f.thing(), which, hundredths(h.Free), Place(h.Centre), hundredths(deepest.depth()), size(holdShare*f.Item.Diameter), f.beside())}
+}
+
 // findings says what is amiss between an item and its holes.
 func (f *ItemFit) findings() []measure.Finding {
-	thing := fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind)
+	thing := f.thing()
 	if len(f.Holes) == 0 {
-		return []measure.Finding{{Level: measure.Caution, Code: "no-hole",
-			Text: fmt.Sprintf("The part takes %s, but no round hole near that size was found: it may lie in an open channel, which is not measured, or the hole may be missing.", thing)}}
+		return []measure.Finding{f.missing()}
 	}
 	if f.Item.Kind == bench.Screw {
 		return nil // cuts its own thread, or passes: a hole near its size does for either
@@ -145,14 +183,21 @@ func (f *ItemFit) findings() []measure.Finding {
 		}
 	}
 	where := fmt.Sprintf("The hole for the %s at %s", thing, Place(f.Holes[0].Centre))
-	if n := len(f.Holes); n > 1 {
-		where = fmt.Sprintf("The narrowest of %d holes for the %s, at %s,", n, thing, Place(f.Holes[0].Centre))
+	switch n := len(f.rows[0]); {
+	case len(f.Holes) > 1:
+		where = fmt.Sprintf("The narrowest of %d holes for the %s, at %s,", len(f.Holes), thing, Place(f.Holes[0].Centre))
+	case n > 1:
+		where = fmt.Sprintf("The narrowest of %d holes on one axis for the %s, at %s,", n, thing, Place(f.Holes[0].Centre))
 	}
 	for _, b := range f.By {
 		if !b.Narrowest.Passes {
 			return []measure.Finding{{Level: measure.Caution, Code: "hole-too-small", At: place,
 				Text: fmt.Sprintf("%s passes only %s mm: drill it to %s mm.", where, hundredths(f.Holes[0].Free), size(b.Narrowest.Drill))}}
 		}
+	}
+	var out []measure.Finding
+	if f.Item.Kind == bench.Rod {
+		out = f.passedOver()
 	}
 	var tight []string
 	drill := 0.0
@@ -163,10 +208,28 @@ func (f *ItemFit) findings() []measure.Finding {
 		}
 	}
 	if len(tight) == 0 {
+		return out
+	}
+	return append(out, measure.Finding{Level: measure.Note, Code: "hole-tight", At: place,
+		Text: fmt.Sprintf("%s passes %s mm as drawn; for a free pivot it should pass %s, because printed holes come out small. Clear it with a %s mm drill.", where, hundredths(f.Holes[0].Free), List(tight), size(drill))})
+}
+
+// passedOver says which holes are taken to be a rod's where another near its size,
+// which is not, does not pass it.
+func (f *ItemFit) passedOver() []measure.Finding {
+	i := slices.IndexFunc(f.spare, func(r row) bool { return r.narrowest().Free < f.Item.Diameter-rodSlack })
+	if i < 0 {
 		return nil
 	}
-	return []measure.Finding{{Level: measure.Note, Code: "hole-tight", At: place,
-		Text: fmt.Sprintf("%s passes %s mm as drawn; for a free pivot it should pass %s, because printed holes come out small. Clear it with a %s mm drill.", where, hundredths(f.Holes[0].Free), List(tight), size(drill))}}
+	var meant []string
+	for _, r := range f.rows {
+		for _, s := range r {
+			meant = append(meant, Place(s.own[0].Centre))
+		}
+	}
+	other := f.spare[i].narrowest()
+	return []measure.Finding{{Level: measure.Note, Code: "hole-other", At: at(other.Centre),
+		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), plural(len(meant), "hole", "holes"), List(meant), Place(other.Centre), hundredths(other.Free), size(DrillFor(f.Item.Diameter)))}}
 }
 
 // vatFindings says what the layers of a resin print bring about.

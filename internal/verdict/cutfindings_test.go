@@ -155,7 +155,7 @@ func TestHolesAgainstWhatThePartTakes(t *testing.T) {
 	require.Equal(t, measure.Caution, f.Level)
 	require.Equal(t, "The hole for the 1.5 mm rod at (4.0, 0.0, 5.0) passes only 1.45 mm: drill it to 1.6 mm.", f.Text)
 
-	f = one(takes(rod(1.5)), release.CutAny, upright(1.7, 0, 0), upright(1.9, 9, 0))
+	f = one(takes(rod(1.5), rod(1.5)), release.CutAny, upright(1.7, 0, 0), upright(1.9, 9, 0))
 	require.Equal(t, "hole-tight", f.Code)
 	require.Equal(t, measure.Note, f.Level)
 	require.Equal(t, "The narrowest of 2 holes for the 1.5 mm rod, at (0.0, 0.0, 0.0), passes 1.70 mm as drawn; for a free pivot it should pass 1.8 mm in rigid filament, because printed holes come out small. Clear it with a 1.6 mm drill.", f.Text)

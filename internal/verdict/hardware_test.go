@@ -46,6 +46,13 @@ func ears(group int, x, depth, gap float64) []bore.Hole {
 	return []bore.Hole{a, b}
 }
 
+// lidded is a fork of which the upper ear has a floor.
+func lidded(group int, x, depth, gap float64) []bore.Hole {
+	e := ears(group, x, depth, gap)
+	e[1].Through, e[1].Open[1] = false, false
+	return e
+}
+
 // holed adds a part with one cut for all, in which these holes were found.
 func (f *fixture) holed(p release.Part, holes ...bore.Hole) {
 	if p.Quantity == 0 {
@@ -183,7 +190,11 @@ func TestRodsAgainstTheHolesTheyJoin(t *testing.T) {
 		{"too long between two floors", 14.3, 1, "Necks", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2))},
 			"rod-too-long: The 14.3 mm piece of Brass rod (Necks) is too long: Head and Torso have 11.8 mm for it between the floors of their holes, so they stand 2.5 mm apart."},
 		{"the deepest hole excuses", 14.3, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, blind(0, 0, 5.2), blind(1, 9, 8))}, ""},
-		{"an open hole excuses", 14.3, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, through(0, 0, 5.2))}, ""},
+		{"an open hole lets it stand out", 14.3, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, through(0, 0, 5.2))},
+			"rod-stands-out: The 14.3 mm piece of Brass rod (neck) is longer than the holes it could use: Head and Torso have 11.8 mm for it in all, so it stands out by 2.5 mm. Cut it shorter, or deepen a hole."},
+		{"no longer than its holes and half a millimetre at each gap and open end", 12.8, 1, "neck", []part{named("head", "neck", 1, blind(0, 0, 6.6)), named("torso", "neck", 1, through(0, 0, 5.2))}, ""},
+		{"one part alone says nothing of the rest of it", 30, 1, "mast", []part{named("hull", "mast", 1, blind(0, 0, 5.2))}, ""},
+		{"through an ear to a floor in the other", 9.8, 1, "knee", []part{named("thigh", "knee", 1, lidded(0, 0, 1.9, 4)...), named("shin", "knee", 1, through(2, 0, 3.6))}, ""},
 		{"through one part into two", 21, 1, "shoulder", []part{named("robe", "shoulder", 1, through(0, 0, 20.4)), named("left", "shoulder", 1, blind(0, 0, 4)), named("right", "shoulder", 1, blind(0, 0, 4))},
 			"rod-too-short: The 21 mm piece of Brass rod (shoulder) is too short: Robe, Left and Right need at least 21.9 mm for it to hold at both ends."},
 		{"it holds by half its diameter", 21.9, 1, "shoulder", []part{named("robe", "shoulder", 1, through(0, 0, 20.4)), named("left", "shoulder", 1, blind(0, 0, 4)), named("right", "shoulder", 1, blind(0, 0, 4))}, ""},
@@ -228,7 +239,7 @@ func TestAFindingOfOneProcessSaysSo(t *testing.T) {
 	f.holed(release.Part{Slug: "head", Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, blind(0, 0, 6.6))
 	f.add(release.Part{Slug: "torso", Name: "Torso", Quantity: 1, Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, everywhere, release.CutFilament, release.CutResin)
 	f.s["torso/resin"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 5.2)}
-	f.s["torso/filament"].Report.Bores.Holes = []bore.Hole{through(0, 0, 5.2)}
+	f.s["torso/filament"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 8)}
 	require.Len(t, f.said(), 1)
 	require.True(t, strings.HasSuffix(f.said()[0], "2.5 mm apart. (Found in the cuts for resin.)"), f.said()[0])
 }

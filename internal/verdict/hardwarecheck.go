@@ -6,6 +6,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
+	"cardback/internal/measure/bore"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -27,45 +28,60 @@ const (
 func play(rod float64) float64 { return max(leastPlay, float64(playShare*rod)) }
 
 // spares says where a part has fewer holes for an item than it takes of it, and
-// where its holes are too wide for a rod.
+// where the holes taken to be a rod's are too wide for it.
 func (f *ItemFit) spares(snaps bool, materials []bench.Material) []measure.Finding {
-	if len(f.own) == 0 || f.Item.Kind == bench.Wire || f.Item.Kind == bench.Cord {
+	if len(f.Holes) == 0 || f.Item.Kind == bench.Wire || f.Item.Kind == bench.Cord {
 		return nil // wire is bent and cord tied: one hole may take several
 	}
 	var out []measure.Finding
-	thing := fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind)
-	if f.Places < f.Count {
+	thing := f.thing()
+	if f.Places < f.Count && !f.wider {
 		level := measure.Caution
 		if snaps {
 			level = measure.Note // sockets that snap are open at a side
 		}
-		out = append(out, measure.Finding{Level: level, Code: "too-few-holes", At: at(f.own[0].Centre),
-			Text: fmt.Sprintf("The part takes %d of %s and has %s of that size: others may lie in open sockets or channels, which are not measured, or be missing.", f.Count, thing, counted(f.Places, "round hole", "round holes"))})
+		text := fmt.Sprintf("The part takes %d of %s and has %s of that size: others may lie in open sockets or channels, which are not measured, or be missing.", f.Count, thing, counted(f.Places, "round hole", "round holes"))
+		out = append(out, measure.Finding{Level: level, Code: "too-few-holes", At: at(f.Holes[0].Centre), Text: text + f.beside()})
 	}
 	if f.Item.Kind != bench.Rod {
 		return out
 	}
-	allowance := 0.0
-	for _, m := range materials {
-		allowance = max(allowance, f.allowance(m))
-	}
-	snug := map[int]bool{} // holes with a stretch that guides the rod
-	for _, h := range f.own {
-		if h.Free <= f.Item.Diameter+allowance+play(f.Item.Diameter) {
-			snug[h.Group] = true
+	if h, ok := f.wobbles(most(materials)); ok {
+		found := measure.Finding{Level: measure.Caution, Code: "hole-wide", At: at(h.Centre)}
+		found.Text = fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, Place(h.Centre), hundredths(h.Free), hundredths(h.Free-f.Item.Diameter))
+		if f.wider {
+			found.Text = fmt.Sprintf("The part takes %s, and no round hole near that size was found. The nearest that takes it, at %s, is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole; the rod's own may also lie in an open channel, which is not measured.", thing, Place(h.Centre), hundredths(h.Free), hundredths(h.Free-f.Item.Diameter))
 		}
-	}
-	if wide := min(f.Count, f.Places) - len(snug); wide > 0 {
-		for _, h := range f.own {
-			if snug[h.Group] {
-				continue
-			}
-			out = append(out, measure.Finding{Level: measure.Caution, Code: "hole-wide", At: at(h.Centre),
-				Text: fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, Place(h.Centre), hundredths(h.Free), hundredths(h.Free-f.Item.Diameter))})
-			break
-		}
+		out = append(out, found)
 	}
 	return out
+}
+
+// wobbles is a hole that the rod wobbles in: one on a line of its own that nothing
+// else guides it on, or where several rods share a line one of those.
+func (f *ItemFit) wobbles(allowance float64) (bore.Hole, bool) {
+	var loose []bore.Hole
+	snug, lines := 0, 0
+	for _, r := range f.rows {
+		guided := false
+		for _, s := range r {
+			if wide(s.own[0].Free, f.Item.Diameter, allowance) {
+				loose = append(loose, s.own[0])
+				continue
+			}
+			snug++
+			guided = true
+		}
+		if guided {
+			lines++
+			continue
+		}
+		return r.narrowest(), true
+	}
+	if f.Count > lines && min(f.Count, f.Places) > snug && len(loose) > 0 {
+		return loose[0], true
+	}
+	return bore.Hole{}, false
 }
 
 // hardwareFindings holds a release's hardware list against what its parts take and
@@ -158,8 +174,9 @@ type jointFinding struct {
 // A rod is too long where both of its ends are in holes with a floor and all the
 // room along it, with jointGap between parts, is less than its length. It is too
 // short where it cannot go through every part that lies between its ends and still
-// hold in those, or cannot reach from ear to ear of a hinge, and stands out where it
-// is longer than the hinge. Where it is not known
+// hold in those, or cannot reach from ear to ear of a hinge. It stands out where it
+// is longer than the hinge, or than all the room that its holes have, one of its ends
+// being in a hole without a floor. Where it is not known
 // which of a part's holes is meant, the answer that excuses the rod is taken.
 func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc bench.Process) []jointFinding {
 	var out []jointFinding
@@ -218,7 +235,28 @@ func (j *joint) check(set []taker, s survey.Survey, proc bench.Process, material
 		}
 		return jointFinding{"rod-too-short", measure.Caution, fmt.Sprintf("%s is too short: %s %s at least %s mm for it to hold at both ends.", what, List(names), verb, tenths(least))}, true
 	}
-	return jointFinding{}, false
+	return j.standsOut(rooms, names, what)
+}
+
+// standsOut says of a rod with an end in a hole without a floor that it is longer than
+// the holes that it could use. At each open end, and between parts, jointGap is
+// allowed. Where one part alone names the rod nothing is said: the rest of it may be
+// meant to be seen, or go into a part whose notes do not name it.
+func (j *joint) standsOut(rooms []room, names []string, what string) (jointFinding, bool) {
+	most, closed := longest(rooms)
+	allowed := most + float64(float64(len(rooms)-1)*jointGap)
+	floors := 0
+	for _, r := range rooms {
+		if r.blind {
+			floors++
+		}
+	}
+	allowed += float64(float64(max(2-floors, 0)) * jointGap)
+	if closed || floors > 2 || len(names) < 2 || j.use.Cut <= allowed+lengthSlack {
+		return jointFinding{}, false
+	}
+	out := j.use.Cut - most
+	return jointFinding{"rod-stands-out", measure.Caution, fmt.Sprintf("%s is longer than the holes it could use: %s have %s mm for it in all, so it stands out by %s mm. Cut it shorter, or deepen a hole.", what, List(names), tenths(most), tenths(out))}, true
 }
 
 // longest is the room for a rod whose ends are both in holes with a floor, where the

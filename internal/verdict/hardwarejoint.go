@@ -1,11 +1,12 @@
 package verdict
 
 import (
+	"cmp"
+	"math"
 	"slices"
 	"strings"
 
 	"cardback/internal/bench"
-	"cardback/internal/measure/bore"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -175,19 +176,20 @@ type room struct {
 	// Ears is the distance between the inner faces of the outermost ears, where the
 	// rod can only be in one line of holes, and that one has ears; else zero.
 	ears  float64
-	lines []room // of each line of holes, with ears where it has them; none in these
+	gap   float64 // of one line: between the nearer ends of its first hole and its last
+	lines []room  // of each line of holes, with ears where it has them; none in these
 }
 
 // roomIn is the room in a cut of p for a rod of the item; ok is false where no hole
-// of the item's was found.
+// that can take it was found.
 func roomIn(p release.Part, cs *survey.CutSurvey, item bench.Hardware, materials []bench.Material) (rm room, ok bool) {
 	fits := Items(p, cs.Report.Bores, materials)
 	i := slices.IndexFunc(fits, func(f ItemFit) bool { return f.Item.ID == item.ID })
-	if i < 0 || len(fits[i].own) == 0 {
+	if i < 0 || len(fits[i].seats) == 0 {
 		return room{}, false
 	}
 	rm = room{blind: true, through: true}
-	lines := fits[i].lines()
+	lines := rows(fits[i].seats)
 	for k, line := range lines {
 		l := lengthsOf(line)
 		if k == 0 || l.least < rm.least {
@@ -232,57 +234,42 @@ func hinge(rooms []room) (gap, span float64, ok bool) {
 	return gap, span, ok
 }
 
-// lines puts the item's holes together that lie on one axis.
-func (f *ItemFit) lines() [][]bore.Hole {
-	var out [][]bore.Hole
-	for _, h := range f.own {
-		i := slices.IndexFunc(out, func(l []bore.Hole) bool {
-			return slices.ContainsFunc(l, func(o bore.Hole) bool { return h.Group == o.Group || inLine(h, o) })
-		})
-		if i < 0 {
-			out = append(out, nil)
-			i = len(out) - 1
-		}
-		out[i] = append(out[i], h)
-	}
-	return out
-}
-
-// lengthsOf is the room in the holes of one line. Steps of one hole count as one
-// stretch. Where all holes are open at both ends one rod may go through them all, or
-// through one alone; a hole with a floor takes a rod of its own.
-func lengthsOf(line []bore.Hole) room {
-	axis := line[0].Axis
+// lengthsOf is the room in the seats of one line. Steps of one hole count as one
+// stretch: the rod is held by its own of them, and has room in the wider ones too. One
+// rod may go through all holes that open towards each other, or through one alone.
+func lengthsOf(line row) room {
 	type stretch struct {
-		lo, hi float64
-		group  int
+		lo, hi   float64
+		down, up bool // open at that end
 	}
+	first := line[0].own[0]
 	var all []stretch
-	r := room{blind: true, through: true}
-	for _, h := range line {
-		at := h.Centre.Sub(line[0].Centre).Dot(axis)
-		s := stretch{at - h.Depth/2, at + h.Depth/2, h.Group}
-		r.blind = r.blind && !h.Through
-		r.through = r.through && h.Through
-		if i := slices.IndexFunc(all, func(o stretch) bool { return o.group == h.Group }); i >= 0 {
-			all[i].lo, all[i].hi = min(all[i].lo, s.lo), max(all[i].hi, s.hi)
-			continue
+	r := room{blind: true, through: true, least: math.Inf(1)}
+	for i := range line {
+		s := &line[i]
+		at, turned := s.own[0].Centre.Sub(first.Centre).Dot(first.Axis), s.own[0].Axis.Dot(first.Axis) < 0
+		lo, hi, down, up := s.held()
+		r.blind = r.blind && !s.through
+		r.through = r.through && s.through
+		r.least = min(r.least, hi-lo)
+		st := stretch{s.lo, s.hi, s.through || down || s.lo < lo, s.through || up || s.hi > hi}
+		if turned {
+			st = stretch{-st.hi, -st.lo, st.up, st.down}
 		}
-		all = append(all, s)
+		st.lo, st.hi = st.lo+at, st.hi+at
+		all = append(all, st)
 	}
-	slices.SortFunc(all, func(a, b stretch) int {
-		if a.lo < b.lo {
-			return -1
+	slices.SortFunc(all, func(a, b stretch) int { return cmp.Compare(a.lo, b.lo) })
+	from := 0
+	for i := range all {
+		if i > 0 && !(all[i-1].up && all[i].down) {
+			from = i
 		}
-		return 1
-	})
-	r.least = all[0].hi - all[0].lo
-	for _, s := range all {
-		r.least, r.most = min(r.least, s.hi-s.lo), max(r.most, s.hi-s.lo)
+		r.most = max(r.most, all[i].hi-all[from].lo)
 	}
-	if r.through && len(all) > 1 {
-		r.most = all[len(all)-1].hi - all[0].lo
-		r.ears = all[len(all)-1].lo - all[0].hi
+	r.gap = max(0, all[len(all)-1].lo-all[0].hi)
+	if r.through {
+		r.ears = r.gap
 	}
 	return r
 }

@@ -37,15 +37,23 @@ const (
 type ItemFit struct {
 	Item  bench.Hardware
 	Count int // declared
-	// Holes holds for each line of holes that is the item's its narrowest
-	// stretch: what a rod through it has to pass. Narrowest first.
+	// Holes holds for each line of holes that is taken to be the item's its narrowest
+	// stretch: what a rod through it has to pass. Narrowest first. There are no more
+	// lines than the part takes of the item, but for cord, which may be laced through
+	// all: see choose for which are meant.
 	Holes []bore.Hole
 	By    []ByAllowance // in the order of the materials; none without Holes
-	// Places is how many separate holes are the item's, on whatever line: more rods
+	// Places is how many separate holes can take the item, on whatever line: more rods
 	// than that do not go in.
 	Places int
 
-	own []bore.Hole // every stretch that is the item's
+	rows    []row       // of Holes, in the same order
+	spare   []row       // that could take it too, and are not taken to be its
+	seats   []seat      // every hole that can take it
+	shallow []seat      // near its size, and not deep enough to hold it
+	wider   bool        // none is near its size: Holes are wider ones that no item has
+	near    []bore.Hole // where there are too few: the next wider that no item has, then the next narrower
+	cut     float64     // mm, the longest piece of it that the part's notes name; 0 where one is not named
 }
 
 // ByAllowance is the answer for the materials of one process that want the same
@@ -55,6 +63,7 @@ type ByAllowance struct {
 	Free      int       // how many of the holes it passes with the allowance
 	Passes    int       // how many it passes as drawn
 	Narrowest RodAnswer // for the first of Holes
+	Wobbles   bool      // the narrowest is too wide to guide a rod
 }
 
 // Items judges what part p takes against the holes of one of its cuts, which is
@@ -66,20 +75,36 @@ func Items(p release.Part, r bore.Report, materials []bench.Material) []ItemFit 
 		if use.Item.Diameter <= 0 {
 			continue
 		}
-		if i := slices.IndexFunc(out, func(f ItemFit) bool { return f.Item.ID == use.Item.ID }); i >= 0 {
-			out[i].Count += use.Count
-			continue
+		i := slices.IndexFunc(out, func(f ItemFit) bool { return f.Item.ID == use.Item.ID })
+		if i < 0 {
+			out = append(out, ItemFit{Item: use.Item, cut: use.Cut})
+			i = len(out) - 1
 		}
-		out = append(out, ItemFit{Item: use.Item, Count: use.Count})
+		f := &out[i]
+		f.Count += use.Count
+		if use.Cut <= 0 || f.cut <= 0 {
+			f.cut = 0
+		} else {
+			f.cut = max(f.cut, use.Cut)
+		}
 	}
+	taken := make([]bool, len(r.Holes)) // by some item
+	own := make([][]bore.Hole, len(out))
 	for i := range out {
-		var own []bore.Hole
-		for _, h := range r.Holes {
+		for k, h := range r.Holes {
 			if isFor(h, out[i].Item, out, materials) {
-				own = append(own, h)
+				own[i], taken[k] = append(own[i], h), true
 			}
 		}
-		out[i].judge(own, materials)
+	}
+	var left []bore.Hole
+	for k, h := range r.Holes {
+		if !taken[k] && h.Free >= leastShare*h.Diameter {
+			left = append(left, h)
+		}
+	}
+	for i := range out {
+		out[i].judge(own[i], left, r.Holes, materials)
 	}
 	return out
 }
@@ -90,10 +115,7 @@ func isFor(h bore.Hole, item bench.Hardware, all []ItemFit, materials []bench.Ma
 	if h.Free < leastShare*h.Diameter {
 		return false
 	}
-	allowance := 0.0
-	for _, m := range materials {
-		allowance = max(allowance, m.HoleAllowance)
-	}
+	allowance := most(materials)
 	off := func(it bench.Hardware) float64 {
 		if d := it.Diameter; h.Free < shareBelow*d-rodSlack || h.Free > shareOver*d+roomOver {
 			return math.Inf(1)
@@ -104,23 +126,40 @@ func isFor(h bore.Hole, item bench.Hardware, all []ItemFit, materials []bench.Ma
 	return !math.IsInf(mine, 1) && !slices.ContainsFunc(all, func(o ItemFit) bool { return off(o.Item) < mine-rodSlack })
 }
 
-func (f *ItemFit) judge(own []bore.Hole, materials []bench.Material) {
-	f.own = own
-	seen := map[int]bool{}
-	for _, h := range own {
-		if !seen[h.Group] {
-			seen[h.Group] = true
-			f.Places++
-		}
-		i := slices.IndexFunc(f.Holes, func(o bore.Hole) bool { return h.Group == o.Group || inLine(h, o) })
-		switch {
-		case i < 0:
-			f.Holes = append(f.Holes, h)
-		case h.Free < f.Holes[i].Free:
-			f.Holes[i] = h
-		}
+// most is the greatest allowance of some materials.
+func most(materials []bench.Material) float64 {
+	allowance := 0.0
+	for _, m := range materials {
+		allowance = max(allowance, m.HoleAllowance)
 	}
-	slices.SortStableFunc(f.Holes, func(a, b bore.Hole) int { return cmp.Compare(a.Free, b.Free) })
+	return allowance
+}
+
+// judge ties the item to holes: to its own, or where there are none that can take it
+// to wider ones that no item has.
+func (f *ItemFit) judge(own, left, all []bore.Hole, materials []bench.Material) {
+	f.tie(own, all)
+	if len(f.seats) == 0 {
+		f.tie(f.roomier(left), all)
+		f.wider = len(f.seats) > 0
+	}
+	if f.Places < f.Count {
+		f.nearest(left)
+	}
+	lines := rows(f.seats)
+	allowance := most(materials)
+	if f.Item.Kind == bench.Cord {
+		allowance = 0
+	} else {
+		choose(lines, f.Item, allowance, f.cut)
+		n := min(f.Count, len(lines))
+		lines, f.spare = lines[:n], lines[n:]
+	}
+	slices.SortStableFunc(lines, func(a, b row) int { return cmp.Compare(a.narrowest().Free, b.narrowest().Free) })
+	f.rows = lines
+	for _, l := range lines {
+		f.Holes = append(f.Holes, l.narrowest())
+	}
 	if len(f.Holes) == 0 {
 		return
 	}
@@ -133,7 +172,7 @@ func (f *ItemFit) judge(own []bore.Hole, materials []bench.Material) {
 			f.By[i].Materials = append(f.By[i].Materials, m)
 			continue
 		}
-		by := ByAllowance{Materials: []bench.Material{m}, Narrowest: f.answer(f.Holes[0], m)}
+		by := ByAllowance{Materials: []bench.Material{m}, Narrowest: f.answer(f.Holes[0], m), Wobbles: wide(f.Holes[0].Free, f.Item.Diameter, allowance)}
 		for _, h := range f.Holes {
 			a := f.answer(h, m)
 			if a.Passes {
@@ -144,6 +183,62 @@ func (f *ItemFit) judge(own []bore.Hole, materials []bench.Material) {
 			}
 		}
 		f.By = append(f.By, by)
+	}
+}
+
+// tie takes over the holes that can take the item. A magnet's pocket that is too
+// shallow is still its pocket where there is no other.
+func (f *ItemFit) tie(own, all []bore.Hole) {
+	seats := seatsOf(own, all, f.Item)
+	for _, s := range seats {
+		if s.holds(f.Item) {
+			f.seats = append(f.seats, s)
+		} else if f.Item.Kind != bench.Magnet {
+			f.shallow = append(f.shallow, s)
+		}
+	}
+	if len(f.seats) == 0 && f.Item.Kind == bench.Magnet {
+		f.seats = seats
+	}
+	f.Places = len(f.seats)
+}
+
+// roomier lists the holes that are wider than the item's would be drawn, and less than
+// twice as wide as a rod: one that wobbles there is still guided. Cord and wire go
+// through any wider hole. Of a magnet's pocket or a screw's hole none of this is said.
+func (f *ItemFit) roomier(left []bore.Hole) []bore.Hole {
+	var out []bore.Hole
+	for _, h := range left {
+		switch d := f.Item.Diameter; f.Item.Kind {
+		case bench.Rod:
+			if h.Free > d && h.Free < 2*d-rodSlack {
+				out = append(out, h)
+			}
+		case bench.Cord, bench.Wire:
+			if h.Free > d {
+				out = append(out, h)
+			}
+		}
+	}
+	return out
+}
+
+// nearest sets near: of the holes that no item has, the next wider than the item and
+// the next narrower.
+func (f *ItemFit) nearest(left []bore.Hole) {
+	var over, under *bore.Hole
+	for i, h := range left {
+		switch {
+		case h.Free >= f.Item.Diameter && (over == nil || h.Free < over.Free):
+			over = &left[i]
+		case h.Free < f.Item.Diameter && (under == nil || h.Free > under.Free):
+			under = &left[i]
+		}
+	}
+	for _, h := range []*bore.Hole{over, under} {
+		if h != nil {
+			f.near = append(f.near, *h)
+		}
 	}
 }
 
