@@ -21,11 +21,12 @@ import (
 // exist; whoever adds one says here where it stands.
 var mayImport = map[string][]string{
 	"internal/infile":   {},
-	"internal/fields":   {},
+	"internal/literal":  {},
+	"internal/fields":   {"internal/literal"},
 	"internal/store":    {"internal/infile"},
 	"internal/parallel": {},
 	"internal/cutstock": {},
-	"internal/mesh":     {"internal/infile", "internal/parallel"},
+	"internal/mesh":     {"internal/literal", "internal/infile", "internal/parallel"},
 	"internal/bench":    {"internal/infile", "internal/fields"},
 	"internal/release":  {"internal/infile", "internal/fields", "internal/bench"},
 	"internal/measure":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack"},
@@ -37,7 +38,7 @@ var mayImport = map[string][]string{
 	"internal/pack":     {"internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
 	"themes/quay":       {},
 	"internal/site":     {"internal/infile", "themes/quay", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
-	"internal/cli":      {"internal/infile", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/change", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
+	"internal/cli":      {"internal/literal", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/change", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
 	"cmd/cardback":      {"internal/cli"},
 	"cmd/demoparts":     {"internal/mesh", "cmd/demoparts/solid"},
 

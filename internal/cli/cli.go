@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"cardback/internal/fields"
+	"cardback/internal/literal"
 )
 
 // errInput says that problems in the input were already printed.
@@ -47,13 +48,19 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	out := &output{w: stdout}
+	shown, said := literal.NewWriter(stdout), literal.NewWriter(stderr)
+	stderr = said
+	out := &output{w: shown}
 	root.SetOut(out)
 	root.SetErr(stderr)
 	root.SetArgs(args)
 	root.AddCommand(buildCommand(), measureCommand(), tiltCommand(), fitCommand(), platesCommand(), proofCommand(), recordCommand(), sealCommand(), startCommand(), compareCommand(), backlogCommand())
 
 	cmd, err := root.ExecuteContextC(ctx)
+	defer said.Close() // half a character at the end: nobody misses it where it cannot be written
+	if held := shown.Close(); held != nil && out.err == nil {
+		out.err = fmt.Errorf("the answer cannot be written: %w", held)
+	}
 	if out.err != nil {
 		err = out.err
 	}

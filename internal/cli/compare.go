@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"cardback/internal/draw"
+	"cardback/internal/literal"
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
 )
@@ -102,7 +103,7 @@ func compareMeshes(cmd *cobra.Command, oldPath, newPath string, asJSON bool, svg
 		if err != nil {
 			failed = true
 			on.clear()
-			fmt.Fprintln(cmd.ErrOrStderr(), located(path, err))
+			fmt.Fprintln(cmd.ErrOrStderr(), literal.Line(located(path, err)))
 		}
 		meshes[i] = m
 	}

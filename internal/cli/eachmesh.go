@@ -8,6 +8,8 @@ import (
 	"io"
 	"io/fs"
 
+	"cardback/internal/literal"
+
 	"github.com/spf13/cobra"
 )
 
@@ -44,7 +46,7 @@ func eachMesh(cmd *cobra.Command, paths []string, asJSON bool, one func(ctx cont
 			if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
 				text = fmt.Sprintf("%s: %v", path, pe.Err) // without the system call
 			}
-			fmt.Fprintln(cmd.ErrOrStderr(), text)
+			fmt.Fprintln(cmd.ErrOrStderr(), literal.Line(text)) // a name may hold line ends
 			values = append(values, unreadable{path, text})
 			continue
 		}

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"cardback/internal/fit"
+	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 )
@@ -166,7 +167,7 @@ func fitOne(ctx context.Context, path string, on *status, q fitQuestion) (answer
 }
 
 func fitTable(w io.Writer, path string, q fitQuestion, res fit.Result, scale fit.Scale) {
-	fmt.Fprintf(w, "%s on %s\n", path, q.plate)
+	fmt.Fprintf(w, "%s on %s\n", literal.Line(path), q.plate)
 	s := sheet{w}
 	s.row("verdict", "%s", res.Verdict)
 	s.row("why", "%s", res.Reason)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
 	"cardback/internal/measure/slice"
@@ -28,7 +29,7 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	if v.Scale != nil {
 		at = fmt.Sprintf(", at %s %%", plain(*v.Scale*100))
 	}
-	fmt.Fprintf(w, "%s  (%s)%s\n", v.Path, v.Format, at)
+	fmt.Fprintf(w, "%s  (%s)%s\n", literal.Line(v.Path), v.Format, at)
 	s := sheet{w}
 	size := r.Bounds.Size()
 	length := hundredths

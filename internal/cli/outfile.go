@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"cardback/internal/draw"
+	"cardback/internal/infile"
 	"cardback/internal/mesh"
 	"cardback/internal/store"
 )
@@ -115,7 +116,7 @@ func (o *outFile) check() error {
 	if there.Size() == 0 {
 		return nil // nothing is lost
 	}
-	f, err := os.Open(o.path)
+	f, _, err := infile.Open(o.path)
 	if err != nil {
 		return fmt.Errorf("%s cannot be looked at: %w", at, cause(err))
 	}

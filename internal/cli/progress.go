@@ -8,6 +8,8 @@ import (
 	"sync"
 	"time"
 
+	"cardback/internal/literal"
+
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
@@ -44,6 +46,9 @@ func (p *progress) done() {
 }
 
 func terminal(w io.Writer) (*os.File, bool) {
+	if p, ok := w.(*literal.Writer); ok { // what is painted over again has escapes of its own
+		w = p.Unwrap()
+	}
 	f, ok := w.(*os.File)
 	return f, ok && term.IsTerminal(int(f.Fd()))
 }
@@ -101,7 +106,7 @@ func (s *status) file(i, n int, path string) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.name, s.at, s.since = filepath.Base(path), "", time.Now()
+	s.name, s.at, s.since = literal.Line(filepath.Base(path)), "", time.Now()
 	if n > 1 {
 		s.name = fmt.Sprintf("%d of %d, %s", i+1, n, s.name)
 	}

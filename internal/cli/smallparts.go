@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"cardback/internal/fit"
+	"cardback/internal/literal"
 )
 
 // gaugeAnswer is the --json object of a mesh in the small-parts cylinder.
@@ -37,7 +38,7 @@ func gaugeOne(ctx context.Context, path string, on *status) (answer, error) {
 }
 
 func gaugeTable(w io.Writer, path string, res fit.Gauged) {
-	fmt.Fprintf(w, "%s in the small-parts cylinder of 16 CFR 1501.4\n", path)
+	fmt.Fprintf(w, "%s in the small-parts cylinder of 16 CFR 1501.4\n", literal.Line(path))
 	s := sheet{w}
 	s.row("verdict", "%s", res.Verdict)
 	s.row("why", "%s", res.Reason)

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"cardback/internal/draw"
+	"cardback/internal/literal"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 )
@@ -156,7 +157,7 @@ func hasAreas(sweep *slice.Sweep) bool {
 }
 
 func tiltTable(w io.Writer, path string, info mesh.Info, sweep *slice.Sweep, all bool) {
-	fmt.Fprintf(w, "%s  (%s)\n", path, info.Format)
+	fmt.Fprintf(w, "%s  (%s)\n", literal.Line(path), info.Format)
 	s := sheet{w}
 	s.row("advice", "%s", sweep.Reason)
 	if !hasAreas(sweep) {

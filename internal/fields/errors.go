@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"cardback/internal/literal"
 )
 
 // Error is one problem in one place. Line and Column count from 1; a Line of 0
@@ -18,10 +20,11 @@ type Error struct {
 
 // Error is "file:line:col: message".
 func (e Error) Error() string {
+	file, message := literal.Line(e.File), literal.Line(e.Message)
 	if e.Line == 0 {
-		return e.File + ": " + e.Message
+		return file + ": " + message
 	}
-	return fmt.Sprintf("%s:%d:%d: %s", e.File, e.Line, e.Column, e.Message)
+	return fmt.Sprintf("%s:%d:%d: %s", file, e.Line, e.Column, message)
 }
 
 // Excerpt is Error followed by the source line with a caret under the column,
@@ -44,7 +47,7 @@ func (e Error) Excerpt() string {
 		}
 	}
 	source := strings.Map(func(r rune) rune { // nothing that a terminal obeys
-		if control(r) || r >= 0x80 && r < 0xa0 {
+		if r != '\t' && literal.Obeyed(r) {
 			return '\ufffd'
 		}
 		return r

@@ -1,6 +1,10 @@
 package mesh
 
-import "fmt"
+import (
+	"fmt"
+
+	"cardback/internal/literal"
+)
 
 // Error says why a file cannot be read as a mesh, and where.
 type Error struct {
@@ -13,11 +17,12 @@ type Error struct {
 
 // Error gives path:line:column: text, leaving out what is not known.
 func (e *Error) Error() string {
+	path := literal.Line(e.Path)
 	switch {
 	case e.Path != "" && e.Line > 0:
-		return fmt.Sprintf("%s:%d:%d: %s", e.Path, e.Line, e.Column, e.Text)
+		return fmt.Sprintf("%s:%d:%d: %s", path, e.Line, e.Column, e.Text)
 	case e.Path != "":
-		return e.Path + ": " + e.Text
+		return path + ": " + e.Text
 	case e.Line > 0:
 		return fmt.Sprintf("line %d, column %d: %s", e.Line, e.Column, e.Text)
 	}
