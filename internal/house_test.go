@@ -20,6 +20,7 @@ import (
 // ours that it may import outside tests. A package that is not here may not
 // exist; whoever adds one says here where it stands.
 var mayImport = map[string][]string{
+	"internal/words":    {},
 	"internal/infile":   {},
 	"internal/literal":  {},
 	"internal/fields":   {"internal/literal"},
@@ -28,17 +29,17 @@ var mayImport = map[string][]string{
 	"internal/cutstock": {},
 	"internal/mesh":     {"internal/literal", "internal/infile", "internal/parallel"},
 	"internal/bench":    {"internal/infile", "internal/fields"},
-	"internal/release":  {"internal/infile", "internal/fields", "internal/bench"},
-	"internal/measure":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack"},
-	"internal/fit":      {"internal/mesh"},
-	"internal/layout":   {"internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
+	"internal/release":  {"internal/words", "internal/infile", "internal/fields", "internal/bench"},
+	"internal/measure":  {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack"},
+	"internal/fit":      {"internal/words", "internal/mesh"},
+	"internal/layout":   {"internal/words", "internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
 	"internal/draw":     {"internal/mesh", "internal/measure"},
-	"internal/survey":   {"internal/infile", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
-	"internal/verdict":  {"internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
-	"internal/pack":     {"internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
+	"internal/survey":   {"internal/words", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
+	"internal/verdict":  {"internal/words", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
+	"internal/pack":     {"internal/words", "internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
 	"themes/quay":       {},
-	"internal/site":     {"internal/infile", "themes/quay", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
-	"internal/cli":      {"internal/literal", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/change", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
+	"internal/site":     {"internal/words", "internal/infile", "themes/quay", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},
+	"internal/cli":      {"internal/words", "internal/literal", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/slice", "internal/measure/thin", "internal/measure/bore", "internal/measure/change", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/fields", "internal/bench", "internal/release", "internal/store", "internal/survey", "internal/verdict", "internal/pack", "internal/site"},
 	"cmd/cardback":      {"internal/cli"},
 	"cmd/demoparts":     {"internal/mesh", "cmd/demoparts/solid"},
 
@@ -50,7 +51,7 @@ var mayImport = map[string][]string{
 	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
 	"internal/measure/stand":  {"internal/mesh", "internal/measure/exact"},
 	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact"},
-	"internal/measure/change": {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
+	"internal/measure/change": {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
 	"internal/measure/slice":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/stack"},
 
 	"internal/meshtest":   {"internal/mesh"}, // for tests alone

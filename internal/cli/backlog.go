@@ -15,6 +15,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 type backlogOptions struct {
@@ -236,12 +237,12 @@ func (l backlogList) print(w io.Writer) {
 	for _, t := range l.Tasks {
 		if t.Effort != class {
 			class = t.Effort
-			for _, line := range wrap(fmt.Sprintf("%s: %s", t.Class, lower(t.rule)), sheetWidth) {
+			for _, line := range wrap(fmt.Sprintf("%s: %s", t.Class, words.Inside(t.rule)), sheetWidth) {
 				fmt.Fprintln(w, line)
 			}
 			fmt.Fprintln(w)
 		}
-		head := fmt.Sprintf("%s: %s", t.Title, lower(t.What))
+		head := fmt.Sprintf("%s: %s", t.Title, words.Inside(t.What))
 		for i, line := range wrap(head, sheetWidth-indent) {
 			if i == 0 {
 				fmt.Fprintf(w, "%4d  %s\n", t.Release, line)
@@ -321,12 +322,4 @@ func (p backlogProgress) print(w io.Writer) {
 		}
 	}
 	fmt.Fprintln(w)
-}
-
-// lower begins a sentence in small letters, so that it can follow a colon.
-func lower(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
 }

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -14,6 +13,7 @@ import (
 	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // fitQuestion is what fit is asked of each mesh.
@@ -172,20 +172,20 @@ func fitTable(w io.Writer, path string, q fitQuestion, res fit.Result, scale fit
 	s.row("verdict", "%s", res.Verdict)
 	s.row("why", "%s", res.Reason)
 	if q.declared != nil {
-		s.row("recommended", "%s; at most %s so", q.tilt, percentDown(res.LargestKept))
+		s.row("recommended", "%s; %s so", q.tilt, largest(res.LargestKept))
 	}
 	s.row("takes up", "%s × %s × %s mm", number(res.Extents.X), number(res.Extents.Y), number(res.Extents.Z))
 	if v := res.Verdict; v == fit.Tipped || v == fit.Recommended || v == fit.RecommendedTurned {
 		matrix(s, "rotation", res.Rotation)
 	}
-	s.row("scale", "at most %s as supplied or turned", percentDown(res.LargestScale))
-	most := "at most " + percentDown(scale.Largest) + " in any orientation"
+	s.row("scale", "%s as supplied or turned", largest(res.LargestScale))
+	most := largest(scale.Largest) + " in any orientation"
 	switch {
-	case scale.Largest == fit.MaxScale:
+	case scale.Largest > mostTold:
 	case scale.Certified():
 		most += ", proved to within 0.1 %"
 	default:
-		most = "at least " + percentDown(scale.Largest) + " in some orientation, and proved to be at most " + fixed(math.Ceil(scale.AtMost*1000)/10, 1) + " %"
+		most = "at least " + percentDown(scale.Largest) + " in some orientation, and proved to be at most " + words.AtMost(100*scale.AtMost, 1) + " %"
 	}
 	s.row("", "%s", most)
 	if scale.Largest > res.LargestScale*(1+fit.ScaleGap) && scale.Rotation != res.Rotation {
@@ -201,8 +201,20 @@ func matrix(s sheet, label string, r [9]float64) {
 	}
 }
 
+// mostTold is the scale from which a figure says nothing: nobody prints a part a
+// hundred times its size.
+const mostTold = 100
+
+// largest says how much a part may be scaled up to.
+func largest(scale float64) string {
+	if scale > mostTold {
+		return "more than " + percentDown(mostTold)
+	}
+	return "at most " + percentDown(scale)
+}
+
 // percentDown writes a scale, rounded down, so that what is said to fit does.
-func percentDown(scale float64) string { return fixed(math.Floor(scale*1000)/10, 1) + " %" }
+func percentDown(scale float64) string { return words.AtLeast(100*scale, 1) + " %" }
 
 // frontierAnswer is the --json object of a mesh's frontier.
 type frontierAnswer struct {

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/fields"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // printDraft is an entry in the making.
@@ -245,7 +246,7 @@ func (d *printDraft) askChoices(o *recordOptions) []question {
 		}
 		out = append(out, question{
 			flags: []string{"choice"}, prompt: sentence(s.Name)[:len(sentence(s.Name))-1] + ": which was printed", choices: names,
-			required: fmt.Sprintf("--choice for %s: %s", strings.ToLower(s.Name), fields.OneOf(names)),
+			required: fmt.Sprintf("--choice for %s: %s", words.Inside(s.Name), fields.OneOf(names)),
 			given: func() (string, bool) {
 				if mine < 0 {
 					return "", false

@@ -8,6 +8,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // ChangesFile is the change note's name in an archive.
@@ -124,7 +125,7 @@ func (c Changes) advice(b *strings.Builder, a verdict.Advice, proc bench.Process
 			}
 			lines += bullet(entry(p))
 		}
-		fmt.Fprintf(b, "%s:\n", capital(string(g.Action)))
+		fmt.Fprintf(b, "%s:\n", words.Capital(string(g.Action)))
 		b.WriteString(lines)
 		if len(same) > 0 {
 			b.WriteString(bullet(strings.Join(same, "; ")))
@@ -145,11 +146,10 @@ func entry(p verdict.PartAdvice) string {
 	if p.WasName != "" {
 		name += " (it was called " + oneLine(p.WasName) + ")"
 	}
-	if p.Sentence == capital(string(p.Action))+"." {
+	if p.Sentence == words.Capital(string(p.Action))+"." {
 		return name // the heading says it
 	}
 	return name + ". " + p.Sentence
 }
 
 // capital gives a heading its capital letter; actions are ASCII.
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // KindPlate is a plate's arrangement: a 3MF of all pieces where they stand.
@@ -83,11 +84,7 @@ func plateName(p survey.PlatePiece) string { return strconv.Itoa(p.Number) + " "
 
 // plateTitle is "Walking Dredger, small resin plate 1 of 3".
 func plateTitle(r *release.Release, set *survey.PlateSet, k int) string {
-	name := []rune(oneLine(set.Plate.Name))
-	if len(name) > 1 {
-		name = append([]rune(strings.ToLower(string(name[:1]))), name[1:]...)
-	}
-	return fmt.Sprintf("%s, %s %d of %d", oneLine(r.Title), string(name), k+1, len(set.Layout.Plates))
+	return fmt.Sprintf("%s, %s %d of %d", oneLine(r.Title), words.Inside(oneLine(set.Plate.Name)), k+1, len(set.Layout.Plates))
 }
 
 // plateMetadata says in the words of the 3MF core specification what the file is,

@@ -11,6 +11,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // Shares are per cents with up to six decimals, and are added as whole
@@ -44,26 +45,13 @@ func (s Share) Percent() string {
 // plain material is its name alone.
 func BlendText(stock []Share) string {
 	if len(stock) == 1 {
-		return lowerFirst(stock[0].Material.Name)
+		return words.Inside(stock[0].Material.Name)
 	}
 	parts := make([]string, len(stock))
 	for i, s := range stock {
-		parts[i] = s.Percent() + " % " + lowerFirst(s.Material.Name)
+		parts[i] = s.Percent() + " % " + words.Inside(s.Material.Name)
 	}
 	return strings.Join(parts, ", ")
-}
-
-// lowerFirst sets a name into a sentence; one that begins with two capitals, as
-// an abbreviation does, stays.
-func lowerFirst(s string) string {
-	r := []rune(s)
-	if len(r) > 1 && strings.ToUpper(string(r[1])) == string(r[1]) && strings.ToLower(string(r[1])) != string(r[1]) {
-		return s
-	}
-	if len(r) == 0 {
-		return s
-	}
-	return strings.ToLower(string(r[:1])) + string(r[1:])
 }
 
 // Stiffness is the class that a stock counts as: that of its largest share, or

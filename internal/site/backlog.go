@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // backlogPath is the designer's own page: it is written only where Input.Backlog
@@ -68,7 +69,7 @@ func (b *builder) backlog() error {
 	})
 	todo := 0
 	for _, effort := range verdict.Efforts {
-		g := BacklogGroup{Name: capital(effort.String()), Rule: effort.Rule(), ID: "effort-" + fmt.Sprint(int(effort))}
+		g := BacklogGroup{Name: words.Capital(effort.String()), Rule: effort.Rule(), ID: "effort-" + fmt.Sprint(int(effort))}
 		for _, t := range tasks {
 			if t.Effort == effort {
 				g.Rows = append(g.Rows, b.backlogRow(t))

@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 func platePath(id string) string { return "plates/" + id + "/index.html" }
@@ -330,7 +331,7 @@ func (b *builder) itemPage(h bench.Hardware) error {
 			p.Facts = append(p.Facts, Fact{Label: label, Value: u.plain(v)})
 		}
 	}
-	p.Facts = append(p.Facts, Fact{Label: "Kind", Value: capital(string(h.Kind))})
+	p.Facts = append(p.Facts, Fact{Label: "Kind", Value: words.Capital(string(h.Kind))})
 	add("Diameter", h.Diameter)
 	add("Thickness", h.Thickness)
 	add("Sold in lengths of", h.StockLength)

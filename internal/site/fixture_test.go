@@ -202,7 +202,7 @@ func (f *fixture) judge() {
 	in.Plates = map[int][]verdict.PlateAnswer{}
 	for _, r := range in.Site.Releases {
 		for _, p := range in.Site.Bench.Plates {
-			a := verdict.PlateAnswer{Plate: p, Fits: true, Sentence: "Everything fits."}
+			a := verdict.PlateAnswer{Plate: p, Fits: true, Sentence: "Each part fits."}
 			for _, part := range r.Parts {
 				cut, ok := part.CutFor(p.Process, bench.Rigid)
 				pf := verdict.PartFit{Part: part.Slug, Cut: cut, Offered: ok}

@@ -139,12 +139,3 @@ func short(hash string) string {
 	}
 	return hash
 }
-
-// capital gives a sentence its capital letter.
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[:1])) + string(r[1:])
-}

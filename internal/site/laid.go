@@ -14,6 +14,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // LaidSet is a full print on plates of one process's design standard.
@@ -45,7 +46,7 @@ func (b *builder) laidSets(r release.Release) ([]LaidSet, error) {
 		}
 		s := LaidSet{
 			Process: string(set.Process), Plate: set.Plate.Name, Href: platePath(set.Plate.ID),
-			Sentence: capital(set.Layout.Sentence()) + ".", Notes: laidNotes(set), Spacing: plain(set.Spacing), from: set,
+			Sentence: words.Capital(set.Layout.Sentence()) + ".", Notes: laidNotes(set), Spacing: plain(set.Spacing), from: set,
 		}
 		if len(set.Layout.Plates) > 1 {
 			s.Why = set.Layout.Why // that one is needed goes without saying

@@ -12,6 +12,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // A release's plates are drawn, and each is a file with the size and the checksum
@@ -36,7 +37,7 @@ func TestPlatesAreDrawnAndDownloaded(t *testing.T) {
 	page := string(site[name])
 	require.Equal(t, 2*want, strings.Count(page, `class="plate-chart"`), "each plate for the desk and for the phone")
 	for _, set := range f.in.Laid[r.Number] {
-		require.Contains(t, page, capital(set.Layout.Sentence())+".")
+		require.Contains(t, page, words.Capital(set.Layout.Sentence())+".")
 	}
 
 	var data struct {

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // ThinRow is the thinnest of one cut against the limits of the materials that it
@@ -176,8 +177,8 @@ func holeAnswer(f verdict.ItemFit, by verdict.ByAllowance) HoleAnswer {
 	case f.Item.Kind == bench.Rod && by.Wobbles:
 		a.Word, a.Class, a.Text = "wobbles", "caution", number(n.Spare, 2)+thin+"mm over the rod and its allowance"
 	case n.Free:
-		a.Word, a.Class, a.Text = "passes", "yes", number(n.Spare, 2)+thin+"mm to spare"
-		if n.Spare < 0.005 {
+		a.Word, a.Class, a.Text = "passes", "yes", words.Spare(n.Spare, 2)+thin+"mm to spare"
+		if n.Spare == 0 {
 			a.Text = "the allowance and no more"
 		}
 	case n.Passes:

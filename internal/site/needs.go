@@ -11,6 +11,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // NeedTable is what a full print takes by one process, on its design standard.
@@ -314,7 +315,7 @@ func stockNames(stocks [][]release.Share) string {
 		}
 	}
 	if len(plain) > 0 {
-		blends = append(blends, capital(verdict.Named(plain)))
+		blends = append(blends, words.Capital(verdict.Named(plain)))
 	}
 	return strings.Join(blends, "; ")
 }

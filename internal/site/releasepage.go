@@ -10,6 +10,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // ReleasePage is the model of one release's page, in the page's order.
@@ -322,7 +323,7 @@ func (b *builder) plateSize(p bench.Plate) string {
 	return trimmed(p.Width, 1) + times + trimmed(p.Depth, 1) + times + trimmed(p.Height, 1) + thin + "mm"
 }
 
-func processName(p bench.Process) string { return capital(string(p)) }
+func processName(p bench.Process) string { return words.Capital(string(p)) }
 
 // printRows are the processes that the designer states settings for, or that
 // print anything.

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // Since is the model of "What changed": which revision stands here, and for
@@ -160,7 +161,7 @@ func adviceBlock(a verdict.Advice, proc bench.Process) AdviceBlock {
 				continue
 			}
 			row := AdviceRow{Part: p.Titled(), WasName: p.WasName, Word: string(p.Action), Class: actionClass(p.Action), Sentence: p.Sentence}
-			if row.Sentence == capital(row.Word)+"." {
+			if row.Sentence == words.Capital(row.Word)+"." {
 				row.Sentence = "" // the word says it
 			}
 			block.Rows = append(block.Rows, row)
@@ -285,7 +286,7 @@ func changeCaption(c survey.CutStep) string {
 		return ""
 	}
 	if c.Change.Kind == change.Changed {
-		return capital(strings.TrimPrefix(c.Change.Sentence(), "Changed: "))
+		return words.Capital(strings.TrimPrefix(c.Change.Sentence(), "Changed: "))
 	}
 	return c.Change.Sentence()
 }

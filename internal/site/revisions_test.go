@@ -123,7 +123,7 @@ func revised(t *testing.T, unsealed bool) *fixture {
 			c.Parts = []verdict.PartCell{
 				{Part: "body", Standing: verdict.NeedsReprint, Reason: "Body has changed.", Grounds: grounds[5:6]},
 				{Part: "arm", Standing: verdict.NotSuited, Reason: "Arm failed.", Grounds: grounds[:1]},
-				{Part: "pole", Standing: verdict.Expected, Reason: "All checks pass.", Grounds: grounds[7:]},
+				{Part: "pole", Standing: verdict.Expected, Reason: "Passes.", Grounds: grounds[7:]},
 			}
 		}
 	}

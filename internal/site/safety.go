@@ -10,6 +10,7 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // Safety is what a release's page says of harm, of how it stands and of its licence.
@@ -152,10 +153,10 @@ func stepWords(st verdict.StepCautions, said map[verdict.CautionCode]int) string
 		if named[n] == nil {
 			at = append(at, n)
 		}
-		named[n] = append(named[n], strings.ToLower(c.About))
+		named[n] = append(named[n], words.Inside(c.About))
 	}
 	for _, n := range at {
-		full = append(full, capital(verdict.List(named[n]))+": as at step "+count(n)+".")
+		full = append(full, words.Capital(verdict.List(named[n]))+": as at step "+count(n)+".")
 	}
 	return strings.Join(full, " ")
 }

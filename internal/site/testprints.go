@@ -9,6 +9,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // TestPrints is the print log, newest first: the first few, and those that are
@@ -136,7 +137,7 @@ func (b *builder) howPrinted(p release.Print) string {
 	if len(out) == 0 {
 		return ""
 	}
-	return capital(strings.Join(out, "; ")) + "."
+	return words.Capital(strings.Join(out, "; ")) + "."
 }
 
 // ofWhich says whether the meshes that were printed are those that stand in the

@@ -39,16 +39,31 @@ const (
 // judged says what is found in one cut of a part when its measures are held
 // against the materials it is meant for and the process that prints it.
 func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) []measure.Finding {
-	materials := Meant(p, cs.Cut, all)
+	return judgedIn(r, p, cs, Meant(p, cs.Cut, all), cs.Layers[bench.Resin])
+}
+
+// judgedIn is judged for some materials, and for the layers of a resin print where
+// vat has any.
+func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, vat *survey.Layers) []measure.Finding {
 	out := thinFindings(cs.Report.Thin, materials)
 	for _, f := range Items(p, cs.Report.Bores, materials) {
 		out = append(out, f.findings()...)
 		out = append(out, f.spares(slices.Contains(p.Snaps, cs.Cut.Kind), materials)...)
 	}
-	if l := cs.Layers[bench.Resin]; l != nil && l.Encloses {
-		out = append(out, vatFindings(r, l)...)
+	if vat != nil && vat.Encloses {
+		out = append(out, vatFindings(r, vat)...)
 	}
 	return out
+}
+
+// remarks counts what is found in a cut that does not keep it from passing in m:
+// what the mesh itself shows, and what m makes of its measures.
+func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Material) int {
+	var vat *survey.Layers
+	if m.Process == bench.Resin {
+		vat = cs.Layers[bench.Resin]
+	}
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, vat))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the

@@ -221,7 +221,7 @@ func TestTheTableNamesWhatIsTooThin(t *testing.T) {
 		require.Equal(t, reason, f.cell("filament").Reason)
 	}
 	thinAt(1.5, "Horn")
-	is(verdict.Expected, "All checks pass; nobody has logged a print.") // 1.5 is not far under 2
+	is(verdict.Expected, "Passes, with 1 note; nobody has logged a print.") // 1.5 is not far under 2
 	thinAt(1, "Horn")
 	is(verdict.WithCare, "Too thin in places: Horn, with a pin of 1.00 mm where the material needs 2 mm.")
 	thinAt(1, "Leg")

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/measure/bore"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // What holds a rod, and what does not. Judgement of ours: common practice, no source.
@@ -48,9 +49,9 @@ func (f *ItemFit) spares(snaps bool, materials []bench.Material) []measure.Findi
 	}
 	if h, ok := f.wobbles(most(materials)); ok {
 		found := measure.Finding{Level: measure.Caution, Code: "hole-wide", At: at(h.Centre)}
-		found.Text = fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, Place(h.Centre), hundredths(h.Free), hundredths(h.Free-f.Item.Diameter))
+		found.Text = fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, Place(h.Centre), hundredths(h.Free), words.Spare(h.Free-f.Item.Diameter, 2))
 		if f.wider {
-			found.Text = fmt.Sprintf("The part takes %s, and no round hole near that size was found. The nearest that takes it, at %s, is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole; the rod's own may also lie in an open channel, which is not measured.", thing, Place(h.Centre), hundredths(h.Free), hundredths(h.Free-f.Item.Diameter))
+			found.Text = fmt.Sprintf("The part takes %s, and no round hole near that size was found. The nearest that takes it, at %s, is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole; the rod's own may also lie in an open channel, which is not measured.", thing, Place(h.Centre), hundredths(h.Free), words.Spare(h.Free-f.Item.Diameter, 2))
 		}
 		out = append(out, found)
 	}

@@ -5,12 +5,11 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/bore"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // A hole is taken for an item's when its free diameter lies between shareBelow
@@ -286,8 +285,7 @@ func Named(materials []bench.Material) string {
 	var groups [][]string
 	tail := ""
 	for _, m := range materials {
-		first, n := utf8.DecodeRuneInString(m.Name)
-		name := string(unicode.ToLower(first)) + m.Name[n:]
+		name := words.Inside(m.Name)
 		last := tailOf(name)
 		if k := len(groups) - 1; k >= 0 && last == tail && last != name && strings.HasSuffix(groups[k][len(groups[k])-1], " "+last) {
 			groups[k] = append(groups[k], name)

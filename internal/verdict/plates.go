@@ -140,11 +140,11 @@ func sentence(r release.Release, proc bench.Process, how printing, not shortfall
 	switch {
 	case len(out) > 0:
 	case len(how.split) > 0:
-		say("Everything fits when %s is printed in its pieces.", List(how.split))
+		say("Each part fits when %s is printed in its pieces.", List(how.split))
 	case len(how.whole) > 0:
-		say("Everything fits; %s need not be split.", List(how.whole))
+		say("Each part fits; %s need not be split.", List(how.whole))
 	default:
-		say("Everything fits.")
+		say("Each part fits.")
 	}
 	switch tilted := how.tilted; {
 	case len(tilted) > mostNamed:
@@ -163,7 +163,7 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 		return f
 	}
 	f.Result = s.Of(f.Cut).Fits[plate.ID]
-	f.Text = words(f.Result)
+	f.Text = answer(f.Result)
 	return f
 }
 
@@ -192,10 +192,10 @@ func (f PartFit) Otherwise() bool {
 	return f.Result.Otherwise()
 }
 
-// words is a part's answer for a table. A turn about the vertical keeps a
+// answer is a part's answer for a table. A turn about the vertical keeps a
 // recommended tilt; fit gives its angle with as few decimals as it can be true
 // with.
-func words(res fit.Result) string {
+func answer(res fit.Result) string {
 	switch {
 	case res.Verdict == fit.Recommended:
 		return "fits at its recommended tilt"

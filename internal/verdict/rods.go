@@ -3,9 +3,9 @@ package verdict
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"cardback/internal/measure/bore"
+	"cardback/internal/words"
 )
 
 const (
@@ -63,12 +63,12 @@ func passage(thing string, h bore.Hole, rod, allowance, scale float64) RodAnswer
 	switch d := size(rod); {
 	case a.Free:
 		a.Spare = max(a.Spare, 0)
-		a.Sentence = fmt.Sprintf("Passes a %s mm %s with %s mm to spare.", d, thing, hundredths(a.Spare))
+		a.Sentence = fmt.Sprintf("Passes a %s mm %s with %s mm to spare.", d, thing, words.Spare(a.Spare, 2))
 	case a.Passes:
 		a.Sentence = fmt.Sprintf("Passes a %s mm %s tightly: %s mm of the %s mm allowed for printing; clear it with a %s mm drill for a free pivot.",
-			d, thing, hundredths(max(hole-rod, 0)), size(allowance), size(a.Drill))
+			d, thing, words.Beside(max(hole-rod, 0), allowance, 2), size(allowance), size(a.Drill))
 	default:
-		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm %s: drill to %s mm.", hundredths(hole), d, thing, size(a.Drill))
+		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm %s: drill to %s mm.", words.Beside(hole, rod, 2), d, thing, size(a.Drill))
 	}
 	return a
 }
@@ -81,9 +81,7 @@ func DrillFor(rod float64) float64 {
 }
 
 // hundredths writes a measured length as a calliper shows it.
-func hundredths(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
+func hundredths(v float64) string { return words.Fixed(v, 2) }
 
 // size writes a declared length with the decimals it has, up to four.
-func size(v float64) string {
-	return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64)
-}
+func size(v float64) string { return words.Plain(v) }

@@ -89,7 +89,7 @@ func ExampleRod() {
 	fmt.Println(verdict.Rod(h, 1.5, 0.3, 1).Sentence)
 	fmt.Println(verdict.Rod(h, 2, 0, 1).Sentence)
 	// Output:
-	// Passes a 1.5 mm rod with 0.07 mm to spare.
+	// Passes a 1.5 mm rod with 0.06 mm to spare.
 	// Passes a 1.5 mm rod tightly: 0.22 mm of the 0.3 mm allowed for printing; clear it with a 1.6 mm drill for a free pivot.
 	// Passes 1.72 mm and no 2 mm rod: drill to 2.1 mm.
 }

@@ -2,10 +2,10 @@ package verdict
 
 import (
 	"slices"
-	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // slot is one thing that a complete print must have: any one of its ways.
@@ -101,13 +101,4 @@ func Slots(r release.Release, proc bench.Process) []Slot {
 }
 
 // List joins names for a sentence: "a", "a and b", "a, b and c".
-func List(names []string) string {
-	switch n := len(names); n {
-	case 0:
-		return ""
-	case 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-}
+func List(names []string) string { return words.List(names) }

@@ -77,11 +77,11 @@ func TestAPrintOfExactlyTheseMeshesProves(t *testing.T) {
 	c := f.is(t, "resin", verdict.Proven, "All parts printed well on 2 March 2026.")
 	require.Equal(t, verdict.Ground{Standing: verdict.Proven, Code: verdict.GroundPrint, Parts: []string{"arm", "torso"}, Kind: verdict.OfPrint, Target: "1", Text: "Arm and Torso printed well on 2 March 2026."}, c.Grounds[0])
 	require.Equal(t, "Arm printed well on 2 March 2026.", c.Parts[0].Reason)
-	f.is(t, "filament", verdict.Expected, "All checks pass; nobody has logged a print.") // nor in another material
-	f.is(t, "soft-resin", verdict.Expected, "All checks pass; nobody has logged a print.")
+	f.is(t, "filament", verdict.Expected, "Passes; nobody has logged a print.") // nor in another material
+	f.is(t, "soft-resin", verdict.Expected, "Passes; nobody has logged a print.")
 
 	f.logged(3, "filament", release.Good, "arm/any")
-	c = f.is(t, "filament", verdict.Expected, "All checks pass; no print is logged of Torso.")
+	c = f.is(t, "filament", verdict.Expected, "Passes; no print is logged of Torso.")
 	require.Equal(t, []verdict.Standing{verdict.Proven, verdict.Expected}, []verdict.Standing{c.Parts[0].Standing, c.Parts[1].Standing})
 	f.logged(5, "filament", release.Good, "torso/filament")
 	f.is(t, "filament", verdict.Proven, "Every part has printed well, the last on 5 March 2026.")
@@ -115,7 +115,7 @@ func TestAChangedMeshNeedsAReprint(t *testing.T) {
 	c := f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven in revision A.")
 	require.Equal(t, verdict.Ground{Standing: verdict.NeedsReprint, Code: verdict.GroundChanged, Parts: []string{"torso"}, Kind: verdict.OfRevision, Target: "A", Text: c.Reason}, c.Grounds[0])
 	require.Equal(t, verdict.Proven, c.Parts[0].Standing)
-	f.is(t, "filament", verdict.Expected, "All checks pass; nobody has logged a print.") // it was never proven in filament
+	f.is(t, "filament", verdict.Expected, "Passes; nobody has logged a print.") // it was never proven in filament
 
 	cut := func(fingerprint string) *release.SealedCut { return &release.SealedCut{Fingerprint: fingerprint} }
 	history := func(kind change.Kind) verdict.SameShape {
@@ -130,7 +130,7 @@ func TestAChangedMeshNeedsAReprint(t *testing.T) {
 	f.same = history(change.SameShape)
 	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 	f.same = history(change.Moved)
-	f.is(t, "resin", verdict.Expected, "All checks pass. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
+	f.is(t, "resin", verdict.Expected, "Passes. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
 	// Of two earlier meshes the one of the same shape counts, whichever is newer.
 	f.logged(1, "resin", release.Good, "torso/resin=oldest")
 	f.logged(9, "resin", release.Good, "torso/resin=older")

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // group is one ground for several parts, before it is put in words.
@@ -298,7 +299,14 @@ func reason(s Standing, states []state, grounds []Ground, mentions []string) str
 // unprinted says which of some parts that are expected or proven nobody has
 // logged a print of. Those that only moved are told of by their own grounds.
 func unprinted(states []state) string {
-	const pass = "All checks pass"
+	pass := "Passes"
+	remarks := 0
+	for _, st := range states {
+		remarks += st.remarks
+	}
+	if remarks > 0 {
+		pass += ", with " + words.Count(remarks, "note", "notes")
+	}
 	var g group
 	for _, st := range states {
 		if st.ev.log == Unlogged && st.ev.before == NeverProven {

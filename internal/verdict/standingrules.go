@@ -10,6 +10,7 @@ import (
 	"cardback/internal/measure/thin"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // RuleCode names a rule that a standing rests on.
@@ -187,7 +188,7 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 		return Rule{}, false
 	}
 	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
-	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Kind, hundredths(least.Thickness), size(least.Limit))
+	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Kind, words.Beside(least.Thickness, least.Limit, 2), size(least.Limit))
 	if least.Thickness < least.Limit*hopeless && least.Extent >= stubby*least.Thickness {
 		rule.Answer = Fails
 	}

@@ -30,10 +30,10 @@ func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
 			f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
 			f.add(c.tail, everywhere, c.kind)
 			tail := "tail/" + string(c.kind)
-			cell := f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Print Tail in a flexible material.")
+			cell := f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Print Tail in a flexible material.")
 			require.Equal(t, "Tail has to bend: print it in a flexible material.", cell.Parts[1].Reason)
 			f.logged(1, "resin", release.Good, "head/any")
-			f.is(t, "resin", verdict.Expected, "All checks pass; no print is logged of Tail. Print Tail in a flexible material.")
+			f.is(t, "resin", verdict.Expected, "Passes; no print is logged of Tail. Print Tail in a flexible material.")
 			f.logged(1, "soft-resin", release.Good, tail)
 			f.is(t, "resin", verdict.Proven, "Every part has printed well, the last on 1 March 2026. Print Tail in a flexible material.")
 			f.s[tail].Report.Fingerprint = "new"
@@ -85,7 +85,7 @@ func TestABlendThatBendsWillDoForAPartThatBends(t *testing.T) {
 	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: []release.Share{{Material: *rigid, Share: .2}, {Material: *soft, Share: .8}}}}
 	f.is(t, "resin", verdict.WithCare, "Tail has to bend: print it in the blend that the release states, 20 % rigid resin, 80 % soft resin.")
 	rigid.Blends[0].Stiffness = bench.SemiRigid
-	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Print Tail in a flexible material.")
+	f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Print Tail in a flexible material.")
 }
 
 func TestWhatDoesNotFitTheDesignStandardIsNamedWithThePlateThatTakesIt(t *testing.T) {
@@ -103,24 +103,24 @@ func TestWhatDoesNotFitTheDesignStandardIsNamedWithThePlateThatTakesIt(t *testin
 	f.is(t, "resin", verdict.NotSuited, "At full size Hull fits no plate of the bench for this process.")
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
 	f.is(t, "resin", verdict.WithCare, "Whether Hull can fit the design standard, Small resin, is undecided.")
-	f.is(t, "filament", verdict.Expected, "All checks pass; no print is logged of Hull.")
+	f.is(t, "filament", verdict.Expected, "Passes; no print is logged of Hull.")
 
 	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "aft", Name: "Aft", Replaces: "hull"}, everywhere, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Hull is printed in its pieces; whole: with care.")
-	f.is(t, "filament", verdict.Expected, "All checks pass; no print is logged of Hull.")
+	f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Hull is printed in its pieces; whole: with care.")
+	f.is(t, "filament", verdict.Expected, "Passes; no print is logged of Hull.")
 	f.logged(1, "filament", release.Good, "fore/any", "aft/any")
 	f.is(t, "filament", verdict.Proven, "All parts printed well on 1 March 2026. Hull is printed in its pieces; whole: expected.")
 
 	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.Tipped, Declared: true}
-	f.is(t, "resin", verdict.Expected, "All checks pass; nobody has logged a print. Hull is printed in its pieces; whole: with care. Fore fits the design standard only in another orientation than the one recommended.")
+	f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Hull is printed in its pieces; whole: with care. Fore fits the design standard only in another orientation than the one recommended.")
 }
 
 func TestAChoiceIsAsGoodAsItsBestPart(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "tall", Name: "Tall hat", Choice: "hat"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "flat", Name: "Flat hat", Choice: "hat"}, everywhere, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "All checks pass; no print is logged of Tall hat.")
+	f.is(t, "resin", verdict.Expected, "Passes; no print is logged of Tall hat.")
 	f.logged(1, "resin", release.Good, "flat/any")
 	f.is(t, "resin", verdict.Proven, "Flat hat printed well on 1 March 2026. If you choose Tall hat: expected.")
 	f.s["tall/any"].Err, f.s["flat/any"].Err = errTest, errTest
@@ -131,7 +131,7 @@ func TestAChoiceIsAsGoodAsItsBestPart(t *testing.T) {
 	f.add(release.Part{Slug: "tall", Name: "Tall hat", Choice: "hat"}, nil, release.CutAny)
 	f.add(release.Part{Slug: "brim", Name: "Brim", Replaces: "tall"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "flat", Name: "Flat hat", Choice: "hat"}, nil, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "All checks pass; no print is logged of Brim. Tall hat is printed in its pieces; whole: not suited. If you choose Flat hat: not suited.")
+	f.is(t, "resin", verdict.Expected, "Passes; no print is logged of Brim. Tall hat is printed in its pieces; whole: not suited. If you choose Flat hat: not suited.")
 }
 
 func TestCautionsNameWhatToDo(t *testing.T) {
@@ -172,7 +172,7 @@ func TestCautionsNameWhatToDo(t *testing.T) {
 			verdict.WithCare, "Uncured resin stays inside Wing: open a drain hole.", "trapped", verdict.WithCare, verdict.Expected},
 		{"well", layers(survey.Layers{Report: stack.Report{Wells: hollow}}),
 			verdict.WithCare, "Vent Wing or lay it another way: a hollow opens away from the plate and sucks at the film.", "well", verdict.Proven, verdict.Expected},
-		{"cup, a note", layers(survey.Layers{Report: stack.Report{Cups: hollow}}), verdict.Expected, "All checks pass; no print is logged of Wing.", "", verdict.Proven, verdict.Expected},
+		{"cup, a note", layers(survey.Layers{Report: stack.Report{Cups: hollow}}), verdict.Expected, "Passes, with 1 note; no print is logged of Wing.", "", verdict.Proven, verdict.Expected},
 		{"hole", func(p *release.Part, cs *survey.CutSurvey) {
 			p.Takes = []release.HardwareUse{{Item: rod(1.5), Count: 1}}
 			cs.Report.Bores = bore.Report{Holes: []bore.Hole{upright(1.45, 0, 0)}}
@@ -180,7 +180,7 @@ func TestCautionsNameWhatToDo(t *testing.T) {
 		{"tight hole, a note", func(p *release.Part, cs *survey.CutSurvey) {
 			p.Takes = []release.HardwareUse{{Item: rod(1.5), Count: 1}}
 			cs.Report.Bores = bore.Report{Holes: []bore.Hole{upright(1.5, 0, 0)}}
-		}, verdict.Expected, "All checks pass; no print is logged of Wing.", "", verdict.Proven, verdict.Expected},
+		}, verdict.Expected, "Passes; no print is logged of Wing.", "", verdict.Proven, verdict.Expected},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := one(c.change)

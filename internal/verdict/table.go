@@ -54,6 +54,7 @@ type state struct {
 	standing Standing
 	in       bench.Material
 	aside    bool // in is not the material of the table's column
+	remarks  int  // what is found in the cut, and is no more than worth knowing where it passes
 }
 
 func (j *judge) state(p release.Part, m bench.Material) state {
@@ -62,6 +63,9 @@ func (j *judge) state(p release.Part, m bench.Material) state {
 	st.rules, cut = rulesFor(j.r, p, m, j.bench.Plates, j.s)
 	if !slices.ContainsFunc(st.rules, func(r Rule) bool { return r.Answer == Missing }) {
 		st.ev = evidenceFor(j.r, p, j.fingerprints[cut.Rel], m, j.fingerprints, j.same)
+	}
+	if cs, ok := j.s.Measured(cut); ok {
+		st.remarks = remarks(j.r, p, cs, m)
 	}
 	st.standing = Decide(st.rules, st.ev.log, st.ev.before)
 	return st

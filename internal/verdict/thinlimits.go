@@ -2,11 +2,10 @@ package verdict
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // ThinPlace is a stretch of a solid below a limit, in mm at the printed scale;
@@ -36,7 +35,7 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 			continue
 		}
 		t.Sentence = fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under the limit of %s mm for %ss: %s.",
-			p.Kind, Place(p.At), hundredths(t.Thickness), tenths(t.Extent), size(limit), p.Kind, thinHarm(p.Kind))
+			p.Kind, Place(p.At), words.Beside(t.Thickness, limit, 2), tenths(t.Extent), size(limit), p.Kind, thinHarm(p.Kind))
 		out = append(out, t)
 	}
 	return out
@@ -58,14 +57,6 @@ func thinHarm(k thin.Kind) string {
 
 // Place writes a point for a sentence: tenths of a millimetre find it in any
 // viewer.
-func Place(p mesh.Vec) string {
-	return "(" + tenths(p.X) + ", " + tenths(p.Y) + ", " + tenths(p.Z) + ")"
-}
+func Place(p mesh.Vec) string { return words.Place(p.X, p.Y, p.Z) }
 
-func tenths(v float64) string {
-	s := strconv.FormatFloat(math.Round(v*10)/10, 'f', 1, 64)
-	if s == "-0.0" {
-		return "0.0"
-	}
-	return s
-}
+func tenths(v float64) string { return words.Fixed(v, 1) }

@@ -89,7 +89,7 @@ func TestAReleaseFitsWhenEveryPartDoes(t *testing.T) {
 	f.add(release.Part{Slug: "leg", Name: "Leg"}, everywhere, release.CutAny)
 	a := f.plate("small")
 	require.True(t, a.Fits)
-	require.Equal(t, "Everything fits.", a.Sentence)
+	require.Equal(t, "Each part fits.", a.Sentence)
 	require.Equal(t, "fits turned 38.4°", a.Parts[0].Text)
 	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 }
@@ -116,7 +116,7 @@ func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
 	a := f.plate("small")
 	require.True(t, a.Fits)
 	require.Equal(t, []string{"hull"}, a.UseSplit)
-	require.Equal(t, "Everything fits when Hull is printed in its pieces.", a.Sentence)
+	require.Equal(t, "Each part fits when Hull is printed in its pieces.", a.Sentence)
 	require.Empty(t, f.plate("bed").UseSplit, "where the whole fits, it is printed whole")
 	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 
@@ -213,19 +213,19 @@ func TestAFitInAnotherOrientationIsSaidAndComesLast(t *testing.T) {
 	require.True(t, a.Fits)
 	require.Equal(t, []string{"hull"}, a.Tilted)
 	require.Equal(t, "fits, but not at the recommended tilt", a.Parts[0].Text)
-	require.Equal(t, "Everything fits. Hull fits only in another orientation than the one recommended.", a.Sentence)
+	require.Equal(t, "Each part fits. Hull fits only in another orientation than the one recommended.", a.Sentence)
 	require.Contains(t, f.cell("resin").Reason, "only in another orientation")
 
 	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, everywhere, release.CutAny)
 	a = f.plate("small")
 	require.Equal(t, []string{"hull"}, a.UseSplit)
 	require.Empty(t, a.Tilted)
-	require.Equal(t, "Everything fits; Hull need not be split.", f.plate("bed").Sentence)
+	require.Equal(t, "Each part fits; Hull need not be split.", f.plate("bed").Sentence)
 
 	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.RecommendedTurned, TurnDeg: 12.5, Declared: true, Keeps: true}
 	a = f.plate("small")
 	require.Equal(t, "fits at its recommended tilt, turned 12.5°", a.Parts[1].Text)
-	require.Equal(t, "Everything fits when Hull is printed in its pieces.", a.Sentence)
+	require.Equal(t, "Each part fits when Hull is printed in its pieces.", a.Sentence)
 
 	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.Tipped} // nobody recommends one
 	a = f.plate("small")

@@ -158,9 +158,9 @@
     if (unread.length) out.push(`The mesh of ${list(unread)} could not be read.`);
     if (outside.length) out.push(`${list(outside)} ${outside.length === 1 ? "does" : "do"} not fit at full size.`);
     if (!out.length) {
-      if (split.length) out.push(`Everything fits when ${list(split)} is printed in its pieces.`);
-      else if (whole.length) out.push(`Everything fits; ${list(whole)} need not be split.`);
-      else out.push("Everything fits.");
+      if (split.length) out.push(`Each part fits when ${list(split)} is printed in its pieces.`);
+      else if (whole.length) out.push(`Each part fits; ${list(whole)} need not be split.`);
+      else out.push("Each part fits.");
     }
     const otherwise = "only in another orientation than the one recommended.";
     if (tilted.length > 3) out.push(`${tilted.length} parts fit ${otherwise}`);

@@ -1,0 +1,86 @@
+package words
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// mostDecimals is where digits end: a nanometre, of lengths in mm. Coordinates of
+// parts in 32 bits are coarser from 0.02 mm on.
+const mostDecimals = 6
+
+// Plain writes a declared number with the decimals it has, up to four.
+func Plain(v float64) string { return trimmed(v, 4) }
+
+// Fixed writes a measured number with so many decimals, never as −0.
+func Fixed(v float64, decimals int) string {
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// Beside writes a measured number that stands beside another, which Plain writes:
+// with so many decimals, or as many more, up to six, as it takes for the two texts
+// to differ the way the numbers do. Numbers that differ by less than that are
+// written alike; nothing should be said of such a difference.
+func Beside(v, other float64, decimals int) string {
+	limit, _ := strconv.ParseFloat(Plain(other), 64)
+	for n := decimals; n < mostDecimals; n++ {
+		s := Fixed(v, n)
+		if w, _ := strconv.ParseFloat(s, 64); less(w, limit) == less(v, other) && less(limit, w) == less(other, v) {
+			return s
+		}
+	}
+	return Fixed(v, mostDecimals)
+}
+
+func less(a, b float64) bool { return a < b }
+
+// Spare writes room that is left, or a distance: rounded down to so many decimals,
+// so that it is there, and with more of them, up to three, where that would make
+// nothing of something. What is below a thousandth is "less than 0.001", and nothing
+// at all is 0.
+func Spare(v float64, decimals int) string {
+	if v <= 0 {
+		return Fixed(0, decimals)
+	}
+	for n := decimals; n <= 3; n++ {
+		if f := floorTo(v, n); f > 0 {
+			return Fixed(f, n)
+		}
+	}
+	return "less than 0.001"
+}
+
+// AtMost writes an upper bound, rounded up to so many decimals.
+func AtMost(v float64, decimals int) string { return Fixed(-floorTo(-v, decimals), decimals) }
+
+// AtLeast writes a lower bound, rounded down to so many decimals.
+func AtLeast(v float64, decimals int) string { return Fixed(floorTo(v, decimals), decimals) }
+
+// floorTo is v rounded down to n decimals. A number within a millionth of the last
+// decimal is taken for it: 0.3 in 64 bits is a little under 0.3.
+func floorTo(v float64, n int) float64 {
+	unit := math.Pow10(n)
+	return math.Floor(float64(v*unit)+1e-6) / unit
+}
+
+// trimmed writes v with at most so many decimals, without zeros at the end.
+func trimmed(v float64, decimals int) string {
+	unit := math.Pow10(decimals)
+	return strconv.FormatFloat(math.Round(v*unit)/unit+0, 'f', -1, 64)
+}
+
+// Place writes a point, in mm, to a tenth, which finds it in any viewer; where the
+// point is within a millimetre of the origin, as all of a file in metres are, to
+// three digits of its largest coordinate.
+func Place(x, y, z float64) string {
+	decimals := 1
+	if far := max(math.Abs(x), math.Abs(y), math.Abs(z)); far > 0 && far < 1 {
+		decimals = min(2-int(math.Floor(math.Log10(far))), mostDecimals)
+	}
+	return "(" + Fixed(x, decimals) + ", " + Fixed(y, decimals) + ", " + Fixed(z, decimals) + ")"
+}

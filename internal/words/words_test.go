@@ -1,0 +1,95 @@
+package words_test
+
+import (
+	"math"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"cardback/internal/words"
+)
+
+func TestBesideNeverContradictsItsLimit(t *testing.T) {
+	for _, c := range []struct {
+		v, limit float64
+		want     string
+	}{
+		{1.9996, 2, "1.9996"},
+		{1.997, 2, "1.997"},
+		{1.99, 2, "1.99"},
+		{2, 2, "2.00"},
+		{2.004, 2, "2.004"},
+		{2.3999, 2.4, "2.3999"},
+		{0.304, 0.3, "0.304"},
+		{0.1, 2, "0.10"},
+		{1.99999999, 2, "2.000000"},
+	} {
+		require.Equal(t, c.want, words.Beside(c.v, c.limit, 2), "%v beside %v", c.v, c.limit)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		limit := math.Round(rapid.Float64Range(0, 50).Draw(t, "limit")*1e4) / 1e4
+		off := rapid.Float64Range(2e-6, 1).Draw(t, "off")
+		if rapid.Bool().Draw(t, "below") {
+			off = -off
+		}
+		text, err := strconv.ParseFloat(words.Beside(limit+off, limit, 2), 64)
+		require.NoError(t, err)
+		shown, err := strconv.ParseFloat(words.Plain(limit), 64)
+		require.NoError(t, err)
+		require.Equal(t, off < 0, text < shown)
+		require.Equal(t, off > 0, text > shown)
+		require.InDelta(t, limit+off, text, 0.005+1e-9, "no worse than its decimals")
+	})
+}
+
+func TestSpareRoomIsNeverNothing(t *testing.T) {
+	for v, want := range map[float64]string{
+		0: "0.00", -0.2: "0.00", 0.0005: "less than 0.001", 0.004: "0.004", 0.0199: "0.01", 0.3: "0.30", 12.999: "12.99", 8.3e-10: "less than 0.001",
+	} {
+		require.Equal(t, want, words.Spare(v, 2), "%v", v)
+	}
+	require.Equal(t, "0.03", words.Spare(0.03, 1))
+}
+
+func TestBoundsStayBounds(t *testing.T) {
+	require.Equal(t, "1.3", words.AtMost(1.21, 1))
+	require.Equal(t, "1.2", words.AtMost(1.2, 1))
+	require.Equal(t, "1.2", words.AtLeast(1.29, 1))
+	require.Equal(t, "0.3", words.AtLeast(0.1+0.2, 1))
+	require.Equal(t, "0", words.AtMost(-0.0, 0))
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Float64Range(-1e6, 1e6).Draw(t, "v")
+		n := rapid.IntRange(0, 4).Draw(t, "decimals")
+		most, err := strconv.ParseFloat(words.AtMost(v, n), 64)
+		require.NoError(t, err)
+		least, err := strconv.ParseFloat(words.AtLeast(v, n), 64)
+		require.NoError(t, err)
+		hair := 2e-6 * math.Pow10(-n) // what is taken for the last decimal
+		require.GreaterOrEqual(t, most, v-hair)
+		require.LessOrEqual(t, least, v+hair)
+		require.LessOrEqual(t, most-least, math.Pow10(-n)+hair)
+	})
+}
+
+func TestPlacesInSmallFilesAreTold(t *testing.T) {
+	require.Equal(t, "(0.0, 1.9, 18.4)", words.Place(-0.001, 1.91, 18.37))
+	require.Equal(t, "(0.0123, -0.0040, 0.0000)", words.Place(0.0123, -0.004, 0))
+	require.Equal(t, "(0.0, 0.0, 0.0)", words.Place(0, 0, 0))
+	require.Equal(t, "(0.123, 0.000, 0.000)", words.Place(0.1234, 0, 0))
+}
+
+func TestNamesKeepTheirCapitals(t *testing.T) {
+	for name, want := range map[string]string{
+		"Rigid resin": "rigid resin", "PLA-like": "PLA-like", "ABS-like resin": "ABS-like resin", "Éclair": "éclair",
+		"pH paper": "pH paper", "T-slot bar": "T-slot bar", "Semi-flexible": "semi-flexible", "A frame": "A frame", "M3 screw": "M3 screw", "": "", "Brass rod 1.5 mm": "brass rod 1.5 mm",
+	} {
+		require.Equal(t, want, words.Inside(name))
+	}
+	require.Equal(t, "Éclair", words.Capital("éclair"))
+	require.Equal(t, "", words.Capital(""))
+	require.Equal(t, "a, b and c", words.List([]string{"a", "b", "c"}))
+	require.Equal(t, "1 shell", words.Count(1, "shell", "shells"))
+	require.Equal(t, "0 shells", words.Count(0, "shell", "shells"))
+}
