@@ -50,8 +50,23 @@ const mostSteps = 10800
 // frontierWork bounds the search for one list of boxes, in points looked at; past
 // it the tolerance is raised. It takes some ten seconds of processor time; nearly
 // all parts take a hundredth of that, and the longest known, a disc of 300 mm with
-// some hundred corners at its rim, nearly all.
-const frontierWork = 1_200_000_000
+// some hundred corners at its rim, nearly all. frontierWorkInAll bounds the whole,
+// past which unsearched answers.
+const (
+	frontierWork      = 1_200_000_000
+	frontierWorkInAll = 2 * frontierWork
+)
+
+// Of a part with more than manyCorners points, which is a smooth one, the searches
+// look at some only, such that the hull of all lies within gapShare of Within of
+// theirs (see fewer), and add twice that to each box: it comes out of the tenth or
+// two of Within that rounding leaves. Where that takes more than mostCorners,
+// Within is raised.
+const (
+	manyCorners = 10_000
+	mostCorners = 30_000
+	gapShare    = 1.0 / 20
+)
 
 // hair is the part of slop that a frontier rounds away on each side: once where
 // an extent is rounded up, once where a plate is rounded down. Two of them and
@@ -111,8 +126,9 @@ const listPitch = 2
 
 // NewFrontier finds the frontier of the part with the given hull. Its tolerance is
 // 1 mm, or coarser for a part so large that this takes more than MostBytes to write
-// down, or more than frontierWork to prove. The error is for coordinates that are no
-// lengths, and the context's.
+// down, or so large and smooth that it takes more than frontierWork to prove. It ends
+// within a stated work for any part; past it, Within is what needs no search. The
+// error is for coordinates that are no lengths, and the context's.
 //
 // The method is the branch and bound of Fit, turned round: a cell of orientations
 // is done with when it is covered, which is to say that a box already found goes
@@ -128,6 +144,10 @@ const listPitch = 2
 // by an orientation; so are rooms, which keeps one that has room for another's
 // sides above it.
 func NewFrontier(ctx context.Context, hull []mesh.Vec) (*Frontier, error) {
+	return newFrontier(ctx, hull, frontierWork, frontierWorkInAll)
+}
+
+func newFrontier(ctx context.Context, hull []mesh.Vec, each, all int) (*Frontier, error) {
 	if why := notLengths(hull, Plate{}); why != "" {
 		return nil, errors.New("fit frontier: " + why)
 	}
@@ -135,10 +155,26 @@ func NewFrontier(ctx context.Context, hull []mesh.Vec) (*Frontier, error) {
 		return &Frontier{Within: wantedWithin, Step: wantedWithin / steps}, nil
 	}
 	pt := newPart(hull, mesh.Vec{}, false)
-	for within := max(wantedWithin, 2*pt.radius*steps/mostSteps); ; {
-		grow := 1.6
+	within := max(wantedWithin, 2*pt.radius*steps/mostSteps)
+	// Each turn of the loop raises within by a tenth at least. Twenty times the diameter
+	// is a tolerance that the first box of any list covers at once, and fifty bytes of
+	// text: that is within log(20·mostSteps/steps)/log 1.1 < 105 turns, and all bounds the
+	// work of those before.
+	for within < 40*pt.radius+2*wantedWithin && all > 0 {
+		some := part{points: pt.points, radius: pt.radius, slop: pt.slop}
+		grow, gap := 1.6, 0.0
+		if len(pt.points) > manyCorners {
+			var work int
+			gap = gapShare * within
+			some.points, work = fewer(pt.points, gap, each)
+			all -= work
+		}
 		for _, pitch := range pitches {
-			f, ok, err := frontierWithin(ctx, pt, within, pitch)
+			if len(some.points) > mostCorners && len(pt.points) > mostCorners {
+				break
+			}
+			f, work, ok, err := frontierWithin(ctx, pt, some, within, gap, pitch, min(each, all))
+			all -= work
 			if err != nil {
 				return nil, err
 			}
@@ -157,18 +193,50 @@ func NewFrontier(ctx context.Context, hull []mesh.Vec) (*Frontier, error) {
 			}
 		}
 		within *= grow
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 	}
+	return unsearched(pt), nil
 }
 
-func frontierWithin(ctx context.Context, pt part, within float64, pitch int) (*Frontier, bool, error) {
+// unsearched is the frontier that is known without a search: the part as it lies.
+// Within is its largest extent: a plate that has so much to spare in every direction, in
+// any orientation whatever, is at least so large in each.
+func unsearched(pt part) *Frontier {
+	within := max(wantedWithin, 2*pt.radius*steps/mostSteps)
 	f := &Frontier{Within: within, Step: within / steps}
+	f.supplied(pt)
+	// A plate on which Fit must tip the part has Tolerance to spare; and sides on a
+	// coarser pitch keep the tables of the text small.
+	pitch := 1 + max(f.Supplied[0], f.Supplied[1], f.Supplied[2], f.Circle)/1000
+	up := func(side int) int { return (side + f.up(Tolerance) + 1 + pitch - 1) / pitch * pitch }
+	box := sorted(up(f.Supplied[0]), up(f.Supplied[1]), up(f.Supplied[2]))
+	f.Boxes = [][3]int{box}
+	f.Cylinders = [][2]int{{up(f.Circle), up(f.Supplied[2])}}
+	// A step more, since rooms are rounded down.
+	f.Within = f.Step * float64(1+max(box[2], f.Cylinders[0][0], f.Cylinders[0][1]))
+	return f
+}
+
+// supplied fills in what does not depend on a search, and returns the footprint.
+func (f *Frontier) supplied(pt part) (corners []mesh.Vec) {
 	e := extents(pt.points)
 	f.Supplied = [3]int{f.up(e.X), f.up(e.Y), f.up(e.Z)}
-	corners := footprint(nil, slices.Clone(pt.points))
+	corners = footprint(nil, slices.Clone(pt.points))
 	f.Circle = f.up(2 * leastCircle(corners).r)
+	return corners
+}
 
-	most := 2*pt.radius + Tolerance + within
-	turned := newStaircase(listPitch*f.Step, most, 1)
+// frontierWithin finds a frontier of the part, of which some points stand for all:
+// no direction has a point of the part that is more than gap farther. It is not ok
+// where a search takes more than most work; the work that it took is returned.
+func frontierWithin(ctx context.Context, pt, some part, within, gap float64, pitch, most int) (f *Frontier, work int, ok bool, err error) {
+	f = &Frontier{Within: within, Step: within / steps}
+	corners := f.supplied(pt)
+
+	longest := 2*pt.radius + Tolerance + 2*gap + within
+	turned := newStaircase(listPitch*f.Step, longest, 1)
 	var t turns
 	t.each(corners, func(f0, f1 dir, a, b mesh.Vec) {
 		turnedArc(turned, f0, f1, a, b, within, pt.slop)
@@ -177,25 +245,33 @@ func frontierWithin(ctx context.Context, pt part, within float64, pitch int) (*F
 		f.Turned = append(f.Turned, [2]int{listPitch * b[1], listPitch * b[2]})
 	}
 
-	pt.round = true
-	upright := uprightSearch{tipping: newTipping(pt), within: within, steps: newStaircase(listPitch*f.Step, most, 1)}
-	if ok, err := upright.run(ctx, frontierWork); !ok || err != nil {
-		return f, ok, err
+	some.round = true
+	upright := uprightSearch{tipping: newTipping(some), within: within, more: Tolerance + 2*gap, steps: newStaircase(listPitch*f.Step, longest, 1)}
+	if len(some.points) >= manyForCompass {
+		upright.compass = newCompass(some.points)
+	}
+	ok, err = upright.run(ctx, most)
+	work += upright.spent()
+	if !ok || err != nil {
+		return f, work, ok, err
 	}
 	for _, b := range upright.steps.corners() {
 		f.Cylinders = append(f.Cylinders, [2]int{listPitch * b[1], listPitch * b[2]})
 	}
 
-	pt.round = false
+	some.round = false
 	size := float64(pitch) * f.Step
-	boxes := axial(pt, within, newStaircase(size, most, math.MaxInt))
-	if ok, err := boxes.run(ctx, frontierWork); !ok || err != nil {
-		return f, ok, err
+	boxes := axial(some, within, newStaircase(size, longest, math.MaxInt))
+	boxes.more = Tolerance + 2*gap
+	ok, err = boxes.run(ctx, most)
+	work += boxes.spent()
+	if !ok || err != nil {
+		return f, work, ok, err
 	}
 	for _, b := range boxes.steps.corners() {
 		f.Boxes = append(f.Boxes, [3]int{pitch * b[0], pitch * b[1], pitch * b[2]})
 	}
-	return f, true, nil
+	return f, work, true, nil
 }
 
 // up is a length in steps, rounded up; no extent is below 0.

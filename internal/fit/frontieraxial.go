@@ -16,11 +16,13 @@ import (
 // its mirror image are both looked at: an orientation with the sign of one axis
 // changed, or two axes exchanged, is one of the mirror image.
 type axialSearch struct {
-	within float64
-	steps  *staircase
-	slop   float64
-	points []mesh.Vec // of the part; Z is along the axis
-	work   int        // points looked at so far
+	within  float64
+	more    float64 // mm, added to each extent before it is rounded up
+	steps   *staircase
+	slop    float64
+	points  []mesh.Vec // of the part; Z is along the axis
+	compass *compass   // over points, where they are many
+	work    int        // points looked at so far
 }
 
 // patch is a set of directions of the longest chord on the plate: a cell, with
@@ -83,9 +85,12 @@ func axial(pt part, within float64, steps *staircase) *axialSearch {
 		long = mesh.Vec{Z: 1}
 	}
 	t.stand(long.Scale(1 / long.Norm()))
-	s := &axialSearch{within: within, steps: steps, slop: pt.slop}
+	s := &axialSearch{within: within, more: Tolerance, steps: steps, slop: pt.slop}
 	for _, v := range pt.points {
 		s.points = append(s.points, mesh.Vec{X: v.Dot(t.right), Y: v.Dot(t.ahead), Z: v.Dot(t.up)})
+	}
+	if len(s.points) >= manyForCompass {
+		s.compass = newCompass(s.points)
 	}
 	return s
 }
@@ -120,6 +125,9 @@ func (s *axialSearch) run(ctx context.Context, most int) (ok bool, err error) {
 		p := newPatch(c, mesh.Vec{X: 1, Y: -1})
 		for k := range 2 * firstRolls {
 			r := rolled{patch: p, reaches: whole, mirrored: k%2 == 1, angle: float64(k/2) * 2 * math.Pi / firstRolls, half: math.Pi / firstRolls}
+			if ctx.Err() != nil {
+				return false, ctx.Err()
+			}
 			m := r.rows()
 			s.look(&r, m)
 			s.put(s.box(r.chords, m))
@@ -137,7 +145,7 @@ func (s *axialSearch) run(ctx context.Context, most int) (ok bool, err error) {
 			if n%64 == 0 && ctx.Err() != nil {
 				return false, ctx.Err()
 			}
-			if s.work > most || s.work > most/4 && i < len(first)/16 {
+			if spent := s.spent(); spent > most || spent > most/4 && i < len(first)/16 {
 				return false, nil
 			}
 			r := stack[len(stack)-1]
@@ -145,6 +153,14 @@ func (s *axialSearch) run(ctx context.Context, most int) (ok bool, err error) {
 		}
 	}
 	return true, ctx.Err()
+}
+
+// spent is the work so far, in points looked at.
+func (s *axialSearch) spent() int {
+	if s.compass != nil {
+		return s.work + s.compass.work
+	}
+	return s.work
 }
 
 // rows are the plate's axes as the part sees them, in the middle of r.
@@ -202,7 +218,11 @@ func (s *axialSearch) nearer(n *reaches, m [3]mesh.Vec, angle float64) *reaches 
 		return kept
 	}
 	for i, row := range m {
-		out.along[i], out.against[i] = few(n.along[i], row), few(n.against[i], row.Scale(-1))
+		along, against := n.along[i], n.against[i]
+		if c := s.compass; c != nil && math.IsInf(n.angle, 1) {
+			along, against = c.at(c.toward(row, angle)), c.at(c.toward(row.Scale(-1), angle))
+		}
+		out.along[i], out.against[i] = few(along, row), few(against, row.Scale(-1))
 	}
 	return out
 }
@@ -220,7 +240,7 @@ func farthestAlong(points []mesh.Vec, v mesh.Vec) mesh.Vec {
 
 // box is that of the part, whose longest chords along the plate's axes these are.
 func (s *axialSearch) box(chords, m [3]mesh.Vec) [3]int {
-	side := func(i int) int { return s.steps.up(chords[i].Dot(m[i]) + Tolerance) }
+	side := func(i int) int { return s.steps.up(chords[i].Dot(m[i]) + s.more) }
 	return sorted(side(0), side(1), side(2))
 }
 

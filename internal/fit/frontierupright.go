@@ -11,6 +11,7 @@ import (
 type uprightSearch struct {
 	*tipping // of a round plate
 	within   float64
+	more     float64 // mm, added to each extent before it is rounded up
 	steps    *staircase
 }
 
@@ -27,7 +28,7 @@ func (s *uprightSearch) run(ctx context.Context, most int) (ok bool, err error) 
 			if i%64 == 63 && ctx.Err() != nil {
 				return false, ctx.Err()
 			}
-			if s.work > most {
+			if s.spent() > most {
 				return false, nil
 			}
 			if !s.done(c) {
@@ -38,6 +39,14 @@ func (s *uprightSearch) run(ctx context.Context, most int) (ok bool, err error) 
 		cells = next
 	}
 	return true, ctx.Err()
+}
+
+// spent is the work so far, in points looked at.
+func (s *uprightSearch) spent() int {
+	if s.compass != nil {
+		return s.work + s.compass.work
+	}
+	return s.work
 }
 
 // seed puts in the cylinders of the axes of the file and of a few hundred
@@ -65,16 +74,21 @@ func (s *uprightSearch) seed() {
 
 // cylinder is that of the part in the orientation, over all points.
 func (s *uprightSearch) cylinder(rot [9]float64) [3]int {
-	s.work += 4 * len(s.part.points)
-	turned := make([]mesh.Vec, len(s.part.points))
-	for i, v := range s.part.points {
-		turned[i] = Apply(rot, v)
+	turned, _ := s.afoot(rot)
+	height := 0.0
+	if c := s.compass; c == nil {
+		height = extents(turned).Z
+	} else {
+		up := mesh.Vec{X: rot[6], Y: rot[7], Z: rot[8]}
+		top := c.points[c.farthest(up, c.toward(up, 0))]
+		height = top.Sub(c.points[c.farthest(up.Scale(-1), c.toward(up.Scale(-1), 0))]).Dot(up)
 	}
-	return s.box(2*leastCircle(footprint(nil, turned)).r, extents(turned).Z)
+	s.work += 4 * len(turned)
+	return s.box(2*leastCircle(footprint(nil, turned)).r, height)
 }
 
 func (s *uprightSearch) box(diameter, height float64) [3]int {
-	return [3]int{0, s.steps.up(diameter + Tolerance), s.steps.up(height + Tolerance)}
+	return [3]int{0, s.steps.up(diameter + s.more), s.steps.up(height + s.more)}
 }
 
 // done reports whether every orientation with its upward direction in the cell is

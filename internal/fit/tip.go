@@ -35,6 +35,7 @@ type tipping struct {
 	moved    int          // by how many places the plate's axes are moved on
 	best     float64      // the most to spare so far, over the chosen points
 	searches int
+	compass  *compass // over part.points, where there is one
 }
 
 // newTipping prepares a search. On a rectangular plate any side may stand for
@@ -187,6 +188,10 @@ func (s *tipping) add(i int) bool {
 // addExtremes adds the points farthest along v and against it; it reports
 // whether either was new.
 func (s *tipping) addExtremes(v mesh.Vec) bool {
+	if c := s.compass; c != nil {
+		a := s.add(c.farthest(v.Scale(-1), c.toward(v.Scale(-1), 0)))
+		return s.add(c.farthest(v, c.toward(v, 0))) || a
+	}
 	low, high := 0, 0
 	least, most := math.Inf(1), math.Inf(-1)
 	for i, p := range s.part.points {
@@ -266,21 +271,20 @@ func (s *tipping) try(up mesh.Vec) ([9]float64, bool) {
 // stickOut adds the points that reach farthest in the orientation; it reports
 // whether any was new.
 func (s *tipping) stickOut(rot [9]float64) bool {
-	s.work += 8 * len(s.part.points) // checked once and gone through three times
+	if s.compass == nil {
+		s.work += 8 * len(s.part.points) // checked once and gone through three times
+	}
 	added := false
 	for i := range 3 {
 		added = s.addExtremes(mesh.Vec{X: rot[3*i], Y: rot[3*i+1], Z: rot[3*i+2]}) || added
 	}
 	if s.part.round {
-		s.work += 8 * len(s.part.points)
-		turned := make([]mesh.Vec, len(s.part.points))
-		for i, v := range s.part.points {
-			turned[i] = Apply(rot, v)
-		}
+		turned, number := s.afoot(rot)
+		s.work += 8 * len(turned)
 		k := leastCircle(footprint(nil, append([]mesh.Vec(nil), turned...)))
 		for i, v := range turned {
 			if k.distance(v) >= k.r*(1-1e3*nearly) {
-				added = s.add(i) || added
+				added = s.add(number(i)) || added
 			}
 		}
 	}
@@ -301,6 +305,20 @@ func (s *tipping) improve(up mesh.Vec, spare float64) (mesh.Vec, float64) {
 		}
 		return 1e-7
 	})
+}
+
+// afoot are the points, turned, that may be corners of the footprint, and which of the
+// part's points they are.
+func (s *tipping) afoot(rot [9]float64) (turned []mesh.Vec, number func(int) int) {
+	if c := s.compass; c != nil {
+		from := c.level(mesh.Vec{X: rot[6], Y: rot[7], Z: rot[8]})
+		return c.turned(rot, from), func(i int) int { return int(from[i]) }
+	}
+	turned = make([]mesh.Vec, len(s.part.points))
+	for i, v := range s.part.points {
+		turned[i] = Apply(rot, v)
+	}
+	return turned, func(i int) int { return i }
 }
 
 // climb goes from up by steps in six directions, halved when none helps and
