@@ -11,6 +11,7 @@ import (
 
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 )
 
@@ -92,7 +93,13 @@ func measureOne(ctx context.Context, path string, on *status, factor float64, sl
 		r.Fingerprint = m.Fingerprint()
 	}
 	on.step("cutting layers")
-	l, err := slice.Cut(ctx, printed, slicing)
+	surface := printed
+	if r.Closing != nil {
+		if surface, _, err = mend.Surface(ctx, printed); err != nil {
+			return answer{}, err
+		}
+	}
+	l, err := slice.Cut(ctx, surface, slicing)
 	if err != nil && !errors.Is(err, slice.ErrTooManyLayers) {
 		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}

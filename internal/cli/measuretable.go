@@ -81,6 +81,9 @@ func surface(r *measure.Report) string {
 			parts = append(parts, fmt.Sprintf("%d %s", n, many))
 		}
 	}
+	if c := r.Closing; c != nil {
+		parts = append(parts, fmt.Sprintf("with the cracks at %s closed", count(c.OpenEdges, "open edge")))
+	}
 	say(r.Crossings.Count-r.Crossings.Touching, "pair of triangles crosses", "pairs of triangles cross")
 	say(r.Crossings.Touching, "pair touches", "pairs touch")
 	say(len(r.Nesting.Cavities), "cavity", "cavities")

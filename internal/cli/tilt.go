@@ -13,6 +13,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/literal"
 	"cardback/internal/measure/slice"
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 )
 
@@ -126,6 +127,9 @@ func tiltOne(ctx context.Context, path string, on *status, o slice.Options, draw
 		return answer{}, err
 	}
 	on.step("trying tilts on " + count(len(m.Triangles), "triangle"))
+	if m, _, err = mend.Surface(ctx, m); err != nil {
+		return answer{}, err
+	}
 	sweep, err := slice.Tilts(ctx, m, o)
 	if errors.Is(err, slice.ErrTooManyLayers) {
 		return answer{}, fmt.Errorf("%s: too tall for layers of %s mm; the file may be in another unit", path, plain(o.Layer))

@@ -48,6 +48,10 @@ type Contract struct {
 	NearDuplicates    int                `json:"near_duplicates"` // vertices of open borders
 	Weld              *float64           `json:"weld_mm"`         // would join them and nothing else; null where nothing would
 
+	// CracksClosed says how the surface was closed before it was measured; null where
+	// it was measured as the file has it.
+	CracksClosed *ContractCracks `json:"cracks_closed"`
+
 	HullVolume float64            `json:"hull_volume_mm3"`
 	HullArea   float64            `json:"hull_area_mm2"`
 	Diameter   float64            `json:"diameter_mm"`
@@ -87,6 +91,16 @@ type ContractCrossing struct {
 	Triangles [2]int32   `json:"triangles"`
 	At        [3]float64 `json:"at_mm"`
 	Touch     bool       `json:"touch"`
+}
+
+// ContractCracks is mend.Closing: what is counted above is of the closed surface.
+type ContractCracks struct {
+	OpenEdges int     `json:"open_edges"` // of the file
+	Within    float64 `json:"within_mm"`
+	Farthest  float64 `json:"farthest_mm"`
+	Joined    int     `json:"corners_joined"`
+	Cut       int     `json:"sides_cut"`
+	Flattened int     `json:"triangles_flattened"`
 }
 
 // ContractThin is a thin stretch: thin.Place.
@@ -231,6 +245,9 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 	}
 	for _, x := range r.Crossings.Places {
 		c.Crossings = append(c.Crossings, ContractCrossing{x.Triangles, point(x.At), x.Touch})
+	}
+	if h := r.Closing; h != nil {
+		c.CracksClosed = &ContractCracks{h.OpenEdges, h.Within, h.Farthest, h.Joined, h.Cut, h.Flattened}
 	}
 	for _, p := range r.Thin.Places {
 		c.Thin = append(c.Thin, ContractThin{p.Kind, p.Thickness, point(p.At), p.Extent})

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/measure/sound"
 	"cardback/internal/measure/stack"
 	"cardback/internal/measure/thin"
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -41,6 +42,7 @@ func TestContract(t *testing.T) {
 	r.Crossings = sound.Crossings{Count: 3, Touching: 1, Places: []sound.Crossing{{Triangles: [2]int32{4, 9}, At: mesh.Vec{X: 1}, Touch: true}}}
 	r.Nesting = sound.Shells{Cavities: make([]sound.Shell, 2), Inverted: make([]sound.Shell, 1), Buried: make([]sound.Shell, 4), OverlappingCount: 5, CoincidentCount: 6}
 	r.Cracks = sound.Cracks{TJunctions: 7, NearDuplicates: 8, Weld: 0.01}
+	r.Closing = &mend.Closing{OpenEdges: 3, Within: 1e-3, Farthest: 2e-5, Joined: 4, Cut: 5, Flattened: 6}
 	r.Thin = thin.Report{Wall: &wall, Limit: 4, Ray: []float64{1, 2, 3, 4, 5, 6}, Ball: []float64{1, 1, 2, 2, 3, 3}, Places: []thin.Place{{Kind: thin.Wall, Thickness: 0.4, At: mesh.Vec{Y: 2}, Extent: 6, Area: 50}}}
 	r.Bores = bore.Report{
 		Holes: []bore.Hole{{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 5}, Depth: 10, Diameter: 1.6, Free: 1.56, Residual: 0.001, Through: true, Group: 3}},
@@ -63,6 +65,7 @@ func TestContract(t *testing.T) {
 		"self_intersections": 3, "touching": 1, "crossings": [{"triangles": [4, 9], "at_mm": [1, 0, 0], "touch": true}],
 		"self_intersections_partial": false, "cavities": 2, "inverted_shells": 1, "buried_shells": 4, "overlapping_shells": 5,
 		"coincident_shells": 6, "t_junctions": 7, "near_duplicates": 8, "weld_mm": 0.01,
+		"cracks_closed": {"open_edges": 3, "within_mm": 0.001, "farthest_mm": 0.00002, "corners_joined": 4, "sides_cut": 5, "triangles_flattened": 6},
 		"hull_volume_mm3": 6000, "hull_area_mm2": 2200, "diameter_mm": 37.416573867739416,
 		"silhouette_mm2": {"front": 300, "side": 200, "top": 600},
 		"thinnest_wall_mm": 0.4, "thinnest_pin_mm": null, "thin_limit_mm": 4,

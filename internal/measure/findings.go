@@ -91,6 +91,9 @@ func edges(found *findings, r *Report, top mesh.Topology) {
 	if n := r.OpenEdges; n > 0 {
 		found.sayAt(r.Spots.OpenEdge, Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", counted(n, "edge"))
 	}
+	if c := r.Closing; c != nil {
+		found.sayAt(first(c.Places), Note, "cracks-closed", "%s a triangle on one side only, but every such crack closes within %s mm, far below what a printer shows. All numbers are of the closed surface; the file is left as it is, and a program that does not join what lies so near may say that it is open.", subject(c.OpenEdges, "edge of the file has", "edges of the file have"), short(c.Farthest))
+	}
 	c := &r.Cracks
 	if n := c.TJunctions; n > 0 {
 		found.sayAt(first(c.TPlaces), Caution, "t-junctions", "%s on an open edge that does not have it as an end: the crack is too fine to see, but the surface does not close there and a layer may be left empty or overfilled; split the edge at the corner.", subject(n, "corner lies", "corners lie"))

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
 )
@@ -16,10 +17,27 @@ import (
 // error. An error means that it is not a mesh (a corner that is not finite, or
 // beyond the range of 32-bit numbers, or a triangle of vertices that do not
 // exist) or that the context ended.
+//
+// A surface whose cracks all close within what no printer shows is measured with
+// them closed (see mend.Surface and Report.Closing).
 func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	r, top, err := figures(ctx, m)
 	if err != nil {
 		return nil, err
+	}
+	if r.OpenEdges > 0 {
+		closed, how, err := mend.Surface(ctx, m)
+		if err != nil {
+			return nil, err
+		}
+		if how != nil {
+			file := r
+			if r, top, err = figures(ctx, closed); err != nil {
+				return nil, err
+			}
+			m, r.Closing = closed, how
+			r.Fingerprint, r.Triangles, r.Vertices = file.Fingerprint, file.Triangles, file.Vertices
+		}
 	}
 	if err := inspect(ctx, m, &top, r); err != nil {
 		return nil, err

@@ -33,6 +33,14 @@ func TestMeasureAgreesWithReference(t *testing.T) {
 		}
 		r, err := Measure(t.Context(), m)
 		require.NoError(t, err)
+		requireRoundTrip(t, r)
+		if r.Closing != nil {
+			// The reference is of the file's own surface.
+			require.Equal(t, ref.OpenEdges, r.Closing.OpenEdges)
+			require.Zero(t, r.OpenEdges)
+			r, _, err = figures(t.Context(), m)
+			require.NoError(t, err)
+		}
 		require.Equal(t, ref.Triangles, r.Triangles)
 		require.Equal(t, ref.Vertices, r.Vertices)
 		require.Equal(t, ref.Repeated+ref.ZeroArea, r.DegenerateTriangles)
@@ -78,7 +86,6 @@ func TestMeasureAgreesWithReference(t *testing.T) {
 		for _, v := range Views {
 			requireSilhouette(t, ref, v, r.Silhouette[v])
 		}
-		requireRoundTrip(t, r)
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"cardback/internal/measure/bore"
 	"cardback/internal/measure/sound"
 	"cardback/internal/measure/thin"
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 )
 
@@ -27,11 +28,12 @@ type Finding struct {
 }
 
 // Report holds every number measured from one mesh. Lengths are mm, areas mm²,
-// volumes mm³.
+// volumes mm³. All but the fingerprint and the counts of triangles and vertices is of
+// the surface that was measured: the file's own, or that with its cracks closed.
 type Report struct {
-	Fingerprint string
-	Triangles   int // as in the file, degenerate ones included
-	Vertices    int // after exact welding
+	Fingerprint string // of the file's mesh
+	Triangles   int    // as in the file, degenerate ones included
+	Vertices    int    // after exact welding
 	Bounds      mesh.Box
 	Volume      float64 // signed, about the centre of the bounds
 	Area        float64
@@ -57,11 +59,14 @@ type Report struct {
 	Intricate  [3]bool // the shadow could not be worked out (ErrIntricate); its area is zero then
 
 	Crossings sound.Crossings
-	Nesting   sound.Shells
-	Cracks    sound.Cracks
-	Spots     sound.Spots // one place for each kind of flaw that is counted above
-	Thin      thin.Report
-	Bores     bore.Report
+	// Closing says how the cracks of the file's surface were closed before it was
+	// measured; nil where it was measured as it is.
+	Closing *mend.Closing
+	Nesting sound.Shells
+	Cracks  sound.Cracks
+	Spots   sound.Spots // one place for each kind of flaw that is counted above
+	Thin    thin.Report
+	Bores   bore.Report
 
 	Findings []Finding
 }

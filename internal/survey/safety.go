@@ -150,7 +150,7 @@ func posed(ctx context.Context, c release.Cut, st *store.Store) (*CutSurvey, err
 	}
 	defer read.file.Close()
 	var err error
-	load := func() (*mesh.Mesh, error) { return read.mesh(ctx) }
+	load := func() (*mesh.Mesh, error) { return read.surface(ctx) }
 	if cs.Stands, err = standingOf(ctx, cs.SHA256, load, st); err == nil {
 		cs.Drawing, err = drawingsOf(ctx, cs.SHA256, load, st)
 	}

@@ -27,6 +27,7 @@ import (
 	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -168,7 +169,7 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 	if err := cs.fits(ctx, j, plates, st); err != nil {
 		return nil, err
 	}
-	load := func() (*mesh.Mesh, error) { return read.mesh(ctx) }
+	load := func() (*mesh.Mesh, error) { return read.surface(ctx) }
 	if err := cs.gauge(ctx, load, st); err != nil {
 		return nil, err
 	}
@@ -225,10 +226,24 @@ func opened(c release.Cut) (*CutSurvey, *reader) {
 
 // reader reads a mesh file when it is first wanted, and once.
 type reader struct {
-	file *os.File
-	size int64
-	got  *mesh.Mesh
-	info mesh.Info
+	file   *os.File
+	size   int64
+	got    *mesh.Mesh
+	closed *mesh.Mesh // see surface
+	info   mesh.Info
+}
+
+// surface is the mesh as it is measured: with cracks closed that no printer shows.
+func (r *reader) surface(ctx context.Context) (*mesh.Mesh, error) {
+	if r.closed != nil {
+		return r.closed, nil
+	}
+	m, err := r.mesh(ctx)
+	if err != nil {
+		return nil, err
+	}
+	r.closed, _, err = mend.Surface(ctx, m)
+	return r.closed, err
 }
 
 func (r *reader) mesh(ctx context.Context) (*mesh.Mesh, error) {
@@ -251,6 +266,10 @@ func measureFile(ctx context.Context, read *reader) (measured, error) {
 	}
 	out.Info = read.info
 	if out.Report, err = measure.Measure(ctx, m); err != nil {
+		return out, err
+	}
+	// Drawn as measured: the two sides of a crack are one line.
+	if m, err = read.surface(ctx); err != nil {
 		return out, err
 	}
 	for _, v := range measure.Views {
