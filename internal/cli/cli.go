@@ -54,7 +54,9 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	root.SetOut(out)
 	root.SetErr(stderr)
 	root.SetArgs(args)
-	root.AddCommand(buildCommand(), measureCommand(), tiltCommand(), fitCommand(), platesCommand(), proofCommand(), recordCommand(), sealCommand(), startCommand(), compareCommand(), backlogCommand())
+	root.Version = version()
+	root.SetVersionTemplate("cardback {{.Version}}\n")
+	root.AddCommand(benchCommand(), buildCommand(), measureCommand(), tiltCommand(), fitCommand(), platesCommand(), proofCommand(), recordCommand(), sealCommand(), startCommand(), compareCommand(), backlogCommand())
 
 	cmd, err := root.ExecuteContextC(ctx)
 	defer said.Close() // half a character at the end: nobody misses it where it cannot be written

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
+	"cardback/internal/survey"
 	"cardback/internal/words"
 )
 
@@ -26,7 +27,7 @@ type fitQuestion struct {
 func fitCommand() *cobra.Command {
 	var (
 		asJSON, round, frontier, smallParts bool
-		plateText, about                    string
+		plateText, about, content           string
 		margin                              length
 		tilt                                angle
 	)
@@ -39,9 +40,10 @@ it to the mesh's points as column vectors, and they go on. "Cannot fit" is
 proved, to within the tolerance printed. The largest scale is told as supplied or
 turned, and in any orientation, found to within 0.1 % and proved.
 
-A plate is width × depth × height in millimetres. The margin is kept free along
-the edge of the footprint. With --round the plate is a disc: width and depth
-are both its diameter.
+A plate is width × depth × height in millimetres, or the name of one on the bench,
+which has its own margin and shape; "cardback bench plates" lists them. The margin
+is kept free along the edge of the footprint. With --round the plate is a disc:
+width and depth are both its diameter.
 
 With --tilt and --about the orientation that the part should print in is tried
 first, turned about the vertical if need be; the answer says whether a fit
@@ -56,6 +58,7 @@ With --small-parts the mesh is tried, whole and in any orientation, in the
 small-parts cylinder of 16 CFR 1501.4 instead: 31.75 mm wide, with a slanted
 floor 25.4 to 57.15 mm deep.`,
 		Example: `  cardback fit hull.stl --plate 68x120x155 --margin 2
+  cardback fit hull.stl --plate small-resin
   cardback fit wing.stl --plate 120x68x155 --tilt 40 --about x
   cardback fit parts/*/any.stl --plate 180x180x200 --round --json
   cardback fit hull.stl --frontier
@@ -76,14 +79,22 @@ floor 25.4 to 57.15 mm deep.`,
 				return eachMesh(cmd, args, asJSON, frontierOne)
 			}
 			if plateText == "" {
-				return usageError{fmt.Errorf("fit needs a plate: --plate WIDTHxDEPTHxHEIGHT in millimetres, as in --plate 68x120x155")}
+				return usageError{fmt.Errorf("fit needs a plate: --plate WIDTHxDEPTHxHEIGHT in millimetres, as in --plate 68x120x155, or the name of one on the bench")}
 			}
-			plate, err := fit.ParsePlate(plateText)
+			// Problems of the bench do not matter to a plate that is there.
+			b, name, problems, err := benchOf(content, f.Changed("content"))
 			if err != nil {
 				return usageError{err}
 			}
-			plate.Margin, plate.Round = float64(margin), round
-			if err := checkPlate(plate); err != nil {
+			named, ok, err := namedPlate(b, plateText, f.Changed)
+			plate := survey.FitPlate(named)
+			if !ok {
+				plate, err = describedPlate(b, name, plateText, margin, round)
+			}
+			if err != nil && problems != nil {
+				_ = printProblems(cmd.ErrOrStderr(), problems, "the bench was read as far as it could be")
+			}
+			if err != nil {
 				return usageError{err}
 			}
 			q := fitQuestion{plate: plate}
@@ -104,7 +115,8 @@ floor 25.4 to 57.15 mm deep.`,
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.StringVar(&plateText, "plate", "", "width × depth × height in mm, as in 68x120x155")
+	f.StringVar(&plateText, "plate", "", "width × depth × height in mm, as in 68x120x155, or a plate of the bench")
+	f.StringVar(&content, "content", "content", "content folder `DIR` with the bench")
 	f.Var(&margin, "margin", "kept free along the edge of the footprint, in mm or with a unit")
 	f.BoolVar(&round, "round", false, "the plate is round; width and depth are its diameter")
 	f.Var(&tilt, "tilt", "try it laid over by this angle first, with --about")

@@ -9,7 +9,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
-	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/thin"
 	"cardback/internal/verdict"
@@ -90,12 +89,10 @@ func (l *limitFlags) read(cmd *cobra.Command) (limits, error) {
 // lookUp finds a material on the bench of a content folder. Other problems of
 // the bench do not matter to a material that is there.
 func lookUp(cmd *cobra.Command, content, id string) (*bench.Material, error) {
-	root, err := infile.OpenRoot(content)
+	b, name, problems, err := benchOf(content, cmd.Flags().Changed("content"))
 	if err != nil {
-		return nil, usageError{fmt.Errorf("--material is looked up on the bench of %q, which is not a folder; name yours with --content", content)}
+		return nil, usageError{err}
 	}
-	defer root.Close()
-	b, err := bench.Load(infile.FS(root), content)
 	var known []string
 	for i := range b.Materials {
 		if b.Materials[i].ID == id {
@@ -103,10 +100,10 @@ func lookUp(cmd *cobra.Command, content, id string) (*bench.Material, error) {
 		}
 		known = append(known, b.Materials[i].ID)
 	}
-	if err != nil {
-		return nil, printProblems(cmd.ErrOrStderr(), err, "nothing was measured")
+	if problems != nil {
+		return nil, printProblems(cmd.ErrOrStderr(), problems, "nothing was measured")
 	}
-	return nil, usageError{fmt.Errorf("there is no material %q on the bench of %q; %s", id, content, fields.Suggest(id, known))}
+	return nil, usageError{fmt.Errorf("there is no material %q on %s; %s", id, name, fields.Suggest(id, known))}
 }
 
 // stock is what amounts are reckoned with: the material's, and the usual for the

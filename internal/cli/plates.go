@@ -10,14 +10,12 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/fields"
-	"cardback/internal/fit"
 	"cardback/internal/pack"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -154,31 +152,17 @@ func findRelease(s *release.Site, name string) (*release.Release, error) {
 
 // findPlate is the bench's plate of that name, or the one described.
 func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
-	var known []string
-	for _, p := range b.Plates {
-		if p.ID != o.plate {
-			known = append(known, p.ID)
-			continue
-		}
-		for _, f := range []string{"margin", "round"} {
-			if o.changed(f) {
-				return p, fmt.Errorf("--%s is the bench's for %s; leave it out, or give the plate's size", f, p.ID)
-			}
-		}
-		if o.process != "" && o.process != string(p.Process) {
-			return p, fmt.Errorf("%s prints %s; --process is %q", p.ID, p.Process, o.process)
-		}
+	p, ok, err := namedPlate(b, o.plate, o.changed)
+	switch {
+	case err != nil:
+		return p, err
+	case ok && o.process != "" && o.process != string(p.Process):
+		return p, fmt.Errorf("%s prints %s; --process is %q", p.ID, p.Process, o.process)
+	case ok:
 		return p, nil
 	}
-	size, err := fit.ParsePlate(o.plate)
+	size, err := describedPlate(b, fmt.Sprintf("the bench of %q", o.content), o.plate, o.margin, o.round)
 	if err != nil {
-		if !strings.ContainsAny(o.plate, "0123456789") {
-			return bench.Plate{}, fmt.Errorf("there is no plate %q; %s", o.plate, fields.Suggest(o.plate, known))
-		}
-		return bench.Plate{}, err
-	}
-	size.Margin, size.Round = float64(o.margin), o.round
-	if err := checkPlate(size); err != nil {
 		return bench.Plate{}, err
 	}
 	process := bench.Process(o.process)

@@ -22,6 +22,7 @@ import (
 type startOptions struct {
 	content, title string
 	number         int
+	asJSON         bool
 }
 
 func startCommand() *cobra.Command {
@@ -56,7 +57,16 @@ bench and a page. Nothing that is there is ever changed.`,
 	f.IntVar(&o.number, "number", 0, "the release's number (default the highest there is and one)")
 	f.StringVar(&o.title, "title", "", "its title (default made from the slug)")
 	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench and releases; made where it is not there")
+	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
 	return cmd
+}
+
+// startedRelease is the --json object.
+type startedRelease struct {
+	Number int      `json:"number"`
+	Slug   string   `json:"slug"`
+	Folder string   `json:"folder"`
+	Files  []string `json:"files"` // written, with forward slashes
 }
 
 // mostNumber is the highest number that a folder's name may have.
@@ -110,6 +120,13 @@ func (o *startOptions) run(slug string, now time.Time, stdout io.Writer) error {
 	}
 	if err := placeFolder(target, files); err != nil {
 		return err
+	}
+	if o.asJSON {
+		made := startedRelease{Number: number, Slug: slug, Folder: path.Join(filepath.ToSlash(o.content), "releases", folder)}
+		for _, f := range files {
+			made.Files = append(made.Files, path.Join(filepath.ToSlash(target), f.name))
+		}
+		return writeJSON(stdout, made)
 	}
 	for _, f := range files {
 		fmt.Fprintln(stdout, path.Join(filepath.ToSlash(target), f.name))

@@ -51,6 +51,15 @@ func parseLength(s string) (float64, error) {
 	return v * factor, nil
 }
 
+// Size writes the plate's measures: "68 × 120 × 155", or "⌀180 × 200" for a round one.
+func (p Plate) Size() string {
+	mm := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	if p.Round {
+		return "⌀" + mm(p.Width) + " × " + mm(p.Height)
+	}
+	return mm(p.Width) + " × " + mm(p.Depth) + " × " + mm(p.Height)
+}
+
 // String writes the plate as ParsePlate reads it, in mm: "68x120x155". What
 // ParsePlate cannot say follows in brackets: "180x180x200 (round, margin 2)".
 func (p Plate) String() string {
