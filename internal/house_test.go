@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"internal/fit":      {"internal/words", "internal/mesh"},
 	"internal/layout":   {"internal/words", "internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
 	"internal/draw":     {"internal/mesh", "internal/measure"},
-	"internal/survey":   {"internal/mend", "internal/words", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
+	"internal/survey":   {"internal/mend", "internal/words", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/loose", "internal/measure/tree", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
 	"internal/verdict":  {"internal/words", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
 	"internal/pack":     {"internal/words", "internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
 	"themes/quay":       {},
@@ -54,6 +54,8 @@ var mayImport = map[string][]string{
 	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact"},
 	"internal/measure/change": {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
 	"internal/measure/slice":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/stack"},
+
+	"internal/measure/loose": {"internal/mesh", "internal/measure/tree", "internal/measure/inside"},
 
 	"internal/meshtest":   {"internal/mesh"}, // for tests alone
 	"internal/hostile":    {},                // tests alone

@@ -52,11 +52,13 @@ keeps it.
 With --frontier no plate is needed: fit prints, as one line of JSON of at most
 4 KB for each mesh, the least boxes and cylinders that the part goes into. It
 never claims a fit that is none, and misses no plate with 1 mm to spare (with
-within_mm to spare, where the part is so large that 1 mm would take more).
+within_mm to spare, where the part is so large or so smooth that 1 mm would
+take more).
 
-With --small-parts the mesh is tried, whole and in any orientation, in the
-small-parts cylinder of 16 CFR 1501.4 instead: 31.75 mm wide, with a slanted
-floor 25.4 to 57.15 mm deep.`,
+With --small-parts the mesh is tried, in any orientation, in the small-parts
+cylinder of 16 CFR 1501.4 instead: 31.75 mm wide, with a slanted floor 25.4 to
+57.15 mm deep. Where the whole does not fit and the mesh comes apart into
+pieces, each is tried by itself: a loose bead beside a block is a small part.`,
 		Example: `  cardback fit hull.stl --plate 68x120x155 --margin 2
   cardback fit hull.stl --plate small-resin
   cardback fit wing.stl --plate 120x68x155 --tilt 40 --about x

@@ -4,13 +4,15 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 
 	"cardback/internal/draw"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
-	"cardback/internal/measure/sound"
+	"cardback/internal/measure/loose"
 	"cardback/internal/measure/stand"
+	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -18,11 +20,103 @@ import (
 
 // mostPieces bounds how many loose pieces of one mesh are tried in the gauge by
 // themselves, the smallest first.
-const mostPieces = 40
+const mostPieces = 200
+
+// InGauge is a mesh in the small-parts cylinder.
+type InGauge struct {
+	fit.Gauged
+	// Loose says that the answer is that of one of the mesh's Pieces, about At, and not of
+	// all of it: it comes off the plate by itself.
+	Loose  bool
+	Pieces int
+	At     mesh.Vec // the middle of that piece's bounds
+}
+
+// TryGauge tries a mesh in the small-parts cylinder, given its hull: all of it, and where
+// that does not fit, each piece that comes apart from the rest, since a bead beside a
+// block is a small part whatever the block. Where it is not decided which shells hang
+// together, a shell that fits alone makes the answer undecided: the caution stays.
+func TryGauge(ctx context.Context, hull []mesh.Vec, load func() (*mesh.Mesh, error)) (InGauge, error) {
+	out := InGauge{Gauged: fit.SmallPart(ctx, inOrder(hull)), Pieces: 1}
+	if out.Verdict == fit.InGauge || len(hull) == 0 || load == nil || ctx.Err() != nil {
+		return out, ctx.Err()
+	}
+	m, err := load()
+	if err != nil {
+		return out, err
+	}
+	t, err := tree.New(ctx, m)
+	if err != nil {
+		return out, err
+	}
+	pieces, err := loose.Of(ctx, t)
+	if err != nil {
+		return out, err
+	}
+	if out.Pieces = len(pieces.All); out.Pieces < 2 {
+		return out, nil
+	}
+	for i, p := range pieces.All {
+		if i == mostPieces {
+			if out.Verdict == fit.NotInGauge {
+				out.Gauged = undecided(fmt.Sprintf("Of its %d loose pieces only the %d smallest were tried.", out.Pieces, mostPieces))
+			}
+			break
+		}
+		h, err := measure.Hull(ctx, part(m, p.Triangles))
+		if err != nil {
+			return out, err
+		}
+		g := fit.SmallPart(ctx, inOrder(h))
+		if err := ctx.Err(); err != nil {
+			return out, err
+		}
+		switch {
+		case g.Verdict == fit.NotInGauge:
+			if !out.Loose {
+				out.Gauged = g // what keeps a piece out keeps the whole out
+			}
+			continue
+		case pieces.Undecided && g.Verdict == fit.InGauge:
+			g = undecided("Which of its shells hang together could not be decided; one of them fits by itself.")
+		}
+		if out.Loose && g.Verdict != fit.InGauge {
+			continue // the first of those that are undecided
+		}
+		out = InGauge{Gauged: g, Loose: true, Pieces: out.Pieces, At: p.Bounds.Centre()}
+		if g.Verdict == fit.InGauge {
+			break
+		}
+	}
+	return out, nil
+}
+
+func undecided(reason string) fit.Gauged {
+	return fit.Gauged{Verdict: fit.GaugeUndecided, Rotation: [9]float64{1, 0, 0, 0, 1, 0, 0, 0, 1}, Reason: reason}
+}
+
+// part is a mesh of some of m's triangles and of the corners that they have.
+func part(m *mesh.Mesh, triangles []int32) *mesh.Mesh {
+	out := &mesh.Mesh{}
+	number := map[uint32]uint32{}
+	for _, i := range triangles {
+		t := m.Triangles[i]
+		for k, v := range t {
+			n, seen := number[v]
+			if !seen {
+				n = uint32(len(out.Vertices))
+				number[v] = n
+				out.Vertices = append(out.Vertices, m.Vertices[v])
+			}
+			t[k] = n
+		}
+		out.Triangles = append(out.Triangles, t)
+	}
+	return out
+}
 
 // gauge tries the part in the small-parts cylinder. The answer is kept by the
-// fingerprint. A mesh of several pieces that do not meet prints as several parts, of which
-// each may be a small one: where they do not fit together, each is tried.
+// fingerprint.
 func (cs *CutSurvey) gauge(ctx context.Context, load func() (*mesh.Mesh, error), st *store.Store) error {
 	shape := cs.Report.Fingerprint
 	var got gauged
@@ -30,29 +124,14 @@ func (cs *CutSurvey) gauge(ctx context.Context, load func() (*mesh.Mesh, error),
 		cs.Gauge, cs.Loose = got.Gauge, got.Loose
 		return nil
 	}
-	cs.Gauge = fit.SmallPart(ctx, inOrder(cs.Report.Hull))
-	if cs.Gauge.Verdict == fit.NotInGauge && apart(cs.Report) {
-		m, err := load()
-		if err != nil {
-			return err
-		}
-		hulls, err := pieces(ctx, m, cs.Report)
-		if err != nil {
-			return err
-		}
-		for i, h := range hulls {
-			if i == mostPieces {
-				break
-			}
-			if g := fit.SmallPart(ctx, h); g.Verdict != fit.NotInGauge {
-				cs.Gauge, cs.Loose = g, true
-				break
-			}
-		}
+	if cs.Report.Shells < 2 {
+		load = nil
 	}
-	if err := ctx.Err(); err != nil {
+	in, err := TryGauge(ctx, cs.Report.Hull, load)
+	if err != nil {
 		return err
 	}
+	cs.Gauge, cs.Loose = in.Gauged, in.Loose
 	return st.Put(gauged{cs.Gauge, cs.Loose}, "gauge", shape)
 }
 
@@ -70,44 +149,6 @@ func inOrder(hull []mesh.Vec) []mesh.Vec {
 		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Z, b.Z))
 	})
 	return out
-}
-
-// apart reports whether a mesh is surely in several pieces: closed shells that
-// nowhere meet.
-func apart(r *measure.Report) bool {
-	return r.Shells > 1 && r.Closed && r.Crossings.Count == 0 && !r.Crossings.Partial && r.Nesting.CoincidentCount == 0
-}
-
-// pieces are the hulls of the shells that print by themselves: all but hollows
-// and what is buried in another. The smallest come first, by the size of their bounds.
-func pieces(ctx context.Context, m *mesh.Mesh, r *measure.Report) ([][]mesh.Vec, error) {
-	not := map[int]bool{}
-	for _, list := range [][]sound.Shell{r.Nesting.Cavities, r.Nesting.Buried, r.Nesting.Reversed, r.Nesting.Breaking} {
-		for _, s := range list {
-			not[s.Number] = true
-		}
-	}
-	top := m.Topology()
-	of := make([][][3]uint32, top.Shells)
-	for i, t := range m.Triangles {
-		if s := int(top.ShellOf[i]); s >= 0 && !not[s] {
-			of[s] = append(of[s], t)
-		}
-	}
-	var out [][]mesh.Vec
-	for _, triangles := range of {
-		if len(triangles) == 0 {
-			continue
-		}
-		h, err := measure.Hull(ctx, &mesh.Mesh{Vertices: m.Vertices, Triangles: triangles})
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, h)
-	}
-	size := func(h []mesh.Vec) float64 { return (&mesh.Mesh{Vertices: h}).Bounds().Size().Norm() }
-	slices.SortStableFunc(out, func(a, b []mesh.Vec) int { return cmp.Compare(size(a), size(b)) })
-	return out, nil
 }
 
 // standing is what the store keeps of how a mesh stands; Encloses is false for one

@@ -52,6 +52,54 @@ func TestEveryCutIsTriedInTheGauge(t *testing.T) {
 	}
 }
 
+// A bead of 6 mm beside a block, beside two blocks that overlap, and in files with
+// other faults: it is a small part whatever the rest of the file is.
+func TestALooseBeadIsASmallPartWhateverTheRest(t *testing.T) {
+	at := func(m *mesh.Mesh, x, y, z float64) *mesh.Mesh { return meshtest.Moved(m, meshtest.Shift(x, y, z)) }
+	block, bead := meshtest.Box(60, 60, 60), at(meshtest.Box(6, 6, 6), 200, 0, 0)
+	for name, c := range map[string]struct {
+		mesh    *mesh.Mesh
+		verdict fit.GaugeVerdict
+		loose   bool
+	}{
+		"a block":                              {block, fit.NotInGauge, false},
+		"a block and a bead":                   {meshtest.Together(block, bead), fit.InGauge, true},
+		"two overlapping blocks and a bead":    {meshtest.Together(block, at(block, 30, 30, 30), bead), fit.InGauge, true},
+		"two coincident blocks and a bead":     {meshtest.Together(block, block, bead), fit.InGauge, true},
+		"a bead that lies in the block":        {meshtest.Together(block, at(bead, -180, 20, 20)), fit.NotInGauge, false},
+		"a bead that the block overlaps":       {meshtest.Together(block, at(bead, -143, 20, 20)), fit.NotInGauge, false},
+		"an open block and a bead":             {meshtest.Together(meshtest.Without(block, 0), bead), fit.InGauge, true},
+		"a block inside out and a bead":        {meshtest.Together(meshtest.InsideOut(block), bead), fit.InGauge, true},
+		"a block and a bead that lacks a face": {meshtest.Together(block, meshtest.Without(bead, 3)), fit.InGauge, true},
+	} {
+		dir := t.TempDir()
+		write(t, filepath.Join(dir, "any.stl"), c.mesh)
+		s := site(dir, release.CutAny)
+		got, err := survey.Run(t.Context(), s, store.Open(filepath.Join(dir, "cache"), "salt"), nil)
+		require.NoError(t, err)
+		cs := got.Of(s.Releases[0].Parts[0].Cuts[0])
+		require.NoError(t, cs.Err, name)
+		require.Equal(t, c.verdict, cs.Gauge.Verdict, name)
+		require.Equal(t, c.loose, cs.Loose, name)
+	}
+}
+
+// 250 loose rods, none of which fits; more than are tried. Those that were not tried keep
+// the caution.
+func TestPiecesThatWereNotTriedKeepTheCaution(t *testing.T) {
+	var rods []*mesh.Mesh
+	for i := range 250 {
+		rods = append(rods, meshtest.Moved(meshtest.Box(5, 100, 5), meshtest.Shift(10*float64(i), 0, 0)))
+	}
+	for n, want := range map[int]fit.GaugeVerdict{200: fit.NotInGauge, 250: fit.GaugeUndecided} {
+		m := meshtest.Together(rods[:n]...)
+		got, err := survey.TryGauge(t.Context(), m.Vertices, func() (*mesh.Mesh, error) { return m, nil })
+		require.NoError(t, err)
+		require.Equal(t, n, got.Pieces)
+		require.Equal(t, want, got.Verdict)
+	}
+}
+
 // A release of one piece stands as its mesh lies; a pose is looked at for nothing
 // else; a part among several is not asked.
 func TestHowAFigureStands(t *testing.T) {
