@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"cardback/internal/mesh"
@@ -92,7 +93,7 @@ func edges(found *findings, r *Report, top mesh.Topology) {
 		found.sayAt(r.Spots.OpenEdge, Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", counted(n, "edge"))
 	}
 	if c := r.Closing; c != nil {
-		found.sayAt(first(c.Places), Note, "cracks-closed", "%s a triangle on one side only, but every such crack closes within %s mm, far below what a printer shows. All numbers are of the closed surface; the file is left as it is, and a program that does not join what lies so near may say that it is open.", subject(c.OpenEdges, "edge of the file has", "edges of the file have"), short(c.Farthest))
+		found.sayAt(first(c.Places), Note, "cracks-closed", "%s a triangle on one side only, but every such crack closes within %s mm, far below what a printer shows. All numbers are of the closed surface. The file is left as it is: a program that does not join what lies so near may call it open.", subject(c.OpenEdges, "edge of the file has", "edges of the file have"), nanometres(c.Farthest))
 	}
 	c := &r.Cracks
 	if n := c.TJunctions; n > 0 {
@@ -281,6 +282,14 @@ func short(x float64) string {
 		return fmt.Sprintf("%.0f", x)
 	}
 	return fmt.Sprintf("%.3g", x)
+}
+
+// nanometres writes a length in mm with six decimals at most, rounded up and never
+// as 0.
+func nanometres(mm float64) string {
+	// Less than a thousandth of a nanometre over is rounding.
+	n := math.Max(1, math.Ceil(mm*1e6-1e-3))
+	return strconv.FormatFloat(n/1e6, 'f', -1, 64)
 }
 
 func counted(n int, noun string) string {

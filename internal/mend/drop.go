@@ -122,3 +122,25 @@ func compact(m *mesh.Mesh) *mesh.Mesh {
 	}
 	return out
 }
+
+// Rounded is m with coordinates that a binary STL can hold, and corners with equal
+// ones made one, over the whole mesh: what a reader of that file has.
+func Rounded(m *mesh.Mesh) *mesh.Mesh {
+	out := &mesh.Mesh{Triangles: make([][3]uint32, len(m.Triangles))}
+	first := make(map[mesh.Vec]uint32, len(m.Vertices))
+	number := make([]uint32, len(m.Vertices))
+	for v, p := range m.Vertices {
+		p = mesh.Vec{X: float64(float32(p.X)), Y: float64(float32(p.Y)), Z: float64(float32(p.Z))}
+		n, seen := first[p]
+		if !seen {
+			n = uint32(len(out.Vertices))
+			first[p] = n
+			out.Vertices = append(out.Vertices, p)
+		}
+		number[v] = n
+	}
+	for i, t := range m.Triangles {
+		out.Triangles[i] = [3]uint32{number[t[0]], number[t[1]], number[t[2]]}
+	}
+	return out
+}

@@ -77,22 +77,30 @@ func Surface(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, *Closing, error) {
 	if hopeful, err := mayClose(ctx, bare, open, within); err != nil || !hopeful {
 		return m, nil, err
 	}
-	// The least of these distances that does: what differs by a rounding of 32 bits
-	// is not to be moved by a micrometre.
+	out, how, after, err := closest(ctx, m, before, within)
+	if err != nil || !evened(out, before, after) {
+		return m, nil, err
+	}
+	return out, &how, nil
+}
+
+// evened reports whether all that was open is even now, and what is uneven was so
+// before.
+func evened(out *mesh.Mesh, before, after sound.Balance) bool {
+	return len(out.Triangles) > 0 && len(after.Open) == 0 && after.Uneven <= before.Uneven-len(before.Open) && after.Inconsistent <= before.Inconsistent
+}
+
+// closest joins within the least of some distances at which all closes, so that what
+// differs by a rounding of 32 bits is not moved by a micrometre; else within the
+// whole distance.
+func closest(ctx context.Context, m *mesh.Mesh, before sound.Balance, within float64) (out *mesh.Mesh, how Closing, after sound.Balance, err error) {
 	for _, share := range [...]float64{1e-3, 1e-2, 1e-1, 1} {
-		out, how, after, err := join(ctx, m, before, within*share)
-		if err != nil {
-			return m, nil, err
-		}
-		// All that was open is even now, and what is uneven was so before.
-		if len(out.Triangles) > 0 && len(after.Open) == 0 && after.Uneven <= before.Uneven-len(before.Open) && after.Inconsistent <= before.Inconsistent {
-			return out, &how, nil
-		}
-		if how.Spent {
+		out, how, after, err = join(ctx, m, before, within*share)
+		if err != nil || how.Spent || evened(out, before, after) {
 			break
 		}
 	}
-	return m, nil, nil
+	return out, how, after, err
 }
 
 // join closes what it can of m within a distance, and counts the edges of what

@@ -229,3 +229,68 @@ func TestClosingIsBounded(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, did.Unwelded)
 }
+
+// What Mend does to one-fault meshes, with the closed forms beside it; everything that
+// it cannot mend is counted as left.
+func TestMendSetsRightAndSaysWhatIsLeft(t *testing.T) {
+	cube := meshtest.Box(10, 10, 10)
+	doubled := &mesh.Mesh{Vertices: cube.Vertices, Triangles: append(append([][3]uint32{}, cube.Triangles...), cube.Triangles[4], cube.Triangles[4])}
+	first := cube.Triangles[0]
+	// An inner wall: the cube in two halves with triangles back to back between them.
+	walled := Rounded(meshtest.Together(meshtest.Box(10, 10, 10), meshtest.Moved(meshtest.Box(10, 10, 10), meshtest.Shift(10, 0, 0))))
+	needle := &mesh.Mesh{
+		Vertices:  append(append([]mesh.Vec{}, cube.Vertices...), cube.Vertices[first[0]].Add(cube.Vertices[first[1]]).Scale(0.5)),
+		Triangles: append(append([][3]uint32{}, cube.Triangles...), [3]uint32{first[0], 8, first[1]}),
+	}
+	// The needle stands in the side of the cube: the neighbour ends at it.
+	needle.Triangles[0] = [3]uint32{first[0], 8, first[2]}
+	needle.Triangles = append(needle.Triangles, [3]uint32{8, first[1], first[2]})
+	hollow := meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(meshtest.Box(2, 2, 2)), meshtest.Shift(4, 4, 4)))
+	for _, c := range []struct {
+		name   string
+		mesh   *mesh.Mesh
+		volume float64
+		want   Did
+	}{
+		{"sound", cube, 1000, Did{Triangles: 12}},
+		{"a triangle thrice", doubled, 1000, Did{Doubled: 2, Triangles: 12}},
+		{"a wall inside", walled, 2000, Did{Backs: 2, Triangles: 20}},
+		{"a needle in a side", needle, 1000, Did{NoArea: 1, Closing: Closing{Cut: 1}, Triangles: 14}},
+		{"a triangle turned over", meshtest.TurnedOver(cube, 3), 1000, Did{Turned: 1, Triangles: 12}},
+		{"inside out", meshtest.InsideOut(cube), 1000, Did{Turned: 12, Shells: 1, Triangles: 12}},
+		{"hollow, and the whole inside out", meshtest.InsideOut(hollow), 992, Did{Turned: 24, Shells: 2, Triangles: 24}},
+		{"hollow", hollow, 992, Did{Triangles: 24}},
+		{"a cube that looks in beside one that does not", meshtest.Together(cube, meshtest.Moved(meshtest.InsideOut(cube), meshtest.Shift(20, 0, 0))), 2000, Did{Turned: 12, Shells: 1, Triangles: 24}},
+		{"a hole", meshtest.Without(cube, 3), volume(meshtest.Without(cube, 3)), Did{OpenLeft: 3, Triangles: 11}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			out, did, err := Mend(t.Context(), c.mesh, Within(c.mesh))
+			require.NoError(t, err)
+			require.InDelta(t, c.volume, volume(out), 1e-9*math.Abs(c.volume)) // sums of few exact terms
+			require.Zero(t, did.Farthest)
+			did.Closing = Closing{Joined: did.Joined, Cut: did.Cut, Flattened: did.Flattened}
+			require.Equal(t, c.want, did)
+			require.Equal(t, c.want.OpenLeft == 0, out.Topology().Closed)
+			// What is mended needs no mending.
+			_, again, err := Mend(t.Context(), out, Within(out))
+			require.NoError(t, err)
+			require.False(t, again.Changed())
+		})
+	}
+	band := &mesh.Mesh{}
+	for i := range 48 {
+		a := 2 * math.Pi * float64(i) / 48
+		for _, s := range []float64{-1, 1} {
+			band.Vertices = append(band.Vertices, meshtest.Polar(20+5*s*math.Cos(a/2), a, 5*s*math.Sin(a/2)))
+		}
+		next := [2]uint32{uint32(2*i + 2), uint32(2*i + 3)}
+		if i == 47 {
+			next = [2]uint32{1, 0}
+		}
+		meshtest.AddFan(band, uint32(2*i), uint32(2*i+1), next[1], next[0])
+	}
+	_, did, err := Mend(t.Context(), band, Unseen)
+	require.NoError(t, err)
+	require.Equal(t, 1, did.OneSided)
+	require.Positive(t, did.Facing)
+}

@@ -43,7 +43,7 @@ func Mend(ctx context.Context, m *mesh.Mesh, within float64) (*mesh.Mesh, Did, e
 	if err != nil {
 		return nil, did, err
 	}
-	out, how, after, err := join(ctx, m, before, within)
+	out, how, after, err := closest(ctx, m, before, within)
 	if err != nil {
 		return nil, did, err
 	}
@@ -54,7 +54,7 @@ func Mend(ctx context.Context, m *mesh.Mesh, within float64) (*mesh.Mesh, Did, e
 		if err != nil {
 			return nil, did, err
 		}
-		out2, how2, after2, err := join(ctx, slim, bare, within)
+		out2, how2, after2, err := closest(ctx, slim, bare, within)
 		if err != nil {
 			return nil, did, err
 		}
@@ -64,7 +64,7 @@ func Mend(ctx context.Context, m *mesh.Mesh, within float64) (*mesh.Mesh, Did, e
 			did.NoAreaIn = n
 		}
 	}
-	how.OpenEdges = len(before.Open)
+	how.OpenEdges, how.Within = len(before.Open), within
 	did.Closing, did.Unwelded = how, how.Spent
 	out, repeated := dropRepeated(out)
 	did.Repeated += repeated
