@@ -58,7 +58,7 @@ func (o *backlogOptions) run(ctx context.Context, args []string, stdout, stderr 
 	if err := checkCache(o.content, o.cache); err != nil {
 		return usageError{err}
 	}
-	s, err := release.Load(o.content)
+	s, err := loaded(o.content, o.cache)
 	if err != nil {
 		return printProblems(stderr, err, "nothing was measured")
 	}

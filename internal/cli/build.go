@@ -66,7 +66,7 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 			return usageError{err}
 		}
 	}
-	s, err := release.Load(o.content)
+	s, err := loaded(o.content, o.cache)
 	if err != nil {
 		return printProblems(stderr, err, "nothing was written")
 	}

@@ -83,7 +83,7 @@ func (o *releaseCompare) run(ctx context.Context, args []string, stdout, stderr 
 			return err
 		}
 	}
-	s, err := release.Load(o.content)
+	s, err := loaded(o.content, o.cache)
 	if err != nil {
 		return printProblems(stderr, err, nothing)
 	}

@@ -92,7 +92,7 @@ func (o *platesOptions) run(cmd *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	s, err := release.Load(o.content)
+	s, err := loaded(o.content, o.cache)
 	if err != nil {
 		return printProblems(stderr, err, "nothing was laid")
 	}

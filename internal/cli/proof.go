@@ -97,7 +97,7 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	if err := checkCache(o.content, o.cache); err != nil {
 		return usageError{err}
 	}
-	s, err := release.Load(o.content)
+	s, err := loaded(o.content, o.cache)
 	var problems fields.Errors
 	if err != nil && (s == nil || !errors.As(err, &problems)) {
 		return printProblems(stderr, err, "nothing was measured")

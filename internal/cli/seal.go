@@ -87,7 +87,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	if o.faultsGiven && strings.TrimSpace(o.withFaults) == "" {
 		return usageError{errors.New("--with-faults needs the reason, which is published")}
 	}
-	s, err := release.Load(o.content)
+	s, err := loaded(o.content, o.cache)
 	if err != nil {
 		return printProblems(stderr, err, notSealed)
 	}

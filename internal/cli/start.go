@@ -147,6 +147,9 @@ func checkSlug(slug string) error {
 	if release.IsSlug(slug) {
 		return nil
 	}
+	if len(slug) > release.MaxSlug {
+		return fmt.Errorf("slug %.60q… has %d characters; expected at most %d", slug, len(slug), release.MaxSlug)
+	}
 	near := strings.Join(strings.FieldsFunc(strings.ToLower(slug), func(r rune) bool {
 		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9')
 	}), "-")

@@ -67,6 +67,15 @@ func alone(s *release.Site, r *release.Release) *release.Site {
 	return &one
 }
 
+// loaded reads a content folder, with the cache to remember what was looked at.
+func loaded(content, cache string) (*release.Site, error) {
+	salt, err := store.ProgramSalt()
+	if err != nil {
+		return nil, err
+	}
+	return release.LoadKnowing(content, store.Open(cache, salt))
+}
+
 // surveyed measures a site, or takes from the cache what was measured before, and
 // opens the cache for what is asked further.
 func surveyed(ctx context.Context, s *release.Site, cache string, stderr io.Writer) (survey.Survey, *store.Store, error) {

@@ -22,10 +22,20 @@ import (
 // maxNotes is the largest file of notes read, in bytes: some 150 000 words.
 const maxNotes = 1 << 20
 
+// Known remembers what was looked at, by its content; a store does.
+type Known interface {
+	Get(v any, key ...string) bool
+	Put(v any, key ...string) error
+}
+
 // Load reads and checks the content folder root. The error, where there is one,
 // is a fields.Errors sorted by file, line and column; the Site then holds what
 // could be read and is nil only where root is not a folder.
-func Load(root string) (*Site, error) {
+func Load(root string) (*Site, error) { return LoadKnowing(root, nil) }
+
+// LoadKnowing is Load with something that remembers which photos are sound, since
+// each has to be decoded whole to tell; known may be nil.
+func LoadKnowing(root string, known Known) (*Site, error) {
 	abs, err := filepath.Abs(root)
 	if err != nil {
 		return nil, fields.Errors{{File: root, Message: fmt.Sprintf("the content folder cannot be found (%v)", err)}}
@@ -35,7 +45,7 @@ func Load(root string) (*Site, error) {
 		return nil, fields.Errors{{File: root, Message: fmt.Sprintf("the content folder cannot be opened (%s); expected a folder with site.yaml, bench and releases", reason(err))}}
 	}
 	defer dir.Close()
-	l := &loader{root: dir, abs: abs, shown: filepath.ToSlash(filepath.Clean(root))}
+	l := &loader{known: known, root: dir, abs: abs, shown: filepath.ToSlash(filepath.Clean(root))}
 	l.site.Root = abs
 
 	l.guarded("bench", l.loadBench)
@@ -46,6 +56,7 @@ func Load(root string) (*Site, error) {
 }
 
 type loader struct {
+	known Known // may be nil
 	root  *os.Root
 	abs   string // the content folder, absolute
 	shown string // the content folder, as the caller named it
@@ -294,6 +305,10 @@ func (l *loader) loadPages() {
 			l.problem(rel, "page name %q is that of a page or folder that every site has; rename it, for example more-%s.md", slug, slug)
 			continue
 		}
+		if len(slug) > MaxSlug {
+			l.problem(rel, "page name %q has %d characters; expected at most %d", clipped(slug), len(slug), MaxSlug)
+			continue
+		}
 		if !slugPattern.MatchString(slug) {
 			l.problem(rel, "page name %q has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md", slug)
 			continue
@@ -338,6 +353,10 @@ func (l *loader) loadReleases() {
 		number, slug, ok := SplitFolderName(e.Name())
 		if !ok {
 			l.problem(rel, "folder name %q is not a number, a hyphen and a slug of a to z, 0 to 9 and hyphens; expected one such as 07-lamplighter", e.Name())
+			continue
+		}
+		if len(slug) > MaxSlug {
+			l.problem(rel, "slug %q has %d characters; expected at most %d", clipped(slug), len(slug), MaxSlug)
 			continue
 		}
 		if first, dup := seen[number]; dup {

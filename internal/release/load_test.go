@@ -210,8 +210,8 @@ func TestSlipsInTheContent(t *testing.T) {
 			`releases/07-other: number 7 is already that of "07-lamp"; give one of them another number`,
 			`releases/08-lamp: slug "lamp" is already that of "07-lamp"; give one of them another slug`}},
 		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notes: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
-			at + `8:12: photo "a.jpg" is not a JPEG or PNG image (it begins as neither does); save it anew as one`,
-			at + `9:12: photo "b.png" is not a JPEG or PNG image (it is cut short); save it anew as one`}},
+			at + `8:12: photo "a.jpg" cannot be shown: it is a GIF; save it anew as JPEG or PNG`,
+			at + `9:12: photo "b.png" cannot be shown: it is cut short; copy it again`}},
 		{"a model beside its mesh", map[string]string{arm + "any.blend": "x", arm + "readme.txt": "x"}, nil},
 		{"no mesh by its name", map[string]string{arm + "resin.obj": "x", arm + "Filament": "x", parts + "leg/any.stl.txt": "x"}, []string{
 			parts + `leg/any.stl.txt: file "any.stl.txt" is not read as a mesh; expected any.stl or any.3mf`,

@@ -25,7 +25,7 @@ const (
 // given print log.
 func logTree(log string) map[string]string {
 	var picture bytes.Buffer
-	if err := png.Encode(&picture, image.NewGray(image.Rect(0, 0, 2, 2))); err != nil {
+	if err := png.Encode(&picture, image.NewGray(image.Rect(0, 0, 32, 24))); err != nil {
 		panic(err)
 	}
 	material := func(id, name, proc, more string) string {

@@ -1,12 +1,9 @@
 package release
 
 import (
-	"errors"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
-	"image"
-	_ "image/jpeg" // photos are JPEG
-	_ "image/png"  // or PNG
-	"io"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -16,7 +13,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
-	"cardback/internal/infile"
+	"cardback/internal/photo"
 )
 
 var (
@@ -26,7 +23,26 @@ var (
 )
 
 // IsSlug reports whether s may name a release or a part.
-func IsSlug(s string) bool { return slugPattern.MatchString(s) }
+func IsSlug(s string) bool { return len(s) <= MaxSlug && slugPattern.MatchString(s) }
+
+const (
+	// MaxSlug is the longest name of a release, a part or a page, in characters. The
+	// names of what is published are made from up to two of them and some 60
+	// characters more, and file systems take 255 bytes.
+	MaxSlug = 80
+	// maxFileName is the longest name of a photo or of a folder it is in, in bytes:
+	// what is published is named for it, with some 20 characters more.
+	maxFileName = 200
+)
+
+// clipped is a long name as it is shown: its beginning.
+func clipped(name string) string {
+	const most = 60
+	if r := []rune(name); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return name
+}
 
 // FolderName is the folder of a release: "07-lamplighter".
 func FolderName(number int, slug string) string { return fmt.Sprintf("%02d-%s", number, slug) }
@@ -190,7 +206,7 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 }
 
 // photos reads the list of photos; each must be a JPEG or PNG of the release's
-// folder, by its name.
+// folder, by its name and by its content.
 func (l *loader) photos(m *fields.Map, rel string) []Photo {
 	var out []Photo
 	for _, t := range m.Tables("photos", fields.Optional) {
@@ -223,30 +239,42 @@ func (l *loader) checkPhoto(file, rel string) error {
 	case ext != ".jpg" && ext != ".jpeg" && ext != ".png":
 		return fmt.Errorf("photo %q is neither JPEG nor PNG by its name; expected one such as photos/front.jpg", file)
 	}
-	if _, err := l.stat(path.Join(rel, file)); err != nil {
+	for _, name := range strings.Split(file, "/") {
+		if len(name) > maxFileName {
+			return fmt.Errorf("photo %q has a name of %d bytes; expected at most %d", clipped(file), len(name), maxFileName)
+		}
+	}
+	if st, err := l.stat(path.Join(rel, file)); err != nil {
+		return fmt.Errorf("photo %q cannot be read (%w); expected a file inside the release's folder", file, err)
+	} else if st.Size() > photo.MaxBytes {
+		return fmt.Errorf("photo %q cannot be shown: it is larger than %d MiB; save it smaller", file, photo.MaxBytes>>20)
+	}
+	data, err := l.read(path.Join(rel, file), photo.MaxBytes)
+	if err != nil {
 		return fmt.Errorf("photo %q cannot be read (%w); expected a file inside the release's folder", file, err)
 	}
-	if err := l.imageHead(path.Join(rel, file)); err != nil {
-		return fmt.Errorf("photo %q is not a JPEG or PNG image (%w); save it anew as one", file, err)
+	if err := l.checkedPhoto(data); err != nil {
+		return fmt.Errorf("photo %q cannot be shown: %w", file, err)
 	}
 	return nil
 }
 
-// imageHead makes sure that a file begins as an image does; no more is decoded.
-func (l *loader) imageHead(rel string) error {
-	f, _, err := infile.OpenIn(l.root, rel)
-	if err != nil {
-		return reason(err)
+// checkedPhoto is photo.Check, asked once for the same bytes where something
+// remembers.
+func (l *loader) checkedPhoto(data []byte) error {
+	sum := sha256.Sum256(data)
+	key := []string{"photo", hex.EncodeToString(sum[:])}
+	sound := false
+	if l.known != nil && l.known.Get(&sound, key...) && sound {
+		return nil
 	}
-	defer f.Close()
-	_, _, err = image.DecodeConfig(f)
-	switch {
-	case errors.Is(err, image.ErrFormat):
-		return errors.New("it begins as neither does")
-	case errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF):
-		return errors.New("it is cut short")
+	if err := photo.Check(data); err != nil {
+		return err
 	}
-	return err
+	if l.known != nil {
+		_ = l.known.Put(true, key...) // it is looked at again next time; nothing is lost
+	}
+	return nil
 }
 
 // looseMeshes reports meshes that lie beside the notes, where none is read.

@@ -48,6 +48,10 @@ func (l *loader) loadParts(r *Release, rel string, notes *fields.Document, order
 			}
 			continue
 		}
+		if len(e.Name()) > MaxSlug {
+			l.problem(at, "part folder %q has a name of %d characters; expected at most %d", clipped(e.Name()), len(e.Name()), MaxSlug)
+			continue
+		}
 		if !slugPattern.MatchString(e.Name()) {
 			l.problem(at, "part folder %q has other characters than a to z, 0 to 9 and hyphen; rename it, for example upper-arm", e.Name())
 			continue

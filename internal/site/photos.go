@@ -5,14 +5,12 @@ import (
 	"fmt"
 	"image"
 	"image/jpeg"
-	_ "image/png" // photos may be PNG
 	"io"
 	"path/filepath"
 	"strings"
 
-	"github.com/disintegration/imaging"
-
 	"cardback/internal/infile"
+	"cardback/internal/photo"
 	"cardback/internal/release"
 )
 
@@ -22,14 +20,8 @@ type PhotoView struct {
 	Width, Height int
 }
 
-// Limits on a photo: the file, and what it decodes to. 64 MiB and 100 million
-// pixels take in any camera; beyond them a file is more likely made to exhaust
-// memory.
-const (
-	photoBytes  = 64 << 20
-	photoPixels = 100_000_000
-	photoWidth  = 1600 // widest published, in pixels: twice the page's column
-)
+// photoWidth is the widest published, in pixels: twice the page's column.
+const photoWidth = 1600
 
 // photos publishes the release's photos, reduced and written anew as JPEG, so
 // that nothing else a camera put into the file (place, serial number) is
@@ -69,26 +61,9 @@ func readPhoto(file string, width int) (image.Image, error) {
 		return nil, err
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, photoBytes+1))
+	data, err := io.ReadAll(io.LimitReader(f, photo.MaxBytes+1))
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > photoBytes {
-		return nil, fmt.Errorf("the file is larger than %s", fileSize(photoBytes))
-	}
-	c, format, err := image.DecodeConfig(bytes.NewReader(data))
-	if err != nil || format != "jpeg" && format != "png" {
-		return nil, fmt.Errorf("expected a JPEG or PNG image")
-	}
-	if c.Width <= 0 || c.Height <= 0 || c.Width > photoPixels/c.Height {
-		return nil, fmt.Errorf("%d × %d pixels are more than this program reads", c.Width, c.Height)
-	}
-	img, err := imaging.Decode(bytes.NewReader(data), imaging.AutoOrientation(true))
-	if err != nil {
-		return nil, err
-	}
-	if img.Bounds().Dx() > width {
-		img = imaging.Resize(img, width, 0, imaging.Lanczos)
-	}
-	return img, nil
+	return photo.Decode(data, width)
 }

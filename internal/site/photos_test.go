@@ -34,5 +34,5 @@ func TestPhotosAreReducedAndWrittenAnew(t *testing.T) {
 
 	r.Photos[0].File = "not.png"
 	_, err = b.photos(r)
-	require.ErrorContains(t, err, "not.png: expected a JPEG or PNG image")
+	require.ErrorContains(t, err, "not.png: it begins as neither JPEG nor PNG does")
 }
