@@ -253,9 +253,15 @@ func (r *reader) mesh(ctx context.Context) (*mesh.Mesh, error) {
 	if _, err := r.file.Seek(0, io.SeekStart); err != nil {
 		return nil, err
 	}
-	var err error
-	r.got, r.info, err = mesh.Read(ctx, r.file, r.size)
-	return r.got, err
+	m, info, err := mesh.Read(ctx, r.file, r.size)
+	if err != nil {
+		return nil, err
+	}
+	if err := m.CheckReach(); err != nil {
+		return nil, err
+	}
+	r.got, r.info = m, info
+	return m, nil
 }
 
 func measureFile(ctx context.Context, read *reader) (measured, error) {
