@@ -83,7 +83,7 @@ func TestMeasureTable(t *testing.T) {
   hollows      1 cup that opens downwards, of 8.00 mm³, at (0.0, 3.0, 0.0)
                2 hollows closed all round, of up to 4.00 mm³, at
                (0.0, 5.0, 0.0), (0.0, 9.0, 0.0)
-  resin        6.47 ml of liquid for 7.08 g cured; at 7.28 % shrinkage and
+  resin        6.47 ml of liquid for 7.08 g cured; at 7.3 % shrinkage and
                1.18 g/cm³
   filament     about 1.07 m, 3.20 g (from 0.843 to 2.49 m); with 2 lines of
                0.45 mm, 15 % infill, 1.75 mm filament of 1.24 g/cm³

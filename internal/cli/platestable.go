@@ -89,7 +89,7 @@ type choiceAnswer struct {
 func newPlatesAnswer(r *release.Release, set *survey.PlateSet, files []plateFiles) platesAnswer {
 	v := platesAnswer{
 		Release: r.Number, Name: r.Slug, Process: set.Process, Plate: survey.FitPlate(set.Plate).String(), Spacing: set.Spacing,
-		Summary: set.Layout.Sentence(), AtLeast: set.Layout.Bound, Why: set.Layout.Why,
+		Summary: set.Sentence(), AtLeast: set.Layout.Bound, Why: set.Layout.Why,
 		Plates: []plateAnswer{}, Pieces: []pieceAnswer{}, Unplaced: []unplaced{}, Splits: []splitAnswer{}, Choices: []choiceAnswer{}, Missing: append([]string{}, set.Missing...),
 	}
 	for k, plate := range set.Layout.Plates {

@@ -46,7 +46,7 @@ func (b *builder) laidSets(r release.Release) ([]LaidSet, error) {
 		}
 		s := LaidSet{
 			Process: string(set.Process), Plate: set.Plate.Name, Href: platePath(set.Plate.ID),
-			Sentence: words.Capital(set.Layout.Sentence()) + ".", Notes: laidNotes(set), Spacing: plain(set.Spacing), from: set,
+			Sentence: words.Capital(set.Sentence()) + ".", Notes: laidNotes(set), Spacing: plain(set.Spacing), from: set,
 		}
 		if len(set.Layout.Plates) > 1 {
 			s.Why = set.Layout.Why // that one is needed goes without saying

@@ -37,7 +37,7 @@ func TestPlatesAreDrawnAndDownloaded(t *testing.T) {
 	page := string(site[name])
 	require.Equal(t, 2*want, strings.Count(page, `class="plate-chart"`), "each plate for the desk and for the phone")
 	for _, set := range f.in.Laid[r.Number] {
-		require.Contains(t, page, words.Capital(set.Layout.Sentence())+".")
+		require.Contains(t, page, words.Capital(set.Sentence())+".")
 	}
 
 	var data struct {

@@ -23,6 +23,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
+	"cardback/internal/words"
 )
 
 // Spacing is kept between pieces on a plate where nothing else is asked for, in
@@ -123,6 +124,19 @@ type PlateSet struct {
 	Splits  []PlateSplit
 	Choices []PlateChoice
 	Missing []string // parts that cannot be laid, each with why: "Tail: no mesh for resin"
+}
+
+// Sentence tells how many plates there are, what is known about fewer, and first how
+// many parts are on none: what is said of plates is of the rest.
+func (s *PlateSet) Sentence() string {
+	left := len(s.Missing) + len(s.Layout.Unplaced)
+	switch {
+	case left == 0:
+		return s.Layout.Sentence()
+	case len(s.Layout.Plates) == 0:
+		return "no plates: nothing can be laid"
+	}
+	return words.Count(left, "part", "parts") + " left out; the rest on " + s.Layout.Sentence()
 }
 
 // PlateWishes change what LayPlates does.

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 const (
@@ -274,7 +275,7 @@ func vatFindings(r release.Release, l *survey.Layers) []measure.Finding {
 	})
 	if n := l.IslandCount; n > 0 && !supported {
 		say(measure.Note, "islands", at(l.Islands[0].At), "As it is laid for resin%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
-			posed(l), counted(n, "place begins", "places begin"), Place(l.Islands[0].At), hundredths(l.Islands[0].Area))
+			posed(l), counted(n, "place begins", "places begin"), Place(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
 	}
 	return out
 }

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/cutstock"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // Bought is what a release takes of one item.
@@ -210,9 +211,9 @@ func CutLists(ctx context.Context, items []Bought) ([]CutList, error) {
 // sentence tells how many lengths to buy, and what is known about fewer.
 func (c *CutList) sentence() string {
 	if c.Plan.Count == 0 {
-		return fmt.Sprintf("No piece is as short as the %s mm that are sold.", size(c.Item.StockLength))
+		return fmt.Sprintf("No piece is as short as the %s that are sold.", words.Length(c.Item.StockLength))
 	}
-	s := fmt.Sprintf("Buy %d %s of %s mm", c.Plan.Count, plural(c.Plan.Count, "length", "lengths"), size(c.Item.StockLength))
+	s := fmt.Sprintf("Buy %d %s of %s", c.Plan.Count, plural(c.Plan.Count, "length", "lengths"), words.Length(c.Item.StockLength))
 	if c.Item.Kerf > 0 {
 		s += fmt.Sprintf("; each cut takes %s mm", size(c.Item.Kerf))
 	}

@@ -100,7 +100,7 @@ func TestTheHardwareListIsSummedByItemAndLength(t *testing.T) {
 	// 2·31 + 4·10 and five kerfs are 107: more than one bar.
 	require.Equal(t, "Buy 2 lengths of 100 mm; each cut takes 1 mm. Fewer will not do.", lists[0].Sentence)
 	require.Equal(t, 2, lists[0].Plan.Count)
-	require.Equal(t, "Buy 1 length of 5000 mm.", lists[1].Sentence)
+	require.Equal(t, "Buy 1 length of 5 m.", lists[1].Sentence)
 }
 
 func TestAWholeOrItsPiecesTakeTheMost(t *testing.T) {

@@ -119,7 +119,7 @@ func hardwareFindings(site *release.Site, r release.Release, s survey.Survey) []
 func listFindings(r release.Release, b Bought, say func(code, text string, args ...any)) {
 	for _, p := range b.Pieces {
 		if stock := b.Item.StockLength; b.Item.Kind.Cuttable() && stock > 0 && p.Cut > stock {
-			say("hardware-length", "A piece of %s mm of %s is longer than the %s mm in which it is sold.", size(p.Cut), b.Item.Name, size(stock))
+			say("hardware-length", "A piece of %s of %s is longer than the %s in which it is sold.", words.Length(p.Cut), b.Item.Name, words.Length(stock))
 		}
 	}
 	if len(r.Hardware) == 0 || b.Item.Kind == bench.Adhesive {

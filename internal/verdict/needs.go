@@ -10,6 +10,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // Need is what some prints take of a stock: a material, or a blend of resins.
@@ -329,9 +330,9 @@ func (b *needing) resin() {
 		shrinkage := s.Material.Shrinkage
 		if shrinkage == 0 {
 			shrinkage = measure.VatShrinkage
-			b.assume("%s is taken to lose %s %% of its volume as it cures, since its own is not stated.", s.Material.Name, size(shrinkage*100))
+			b.assume("%s is taken to lose %s %% of its volume as it cures, since its own is not stated.", s.Material.Name, shrinkageText(shrinkage))
 		} else {
-			b.assume("%s loses %s %% of its volume as it cures.", s.Material.Name, size(shrinkage*100))
+			b.assume("%s loses %s %% of its volume as it cures.", s.Material.Name, shrinkageText(shrinkage))
 		}
 		solid := float64(s.Share * (1 - shrinkage))
 		yield += solid
@@ -348,6 +349,10 @@ func (b *needing) resin() {
 		b.assume("Shares of the blend are of volume.")
 	}
 }
+
+// shrinkageText is a share in per cent, to a tenth: sources give no more, and differ by
+// whole per cents.
+func shrinkageText(share float64) string { return words.Fixed(share*100, 1) }
 
 func (b *needing) filament(about float64) {
 	n := &b.need

@@ -74,7 +74,7 @@ func TestResinNeeded(t *testing.T) {
 	require.Zero(t, n.Length)
 	require.Equal(t, []string{
 		"Time is of one plate with everything on it; each further plate takes its own tallest part's layers again.",
-		"Rigid resin loses 7.28 % of its volume as it cures.",
+		"Rigid resin loses 7.3 % of its volume as it cures.",
 		"20 % more is used up: supports and what is washed off.",
 		"40 ml more must be in the vat for the last layer to print; they are left at the end and not in the cost.",
 		"Cost is of what is used, at the bench's prices.",
@@ -122,7 +122,7 @@ func TestBlendsAreSharedOut(t *testing.T) {
 	// What is poured in comes out: each share less what it loses.
 	require.InDelta(t, n.Solid, n.Put*(.8*(1-.0728)+.2*(1-measure.VatShrinkage)), 1e-9)
 	require.InDelta(t, n.Grams, n.Put/1000*(.8*(1-.0728)*1.18+.2*(1-measure.VatShrinkage)*1.15), 1e-9)
-	require.Contains(t, n.Assumed, "Tough resin is taken to lose 7.28 % of its volume as it cures, since its own is not stated.")
+	require.Contains(t, n.Assumed, "Tough resin is taken to lose 7.3 % of its volume as it cures, since its own is not stated.")
 	require.Contains(t, n.Assumed, "16 % more is used up: supports and what is washed off.")
 	require.Equal(t, 7, n.Pieces)
 

@@ -68,6 +68,15 @@ func floorTo(v float64, n int) float64 {
 	return math.Floor(float64(v*unit)+1e-6) / unit
 }
 
+// Length writes a declared length with its unit: from a metre on in metres, where
+// that takes no more than two decimals.
+func Length(mm float64) string {
+	if m := mm / 1000; m >= 1 && math.Round(m*100)/100 == m {
+		return trimmed(m, 2) + " m"
+	}
+	return Plain(mm) + " mm"
+}
+
 // trimmed writes v with at most so many decimals, without zeros at the end.
 func trimmed(v float64, decimals int) string {
 	unit := math.Pow10(decimals)

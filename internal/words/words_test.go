@@ -73,6 +73,12 @@ func TestBoundsStayBounds(t *testing.T) {
 	})
 }
 
+func TestLongLengthsAreInMetres(t *testing.T) {
+	for mm, want := range map[float64]string{10000: "10 m", 1500: "1.5 m", 1000: "1 m", 1234.5: "1234.5 mm", 304.8: "304.8 mm", 999: "999 mm"} {
+		require.Equal(t, want, words.Length(mm))
+	}
+}
+
 func TestPlacesInSmallFilesAreTold(t *testing.T) {
 	require.Equal(t, "(0.0, 1.9, 18.4)", words.Place(-0.001, 1.91, 18.37))
 	require.Equal(t, "(0.0123, -0.0040, 0.0000)", words.Place(0.0123, -0.004, 0))
