@@ -337,7 +337,7 @@ func amountRows(s sheet, a *measure.ContractAmounts, m *bench.Material) {
 		return
 	}
 	if m == nil || m.Process == bench.Resin {
-		s.row("resin", "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Fixed(100*a.Shrinkage, 1)+" %", plain(a.ResinDensity))
+		s.row("resin", "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Rounded(100*a.Shrinkage, 1)+" %", plain(a.ResinDensity))
 	}
 	if m == nil || m.Process == bench.Filament {
 		s.row("filament", "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm filament of %s g/cm³",

@@ -352,7 +352,7 @@ func (b *needing) resin() {
 
 // shrinkageText is a share in per cent, to a tenth: sources give no more, and differ by
 // whole per cents.
-func shrinkageText(share float64) string { return words.Fixed(share*100, 1) }
+func shrinkageText(share float64) string { return words.Rounded(share*100, 1) }
 
 func (b *needing) filament(about float64) {
 	n := &b.need

@@ -11,7 +11,7 @@ import (
 const mostDecimals = 6
 
 // Plain writes a declared number with the decimals it has, up to four.
-func Plain(v float64) string { return trimmed(v, 4) }
+func Plain(v float64) string { return Rounded(v, 4) }
 
 // Fixed writes a measured number with so many decimals, never as −0.
 func Fixed(v float64, decimals int) string {
@@ -72,13 +72,13 @@ func floorTo(v float64, n int) float64 {
 // that takes no more than two decimals.
 func Length(mm float64) string {
 	if m := mm / 1000; m >= 1 && math.Round(m*100)/100 == m {
-		return trimmed(m, 2) + " m"
+		return Rounded(m, 2) + " m"
 	}
 	return Plain(mm) + " mm"
 }
 
-// trimmed writes v with at most so many decimals, without zeros at the end.
-func trimmed(v float64, decimals int) string {
+// Rounded writes v with at most so many decimals, without zeros at the end.
+func Rounded(v float64, decimals int) string {
 	unit := math.Pow10(decimals)
 	return strconv.FormatFloat(math.Round(v*unit)/unit+0, 'f', -1, 64)
 }
