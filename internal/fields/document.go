@@ -81,11 +81,18 @@ func (d *Document) Map() *Map { return d.root }
 
 // Errorf adds a problem at a place of the file.
 func (d *Document) Errorf(line, column int, format string, args ...any) {
-	e := Error{File: d.name, Line: line, Column: column, Message: fmt.Sprintf(format, args...)}
+	e := d.At(line, column)
+	e.Message = fmt.Sprintf(format, args...)
+	d.errs = append(d.errs, e)
+}
+
+// At is a place of the file, for a problem that is told when more is known.
+func (d *Document) At(line, column int) Error {
+	e := Error{File: d.name, Line: line, Column: column}
 	if line >= 1 && line <= len(d.lines) {
 		e.Source = strings.ToValidUTF8(d.lines[line-1], "\ufffd")
 	}
-	d.errs = append(d.errs, e)
+	return e
 }
 
 // Finish reports, for every table read, the fields nobody asked for and the

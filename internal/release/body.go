@@ -3,28 +3,38 @@ package release
 import (
 	"strings"
 
-	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/renderer/html"
-	"github.com/yuin/goldmark/text"
 
 	"cardback/internal/fields"
+	"cardback/internal/notes"
 )
 
-// checkBody reports what notes say in vain: HTML, which no page shows; addresses
-// that run something; and images that are not published. HTML comments pass:
-// nobody expects to see them. An image of another site passes too; it becomes a
-// link.
-func checkBody(d *fields.Document, body string) {
+// body checks the text of notes and returns it where it may be parsed, else nothing.
+// It reports what would cost the parser too much, and what notes say in vain: HTML,
+// which no page shows; addresses that run something; and images that are not
+// published. HTML comments pass: nobody expects to see them. An image of another site
+// passes too; it becomes a link. Addresses within the site are remembered until all
+// its pages are known.
+//
+// inSections says that each section is read by itself, so that an address defined in
+// another is none.
+func (l *loader) body(d *fields.Document, body string, inSections bool) string {
+	if p := notes.Guard(body); p != nil {
+		d.Errorf(d.BodyLine()+p.Line-1, p.Column, "%s", p.Text)
+		return ""
+	}
 	src := []byte(body)
+	doc := notes.Parse(src)
+	if p := notes.CheckTree(doc, func(n ast.Node) (line, column int) { return placeIn(d, body, blockStart(n)) }); p != nil {
+		d.Errorf(p.Line, p.Column, "%s", p.Text)
+		return ""
+	}
 	problem := func(at int, format string, args ...any) {
-		at = min(max(at, 0), len(body))
-		line := strings.Count(body[:at], "\n")
-		start := strings.LastIndexByte(body[:at], '\n') + 1
-		d.Errorf(d.BodyLine()+line, len([]rune(body[start:at]))+1, format, args...)
+		line, column := placeIn(d, body, at)
+		d.Errorf(line, column, format, args...)
 	}
 	const noHTML = "HTML is not shown on a page; write it in Markdown, or put it between backticks to show it as it is"
-	_ = ast.Walk(goldmark.New().Parser().Parse(text.NewReader(src)), func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+	_ = ast.Walk(doc, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if !entering {
 			return ast.WalkContinue, nil
 		}
@@ -38,27 +48,66 @@ func checkBody(d *fields.Document, body string) {
 			if tag := string(s.Value(src)); !strings.HasPrefix(tag, "</") && !strings.HasPrefix(tag, "<!--") {
 				problem(s.Start, noHTML)
 			}
-		case *ast.Link:
-			if html.IsDangerousURL(n.Destination) {
-				problem(startOf(n), "the address %q cannot stand on a page; expected one that begins with https://, http://, mailto: or /", n.Destination)
-			}
-		case *ast.AutoLink:
-			if url := n.URL(src); html.IsDangerousURL(url) {
-				problem(startOf(n), "the address %q cannot stand on a page; expected one that begins with https://, http://, mailto: or /", url)
-			}
-		case *ast.Image:
-			if !elsewhere(string(n.Destination)) {
-				problem(startOf(n), "image %q is not published; a release's own pictures go in the field photos", n.Destination)
-			}
 		}
 		return ast.WalkContinue, nil
 	})
+	var alone map[int]bool
+	if inSections {
+		alone = linksOfSections(body)
+	}
+	for _, a := range notes.Addresses(doc, src) {
+		if _, auto := a.Node.(*ast.AutoLink); inSections && !auto && !alone[startOf(a.Node)] && !inHeading(a.Node) {
+			problem(startOf(a.Node), "the address of this link stands in another section, and each section is read by itself; write it in this one")
+			continue
+		}
+		written := a.Final
+		switch n := a.Node.(type) {
+		case *ast.Link:
+			written = string(n.Destination)
+		case *ast.Image:
+			if written = string(n.Destination); a.To != notes.Elsewhere {
+				problem(startOf(n), "image %q is not published; a release's own pictures go in the field photos", written)
+			}
+			continue
+		}
+		switch a.To {
+		case notes.Refused:
+			problem(startOf(a.Node), "the address %q cannot stand on a page; expected one that begins with https://, http://, mailto: or /", written)
+		case notes.Within, notes.Beside:
+			line, column := placeIn(d, body, startOf(a.Node))
+			l.links = append(l.links, link{at: d.At(line, column), written: written, final: a.Final})
+		}
+	}
+	return body
 }
 
-// elsewhere reports whether an address is on another site.
-func elsewhere(url string) bool {
-	url = strings.ToLower(url)
-	return strings.HasPrefix(url, "//") || strings.HasPrefix(url, "http:") || strings.HasPrefix(url, "https:")
+// linksOfSections are the places of the links and images that there are when each
+// section is read by itself, as a release's page does.
+func linksOfSections(body string) map[int]bool {
+	out := map[int]bool{}
+	for _, s := range sections(body) {
+		src := []byte(s.Body)
+		for _, a := range notes.Addresses(notes.Parse(src), src) {
+			out[s.at+startOf(a.Node)] = true
+		}
+	}
+	return out
+}
+
+func inHeading(n ast.Node) bool {
+	for ; n != nil; n = n.Parent() {
+		if _, ok := n.(*ast.Heading); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// placeIn is the place in the file of the body's byte at.
+func placeIn(d *fields.Document, body string, at int) (line, column int) {
+	at = min(max(at, 0), len(body))
+	start := strings.LastIndexByte(body[:at], '\n') + 1
+	return d.BodyLine() + strings.Count(body[:at], "\n"), len([]rune(body[start:at])) + 1
 }
 
 // startOf is about where an inline node stands: its first text, or else the
@@ -75,9 +124,14 @@ func startOf(n ast.Node) int {
 	if at >= 0 {
 		return at
 	}
-	for p := n.Parent(); p != nil; p = p.Parent() {
-		if p.Type() == ast.TypeBlock && p.Lines() != nil && p.Lines().Len() > 0 {
-			return p.Lines().At(0).Start
+	return blockStart(n)
+}
+
+// blockStart is where the block that a node is, or stands in, begins.
+func blockStart(n ast.Node) int {
+	for ; n != nil; n = n.Parent() {
+		if n.Type() == ast.TypeBlock && n.Lines() != nil && n.Lines().Len() > 0 {
+			return n.Lines().At(0).Start
 		}
 	}
 	return 0

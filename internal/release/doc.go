@@ -12,7 +12,7 @@
 // files and folders. Meshes are found here but not opened.
 //
 // The notes stay Markdown: only their second-level headings are found, by
-// goldmark's parser (CommonMark), so that a "## " inside a code block or a
+// the parser of package notes, so that a "## " inside a code block or a
 // quotation does not end a section. A link definition therefore serves the
 // section it stands in.
 package release

@@ -1,8 +1,10 @@
 package release
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -117,4 +119,77 @@ func TestWhatEditorsAndFileManagersLeaveStopsNothing(t *testing.T) {
 	again, err := Load(dir)
 	require.NoError(t, err)
 	require.Equal(t, plain, again)
+}
+
+// withNotes is a copy of the content folder of the tests whose release has other
+// notes, and whose page another text.
+func withNotes(t *testing.T, body string) string {
+	t.Helper()
+	dir := copied(t)
+	file := filepath.Join(dir, "releases/01-harbour-gull/release.md")
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	head := data[:bytes.LastIndex(data, []byte("\n---\n"))+5]
+	require.NoError(t, os.WriteFile(file, append(head, body...), 0o600))
+	return dir
+}
+
+func TestLinksThatLeadNowhereAreTold(t *testing.T) {
+	for body, want := range map[string]string{
+		"[a](/plates/none/)":                 `the address "/plates/none/" leads to no page of the site; expected `,
+		"[a](/abuot/)":                       `the address "/abuot/" leads to no page of the site; did you mean "/about/"?`,
+		"[a](/about)":                        `the address "/about" does not end in a slash, as a page's does; write "/about/"`,
+		"[a](about.md)":                      `the address "about.md" is relative, and notes are shown on more than one page; write it from the site's root, did you mean "/about/"?`,
+		"[a](../02-moth/)":                   `the address "../02-moth/" is relative`,
+		"[a]()":                              `the link has no address`,
+		"[a](#prats)":                        `there is no place "#prats" on the page of "Harbour gull"; did you mean "parts"?`,
+		"[a](#notes-asembly)\n\n## Assembly": `there is no place "#notes-asembly" on the page of "Harbour gull"; did you mean "notes-assembly"?`,
+		"[a](#part-99)":                      `there is no place "#part-99"`,
+		"[a](/releases/01-harbour-gull/#x9)": `there is no place "#x9" on the page of`,
+		"Term\n: [a](/none/)":                `the address "/none/" leads to no page`,
+		"| `a` |\n|---|\n| [a](/none/) |":    `the address "/none/" leads to no page`,
+		"[a](\\\\evil.example)":              `the address "\\\\evil.example" is relative`,
+		"[a][b]\n\n## C\n\n[b]: /about/":    `release.md:32:2: the address of this link stands in another section`,
+		"[a](ftp://figures.example/a)":       `the address "ftp://figures.example/a" cannot stand on a page`,
+	} {
+		_, err := Load(withNotes(t, body))
+		require.ErrorContains(t, err, want, body)
+	}
+	s, err := Load(withNotes(t, "[a](/) [b](/about/) [c](/releases/01-harbour-gull/#parts) [d](#part-1) [e](#notes-how-to) [f](https://figures.example/) [g](//figures.example) [h](mailto:a@figures.example) [i](/how-measured/#holes) [j](/plates/index.html) [k](/feed.xml)\n\n## How to\n"))
+	require.NoError(t, err)
+	for _, p := range s.Bench.Plates {
+		_, err := Load(withNotes(t, "[a](/plates/"+p.ID+"/)"))
+		require.NoError(t, err)
+	}
+}
+
+// The tree that is rendered is what is looked at: definitions and cells of tables
+// hide no image.
+func TestNoImageHidesFromTheCheck(t *testing.T) {
+	for _, body := range []string{
+		"Term\n: ![a](c.png)", "| `|` ![a](c.png) |\n|---|\n", "| a | b |\n|---|---|\n| `|` ![a](c.png) | x |\n", "~~![a](c.png)~~", "> - ![a][b]\n\n[b]: c.png",
+	} {
+		_, err := Load(withNotes(t, body))
+		require.ErrorContains(t, err, `image "c.png" is not published`, body)
+	}
+}
+
+func TestNotesThatWouldExplodeAreToldBeforeTheyAreParsed(t *testing.T) {
+	for name, c := range map[string]struct{ body, want string }{
+		"quote marks":       {strings.Repeat(">", 10_000), "quotations and lists nest deeper than 32 levels here"},
+		"list markers":      {strings.Repeat("- ", 9_000) + "a", "quotations and lists nest deeper than 32 levels here"},
+		"a line":            {strings.Repeat("a", 100_000), "this line is longer than 20000 bytes"},
+		"links":             {strings.Repeat("[a](\n", 50_000), "more square brackets"},
+		"definitions":       {strings.Repeat("[a]: b\n", 100_000), "square brackets"},
+		"definitions apart": {strings.Repeat("[a]: b\n\n", 2_000), "more than 1000 definitions"},
+		"a wide table":      {strings.Repeat("|a", 50_000) + "|\n" + strings.Repeat("|-", 50_000) + "|\n", "longer than 20000 bytes"},
+		"wide, shorter":     {strings.Repeat("|a", 5_000) + "|\n" + strings.Repeat("|-", 5_000) + "|\n", "more than 100 vertical bars"},
+		"a long reference":  {"[a]: /" + strings.Repeat("x", 15_000) + "\n\n" + strings.Repeat("[a] [a] [a] [a] [a]\n\n", 400), "the addresses of all links would take more than 1024 KiB"},
+		"sections":          {strings.Repeat("## a\n\n", 301), "more than 300 sections"},
+		"emphasis":          {strings.Repeat("*a **b\n", 2_000) + strings.Repeat("x** x*\n", 2_000), "nests deeper than 100 levels"},
+	} {
+		_, err := loadSoon(t, withNotes(t, c.body))
+		require.ErrorContains(t, err, c.want, name)
+		require.Regexp(t, `release\.md:[0-9]+:[0-9]+: `, err.Error(), name)
+	}
 }

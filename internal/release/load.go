@@ -52,6 +52,7 @@ func LoadKnowing(root string, known Known) (*Site, error) {
 	l.guarded("site.yaml", l.loadSite)
 	l.loadPages()
 	l.loadReleases()
+	l.checkLinks()
 	return &l.site, l.errs.Err()
 }
 
@@ -62,6 +63,8 @@ type loader struct {
 	shown string // the content folder, as the caller named it
 	site  Site
 	errs  fields.Errors
+	links []link
+	seen  []string // addresses of pages and releases that are there, though perhaps not in order
 	// noHardware is set where hardware.yaml has problems: an item that is not on
 	// the bench then proves nothing.
 	noHardware bool
@@ -313,6 +316,7 @@ func (l *loader) loadPages() {
 			l.problem(rel, "page name %q has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md", slug)
 			continue
 		}
+		l.seen = append(l.seen, "/"+slug+"/")
 		l.guarded(rel, func() { l.loadPage(rel, slug) })
 	}
 }
@@ -324,7 +328,7 @@ func (l *loader) loadPage(rel, slug string) {
 		return
 	}
 	d, body := fields.ParseNotes(path.Join(l.shown, rel), data)
-	checkBody(d, body)
+	body = l.body(d, body, false)
 	title := d.Map().Text("title", fields.Required)
 	l.finish(d)
 	if title != "" {
@@ -350,6 +354,7 @@ func (l *loader) loadReleases() {
 			continue
 		}
 		found++
+		l.seen = append(l.seen, "/releases/"+e.Name()+"/", "/releases/"+e.Name()+"/release.json")
 		number, slug, ok := SplitFolderName(e.Name())
 		if !ok {
 			l.problem(rel, "folder name %q is not a number, a hyphen and a slug of a to z, 0 to 9 and hyphens; expected one such as 07-lamplighter", e.Name())

@@ -79,7 +79,7 @@ func tree(t testing.TB, files map[string]string) string {
 		"bench/plates.yaml":    "plates: [{id: p, name: P, process: resin, width: 68, depth: 120, height: 155}]\n",
 		"bench/materials.yaml": "materials: [{id: m, name: M, process: resin, stiffness: rigid, density: 1.17, wall_min: 0.8, pin_min: 1, hole_allowance: 0, source: x}]\n",
 		"bench/hardware.yaml":  "hardware: [{id: rod-1.5, name: Rod, kind: rod, diameter: 1.5, stock_length: 250}, {id: glue, name: Glue, kind: adhesive}]\n",
-		notes:                  front(""),
+		notesFile:              front(""),
 		arm + "any.stl":        "mesh",
 	}
 	for name, text := range files {
@@ -99,9 +99,9 @@ func tree(t testing.TB, files map[string]string) string {
 }
 
 const (
-	notes = "releases/07-lamp/release.md"
-	arm   = "releases/07-lamp/parts/upper-arm/"
-	parts = "releases/07-lamp/parts/"
+	notesFile = "releases/07-lamp/release.md"
+	arm       = "releases/07-lamp/parts/upper-arm/"
+	parts     = "releases/07-lamp/parts/"
 )
 
 // front is good front matter with further lines from line 7 on.
@@ -135,23 +135,23 @@ func TestSlipsInTheContent(t *testing.T) {
 	piece := func(text string) map[string]string {
 		return map[string]string{arm + "part.yaml": text, parts + "hull/any.stl": "mesh"}
 	}
-	notesWith := func(more string) map[string]string { return map[string]string{notes: front(more)} }
-	at := notes + ":"
+	notesWith := func(more string) map[string]string { return map[string]string{notesFile: front(more)} }
+	at := notesFile + ":"
 	for _, c := range []struct {
 		name  string
 		files map[string]string
 		want  []string
 	}{
 		{"hardware not on the bench", notesWith("hardware:\n  - item: rod-1.6\n"), []string{at + `8:11: hardware "rod-1.6" is not on the bench; did you mean "rod-1.5"?`}},
-		{"hardware of a bench that could not be read", map[string]string{"bench/hardware.yaml": "hardware:\n  - id rod-1.5\n", notes: front("hardware: [{item: rod-1.5, length: 3}]\n")}, []string{
+		{"hardware of a bench that could not be read", map[string]string{"bench/hardware.yaml": "hardware:\n  - id rod-1.5\n", notesFile: front("hardware: [{item: rod-1.5, length: 3}]\n")}, []string{
 			`bench/hardware.yaml:2:5: this entry of "hardware" should be a table of fields, found "id rod-1.5"`,
 			at + `7:28: field "length" is not known here; expected item, count, cut or where`}},
 		{"hardware far from any", notesWith("hardware: [{item: zebra}]\n"), []string{at + `7:19: hardware "zebra" is not on the bench; expected rod-1.5 or glue`}},
 		{"cut of what is not cut", notesWith("hardware: [{item: glue, cut: 3}]\n"), []string{at + `7:30: adhesive "glue" has a cut length, which only rod, wire and cord have; remove it`}},
 		{"cut longer than the stock", notesWith("hardware: [{item: rod-1.5, cut: 10 in}]\n"), []string{at + `7:33: cut length 254 mm is longer than "rod-1.5" is sold (250 mm); expected at most 250 mm`}},
-		{"number differs", map[string]string{notes: strings.Replace(front(""), "number: 7", "number: 8", 1)}, []string{at + `2:9: number 8 differs from the folder's, which is 7; change one of them`}},
-		{"no size", map[string]string{notes: strings.Replace(front(""), "height: 100\n", "", 1)}, []string{at + `1:1: neither height nor scale is given; add a line such as height: 100 mm or scale: "1:18"`}},
-		{"a size that may stand where reading failed", map[string]string{notes: strings.Replace(front(""), "height: 100\n", "height 100\n", 1)}, []string{at + `4:1: cannot be read as YAML: there is no colon and space after the field's name; expected lines such as name: value`}},
+		{"number differs", map[string]string{notesFile: strings.Replace(front(""), "number: 7", "number: 8", 1)}, []string{at + `2:9: number 8 differs from the folder's, which is 7; change one of them`}},
+		{"no size", map[string]string{notesFile: strings.Replace(front(""), "height: 100\n", "", 1)}, []string{at + `1:1: neither height nor scale is given; add a line such as height: 100 mm or scale: "1:18"`}},
+		{"a size that may stand where reading failed", map[string]string{notesFile: strings.Replace(front(""), "height: 100\n", "height 100\n", 1)}, []string{at + `4:1: cannot be read as YAML: there is no colon and space after the field's name; expected lines such as name: value`}},
 		{"scale", notesWith("scale: 1/18\n"), []string{at + `7:8: scale "1/18" is not a ratio of one to a number; expected one such as "1:18"`}},
 		{"licence, near", notesWith("licence: CC-BY-SA-4\n"), []string{at + `7:10: licence "CC-BY-SA-4" is not an SPDX id known here; did you mean "CC-BY-SA-4.0"?`}},
 		{"licence for credits only", notesWith("licence: MIT\n"), []string{at + `7:10: licence "MIT" may stand in a credit but not on a release; expected CC0-1.0, CC-BY-4.0, CC-BY-SA-4.0, CC-BY-NC-4.0, CC-BY-NC-SA-4.0, CC-BY-ND-4.0 or CC-BY-NC-ND-4.0`}},
@@ -167,7 +167,7 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"order of parts", notesWith("parts:\n  - uper-arm\n  - upper-arm\n  - upper-arm\n"), []string{
 			at + `8:5: part "uper-arm" is not a folder of this release; did you mean "upper-arm"?`,
 			at + `10:5: part "upper-arm" is listed twice; the first is on line 9, remove one`}},
-		{"photos", map[string]string{"secret.png": "x", "releases/07-lamp/photos/a.gif": "x", notes: front("photos:\n  - {file: ../../secret.png, alt: a}\n  - {file: /etc/passwd, alt: a}\n  - {file: photos/a.gif, alt: a}\n  - {file: photos/b.jpg, alt: a}\n  - {file: photos/b.jpg}\n")}, []string{
+		{"photos", map[string]string{"secret.png": "x", "releases/07-lamp/photos/a.gif": "x", notesFile: front("photos:\n  - {file: ../../secret.png, alt: a}\n  - {file: /etc/passwd, alt: a}\n  - {file: photos/a.gif, alt: a}\n  - {file: photos/b.jpg, alt: a}\n  - {file: photos/b.jpg}\n")}, []string{
 			at + `8:12: photo "../../secret.png" is not a path inside the release's folder; expected one such as photos/front.jpg`,
 			at + `9:12: photo "/etc/passwd" is not a path inside the release's folder; expected one such as photos/front.jpg`,
 			at + `10:12: photo "photos/a.gif" is neither JPEG nor PNG by its name; expected one such as photos/front.jpg`,
@@ -209,9 +209,15 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"duplicate number and slug", map[string]string{"releases/07-other/release.md": front(""), "releases/07-other/parts/a/any.stl": "m", "releases/08-lamp/release.md": strings.Replace(front(""), "number: 7", "number: 8", 1), "releases/08-lamp/parts/a/any.stl": "m"}, []string{
 			`releases/07-other: number 7 is already that of "07-lamp"; give one of them another number`,
 			`releases/08-lamp: slug "lamp" is already that of "07-lamp"; give one of them another slug`}},
+<<<<<<< HEAD
 		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notes: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
 			at + `8:12: photo "a.jpg" cannot be shown: it is a GIF; save it anew as JPEG or PNG`,
 			at + `9:12: photo "b.png" cannot be shown: it is cut short; copy it again`}},
+=======
+		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notesFile: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
+			at + `8:12: photo "a.jpg" is not a JPEG or PNG image (it begins as neither does); save it anew as one`,
+			at + `9:12: photo "b.png" is not a JPEG or PNG image (it is cut short); save it anew as one`}},
+>>>>>>> 4027fac (Bound notes before they are parsed, and check the tree that is rendered)
 		{"a model beside its mesh", map[string]string{arm + "any.blend": "x", arm + "readme.txt": "x"}, nil},
 		{"no mesh by its name", map[string]string{arm + "resin.obj": "x", arm + "Filament": "x", parts + "leg/any.stl.txt": "x"}, []string{
 			parts + `leg/any.stl.txt: file "any.stl.txt" is not read as a mesh; expected any.stl or any.3mf`,
@@ -224,21 +230,21 @@ func TestSlipsInTheContent(t *testing.T) {
 			`pages/About.MD: this page is not read; expected a name that ends in .md, such as about.md`,
 			`pages/more: this folder is not read; expected pages in pages itself, such as pages/about.md`,
 			`pages/plates.md: page name "plates" is that of a page or folder that every site has; rename it, for example more-plates.md`}},
-		{"said in vain", map[string]string{notes: front("") + "\n<!-- mind -->\n\nÄ <b>x</b> <!-- y --> [a *b*](javascript:alert(1)) ![c](c.jpg) ![d](https://d.example/d.png) <data:x>\n\n  <p>\nlost\n</p>\n\n`<i>` [e](/about/) [f](mailto:f@g.example)\n"}, []string{
+		{"said in vain", map[string]string{notesFile: front("") + "\n<!-- mind -->\n\nÄ <b>x</b> <!-- y --> [a *b*](javascript:alert(1)) ![c](c.jpg) ![d](https://d.example/d.png) <data:x>\n\n  <p>\nlost\n</p>\n\n`<i>` [e](/plates/) [f](mailto:f@g.example)\n"}, []string{
 			at + `12:1: the address "data:x" cannot stand on a page; expected one that begins with https://, http://, mailto: or /`,
 			at + `12:3: HTML is not shown on a page; write it in Markdown, or put it between backticks to show it as it is`,
 			at + `12:24: the address "javascript:alert(1)" cannot stand on a page; expected one that begins with https://, http://, mailto: or /`,
 			at + `12:54: image "c.jpg" is not published; a release's own pictures go in the field photos`,
 			at + `14:3: HTML is not shown on a page; write it in Markdown, or put it between backticks to show it as it is`}},
-		{"other names for the files", map[string]string{notes: "", "releases/07-lamp/Release.md": "x", "site.yaml": "", "site.yml": "x", "bench/plates.yaml": "", "bench/plates.yml": "x"}, []string{
+		{"other names for the files", map[string]string{notesFile: "", "releases/07-lamp/Release.md": "x", "site.yaml": "", "site.yml": "x", "bench/plates.yaml": "", "bench/plates.yml": "x"}, []string{
 			`bench/plates.yaml: cannot be read (no such file, but there is "plates.yml"); expected a file with a list of plates`,
-			notes + `: cannot be read (no such file, but there is "Release.md"); expected the release's notes, beginning with front matter`,
+			notesFile + `: cannot be read (no such file, but there is "Release.md"); expected the release's notes, beginning with front matter`,
 			`site.yaml: cannot be read (no such file, but there is "site.yml"); expected a file with title, designer, base_url and licence`}},
-		{"no notes", map[string]string{notes: ""}, []string{notes + `: cannot be read (no such file); expected the release's notes, beginning with front matter`}},
-		{"no site, no releases", map[string]string{"site.yaml": "", notes: "", arm + "any.stl": ""}, []string{
+		{"no notes", map[string]string{notesFile: ""}, []string{notesFile + `: cannot be read (no such file); expected the release's notes, beginning with front matter`}},
+		{"no site, no releases", map[string]string{"site.yaml": "", notesFile: "", arm + "any.stl": ""}, []string{
 			`releases: the folder of releases cannot be read (no such file); expected releases/NN-slug/release.md`,
 			`site.yaml: cannot be read (no such file); expected a file with title, designer, base_url and licence`}},
-		{"an empty folder of releases", map[string]string{notes: "", arm + "any.stl": "", "releases/": ""}, []string{`releases: there are no releases; expected at least one folder such as releases/01-lamplighter`}},
+		{"an empty folder of releases", map[string]string{notesFile: "", arm + "any.stl": "", "releases/": ""}, []string{`releases: there are no releases; expected at least one folder such as releases/01-lamplighter`}},
 		{"site", map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: figures.example\nlicence: none\nlanguage: klingonish-x\nunits_shown: inches\nlinks: [{label: L, url: //x}]\n"}, []string{
 			`site.yaml:3:11: base_url "figures.example" is not a site's address; expected one such as https://figures.example/`,
 			`site.yaml:4:10: licence "none" is not an SPDX id known here; expected CC0-1.0, CC-BY-4.0, CC-BY-SA-4.0, CC-BY-NC-4.0, CC-BY-NC-SA-4.0, CC-BY-ND-4.0 or CC-BY-NC-ND-4.0`,
@@ -248,8 +254,8 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"pages", map[string]string{"pages/About us.md": "x", "pages/help.md": "x", "pages/picture.png": "x"}, []string{
 			`pages/About us.md: page name "About us" has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md`,
 			`pages/help.md:1:1: the file has no front matter; expected a first line of ---, then fields, then another line of ---`}},
-		{"notes too large", map[string]string{notes: front("") + strings.Repeat("word ", 300_000)}, []string{notes + `: cannot be read (it is larger than 1024 KiB); expected the release's notes, beginning with front matter`}},
-		{"a folder in place of a file", map[string]string{notes: "", notes + "/": ""}, []string{notes + `: cannot be read (it is not a regular file); expected the release's notes, beginning with front matter`}},
+		{"notes too large", map[string]string{notesFile: front("") + strings.Repeat("word ", 300_000)}, []string{notesFile + `: cannot be read (it is larger than 1024 KiB); expected the release's notes, beginning with front matter`}},
+		{"a folder in place of a file", map[string]string{notesFile: "", notesFile + "/": ""}, []string{notesFile + `: cannot be read (it is not a regular file); expected the release's notes, beginning with front matter`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, problems := load(t, c.files)
@@ -262,7 +268,7 @@ func TestAllProblemsOfARunComeTogetherSortedWithTheGoodContent(t *testing.T) {
 	s, problems := load(t, map[string]string{
 		"bench/plates.yaml":            "plates: [{id: p}]\n",
 		"site.yaml":                    "title: T\n",
-		notes:                          front("hardware: [{item: rod-1.6}, {item: rod-1.5}]\n"),
+		notesFile:                      front("hardware: [{item: rod-1.6}, {item: rod-1.5}]\n"),
 		arm + "part.yaml":              "quantity: 0\n",
 		"releases/08-moth/release.md":  strings.Replace(front(""), "number: 7", "number: eight", 1),
 		"releases/08-moth/parts/w/x":   "",
@@ -270,7 +276,7 @@ func TestAllProblemsOfARunComeTogetherSortedWithTheGoodContent(t *testing.T) {
 	})
 	require.Equal(t, []string{
 		"bench/plates.yaml", "bench/plates.yaml", "bench/plates.yaml", "bench/plates.yaml",
-		arm + "part.yaml", notes, "releases/08-moth/parts/w", "releases/08-moth/release.md",
+		arm + "part.yaml", notesFile, "releases/08-moth/parts/w", "releases/08-moth/release.md",
 		"site.yaml", "site.yaml", "site.yaml",
 	}, filesOf(problems))
 	require.Len(t, s.Releases, 2)
@@ -312,7 +318,7 @@ func TestLinksOutOfTheFolderAreRefused(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(outside, "p.png"), []byte("x"), 0o644))
 	root := tree(t, map[string]string{
 		parts + "leg/part.yaml": "quantity: 1\n", parts + "in/part.yaml": "quantity: 1\n",
-		notes:       front("photos: [{file: p.png, alt: a}]\n"),
+		notesFile:   front("photos: [{file: p.png, alt: a}]\n"),
 		"site.yaml": "",
 	})
 	link := func(target, name string) {
@@ -333,7 +339,7 @@ func TestLinksOutOfTheFolderAreRefused(t *testing.T) {
 		parts + "leg/any.stl: the mesh cannot be read (it is a link that leads out of the content folder); expected a file inside the content folder",
 		parts + "lost: the link cannot be followed (it leads nowhere); expected files and folders inside the content folder",
 		parts + "other: the link cannot be followed (it leads out of the content folder); expected files and folders inside the content folder",
-		notes + `:7:17: photo "p.png" cannot be read (it is a link that leads out of the content folder); expected a file inside the release's folder`,
+		notesFile + `:7:17: photo "p.png" cannot be read (it is a link that leads out of the content folder); expected a file inside the release's folder`,
 		"site.yaml: cannot be read (it is a link that leads out of the content folder); expected a file with title, designer, base_url and licence",
 	}, "\n"), strings.ReplaceAll(err.Error(), filepath.ToSlash(root)+"/", ""))
 	require.Empty(t, s.Title)
@@ -356,7 +362,7 @@ func TestUnreadableFileIsNamed(t *testing.T) {
 
 func TestChartOrder(t *testing.T) {
 	s, problems := load(t, map[string]string{
-		notes:                   front("parts: [wing, upper-arm]\n"),
+		notesFile:               front("parts: [wing, upper-arm]\n"),
 		parts + "wing/any.stl":  "m",
 		parts + "tail/any.stl":  "m",
 		parts + "body/any.stl":  "m",
@@ -430,7 +436,7 @@ func FuzzRelease(f *testing.F) {
 	f.Add([]byte("no front matter"), []byte(":"))
 	root := tree(f, map[string]string{arm + "part.yaml": "quantity: 1\n"})
 	f.Fuzz(func(t *testing.T, release, part []byte) {
-		if err := os.WriteFile(filepath.Join(root, filepath.FromSlash(notes)), release, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(root, filepath.FromSlash(notesFile)), release, 0o644); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(filepath.Join(root, filepath.FromSlash(arm+"part.yaml")), part, 0o644); err != nil {

@@ -181,7 +181,7 @@ func TestSlipsInThePrintLog(t *testing.T) {
 
 func TestABlendOfThePrintSettingsIsWordsOrShares(t *testing.T) {
 	files := logTree("")
-	files[notes] = front("print: {resin: {blend: {rigid-resin: 87.5, tough-resin: 12.5}}}\n")
+	files[notesFile] = front("print: {resin: {blend: {rigid-resin: 87.5, tough-resin: 12.5}}}\n")
 	s, problems := load(t, files)
 	require.Empty(t, problems)
 	p := s.Releases[0].Print[0]
@@ -189,7 +189,7 @@ func TestABlendOfThePrintSettingsIsWordsOrShares(t *testing.T) {
 	require.Equal(t, []Share{{s.Bench.Materials[0], 0.875}, {s.Bench.Materials[1], 0.125}}, p.Shares)
 	require.Equal(t, bench.Resin, p.Process)
 
-	files[notes] = front("print: {resin: {blend: mostly rigid}}\n")
+	files[notesFile] = front("print: {resin: {blend: mostly rigid}}\n")
 	s, problems = load(t, files)
 	require.Empty(t, problems)
 	require.Equal(t, "mostly rigid", s.Releases[0].Print[0].Blend)
@@ -200,9 +200,9 @@ func TestABlendOfThePrintSettingsIsWordsOrShares(t *testing.T) {
 		"{rigid-filament: 80, tough-resin: 20}": `7:41: material "rigid-filament" is for filament and this blend for resin; expected materials of one process`,
 		"[rigid-resin]":                         `7:24: "blend" should be text, found a list`,
 	} {
-		files[notes] = front("print: {resin: {blend: " + text + "}}\n")
+		files[notesFile] = front("print: {resin: {blend: " + text + "}}\n")
 		_, problems = load(t, files)
-		require.Equal(t, notes+":"+want, problems)
+		require.Equal(t, notesFile+":"+want, problems)
 	}
 }
 

@@ -67,7 +67,11 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 		return r, false
 	}
 	d, body := fields.ParseNotes(path.Join(l.shown, r.SourceFile), data)
-	checkBody(d, body)
+	before := len(l.links)
+	body = l.body(d, body, true)
+	for i := range l.links[before:] {
+		l.links[before+i].release = number
+	}
 	m := d.Map()
 	if n := m.Count("number", fields.Required, number); n != number {
 		m.Errorf("number", "number %d differs from the folder's, which is %d; change one of them", n, number)

@@ -14,7 +14,7 @@ func TestTheReadmesExamplesAreContent(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	require.NoError(t, err)
 	text := string(readme)
-	files := map[string]string{notes: "", arm + "any.stl": ""}
+	files := map[string]string{notesFile: "", arm + "any.stl": ""}
 	for _, m := range regexp.MustCompile("(?ms)^```yaml\n(# (\\S+\\.yaml).*?)^```").FindAllStringSubmatch(text, -1) {
 		files[m[2]] = m[1]
 	}

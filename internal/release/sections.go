@@ -3,22 +3,37 @@ package release
 import (
 	"strings"
 
-	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/text"
+
+	"cardback/internal/notes"
 )
 
 // Sections cuts notes at their second-level headings. Text before the first
 // one becomes a section with an empty title; a title is the heading's text
 // without its emphasis and links.
 func Sections(body string) []Section {
-	src := []byte(body)
-	doc := goldmark.New().Parser().Parse(text.NewReader(src))
 	var out []Section
+	for _, s := range sections(body) {
+		out = append(out, s.Section)
+	}
+	return out
+}
+
+// placedSection is a section and where its Body begins, in bytes of the whole.
+type placedSection struct {
+	Section
+	at int
+}
+
+func sections(body string) []placedSection {
+	src := []byte(body)
+	doc := notes.ParsePlain(src)
+	var out []placedSection
 	title, from := "", 0
 	flush := func(to int) {
 		if b := strings.Trim(body[from:to], "\n"); title != "" || strings.TrimSpace(b) != "" {
-			out = append(out, Section{Title: title, Body: b})
+			at := from + len(body[from:to]) - len(strings.TrimLeft(body[from:to], "\n"))
+			out = append(out, placedSection{Section{Title: title, Body: b}, at})
 		}
 	}
 	for n := doc.FirstChild(); n != nil; n = n.NextSibling() {

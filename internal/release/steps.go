@@ -3,9 +3,9 @@ package release
 import (
 	"strings"
 
-	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/text"
+
+	"cardback/internal/notes"
 )
 
 // AssemblyTitle is the title of the section of notes that tells how a figure goes
@@ -28,7 +28,7 @@ func (r Release) Steps() []Step {
 			continue
 		}
 		src := []byte(s.Body)
-		doc := goldmark.New().Parser().Parse(text.NewReader(src))
+		doc := notes.ParsePlain(src)
 		for n := doc.FirstChild(); n != nil; n = n.NextSibling() {
 			list, ok := n.(*ast.List)
 			if !ok || !list.IsOrdered() {

@@ -20,7 +20,6 @@ type Frame struct {
 	Licence                       Licence
 	Version                       string
 	Method                        string // the page that says how numbers are computed
-	ownMethod                     bool   // it is the designer's own, with other sections than the theme's
 }
 
 // NavItem is a link in a list; Current marks the page it is on.
@@ -32,12 +31,8 @@ type NavItem struct {
 // To is the address of a file of the site as seen from this page.
 func (f Frame) To(path string) string { return f.Root + path }
 
-// MethodOf is the address of a section of the page on measuring; of the whole
-// page where the designer wrote one.
+// MethodOf is the address of a section of the page on measuring.
 func (f Frame) MethodOf(section string) string {
-	if f.ownMethod {
-		return f.To(f.Method)
-	}
 	return f.To(f.Method) + "#" + section
 }
 
@@ -70,10 +65,6 @@ func (b *builder) frame(path, title, description string) Frame {
 		f.Nav = append(f.Nav, item("Hardware", "hardware/index.html"))
 	}
 	for _, p := range s.Pages {
-		if pagePath(p) == methodPath {
-			f.ownMethod = true
-			continue
-		}
 		f.Nav = append(f.Nav, item(p.Title, pagePath(p)))
 	}
 	f.Foot = []NavItem{

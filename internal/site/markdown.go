@@ -4,14 +4,17 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"io"
 	"strings"
 
-	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/extension"
 	"github.com/yuin/goldmark/parser"
 	"github.com/yuin/goldmark/text"
 	"github.com/yuin/goldmark/util"
+	"golang.org/x/net/html"
+	"golang.org/x/net/html/atom"
+
+	"cardback/internal/notes"
 )
 
 // render turns Markdown into HTML whose highest heading is of level top, so
@@ -19,27 +22,27 @@ import (
 // dangerous addresses are dropped. Links to other sites say rel=noopener; an
 // address that begins with a slash is taken from the site's root, which is
 // root (".", "../..") from this page. An image from another site becomes a
-// link to it: no page asks another origin for anything. Further transformers of the text
+// link to it, and any other its description: no page asks another origin for anything. Further transformers of the text
 // may be given; they come after these.
 func render(markdown string, top int, root string, also ...util.PrioritizedValue) (template.HTML, error) {
-	md := goldmark.New(
-		goldmark.WithExtensions(extension.Table, extension.DefinitionList, extension.Typographer, extension.Strikethrough),
-		goldmark.WithParserOptions(parser.WithASTTransformers(append([]util.PrioritizedValue{
-			util.Prioritized(outline{top}, 100),
-			util.Prioritized(addresses{root}, 101),
-		}, also...)...)),
-	)
+	md := notes.Markdown(parser.WithASTTransformers(append([]util.PrioritizedValue{
+		util.Prioritized(outline{top}, 100),
+		util.Prioritized(addresses{root}, 101),
+	}, also...)...))
 	var out bytes.Buffer
 	if err := md.Convert([]byte(markdown), &out); err != nil {
 		return "", fmt.Errorf("render notes: %w", err)
 	}
+	if err := keepsToTheSite(out.Bytes()); err != nil {
+		return "", err
+	}
 	// A table is wider than a phone sooner than a paragraph is: each gets its
 	// own scroll region, reachable from the keyboard.
-	html := strings.ReplaceAll(out.String(), "<table>", `<div class="scroll" role="region" aria-label="Table" tabindex="0"><table>`)
-	html = strings.ReplaceAll(html, "</table>", "</table></div>")
-	html = strings.ReplaceAll(html, "<pre>", `<pre tabindex="0">`)
-	html = strings.ReplaceAll(html, "<!-- raw HTML omitted -->", "")
-	return template.HTML(html), nil // goldmark without its unsafe option
+	piece := strings.ReplaceAll(out.String(), "<table>", `<div class="scroll" role="region" aria-label="Table" tabindex="0"><table>`)
+	piece = strings.ReplaceAll(piece, "</table>", "</table></div>")
+	piece = strings.ReplaceAll(piece, "<pre>", `<pre tabindex="0">`)
+	piece = strings.ReplaceAll(piece, "<!-- raw HTML omitted -->", "")
+	return template.HTML(piece), nil // goldmark without its unsafe option
 }
 
 // outline moves every heading down so that the first level used becomes top,
@@ -62,63 +65,98 @@ func (o outline) Transform(doc *ast.Document, _ text.Reader, _ parser.Context) {
 	})
 }
 
+// addresses makes the addresses of notes those of this page.
 type addresses struct{ root string }
 
 func (a addresses) Transform(doc *ast.Document, reader text.Reader, _ parser.Context) {
-	var images []*ast.Image
-	_ = ast.Walk(doc, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
-		if !entering {
-			return ast.WalkContinue, nil
-		}
-		switch n := n.(type) {
+	for _, found := range notes.Addresses(doc, reader.Source()) {
+		switch n := found.Node.(type) {
 		case *ast.Link:
-			n.Destination = a.resolve(n.Destination)
-			if elsewhere(n.Destination) {
+			n.Destination = a.resolve(found)
+			if found.To == notes.Elsewhere {
 				n.SetAttributeString("rel", []byte("noopener"))
 			}
 		case *ast.AutoLink:
 			n.SetAttributeString("rel", []byte("noopener"))
 		case *ast.Image:
-			if elsewhere(n.Destination) {
-				images = append(images, n)
-			} else {
-				n.Destination = a.resolve(n.Destination)
-			}
+			withoutImage(n, found.To == notes.Elsewhere)
 		}
-		return ast.WalkContinue, nil
-	})
-	for _, img := range images {
+	}
+}
+
+// withoutImage puts a link in an image's place, or its description alone.
+func withoutImage(img *ast.Image, linked bool) {
+	parent := img.Parent()
+	if linked {
 		link := ast.NewLink()
 		link.Destination = img.Destination
 		link.SetAttributeString("rel", []byte("noopener"))
-		for c := img.FirstChild(); c != nil; {
-			next := c.NextSibling()
+		for c := img.FirstChild(); c != nil; c = img.FirstChild() {
 			link.AppendChild(link, c)
-			c = next
 		}
-		img.Parent().ReplaceChild(img.Parent(), img, link)
+		parent.ReplaceChild(parent, img, link)
+		return
 	}
+	for c := img.FirstChild(); c != nil; c = img.FirstChild() {
+		parent.InsertBefore(parent, img, c)
+	}
+	parent.RemoveChild(parent, img)
 }
 
 // resolve makes an address from the site's root relative, and names the file
 // of an address that ends in a slash.
-func (a addresses) resolve(dest []byte) []byte {
-	s := string(dest)
-	if !strings.HasPrefix(s, "/") || strings.HasPrefix(s, "//") {
-		return dest
+func (a addresses) resolve(found notes.Address) []byte {
+	switch found.To {
+	case notes.Refused:
+		return nil
+	case notes.Within:
+	default:
+		return []byte(found.Final)
 	}
-	path, fragment, found := strings.Cut(strings.TrimPrefix(s, "/"), "#")
+	path, fragment, hasFragment := strings.Cut(strings.TrimPrefix(found.Final, "/"), "#")
 	if path == "" || strings.HasSuffix(path, "/") {
 		path += "index.html"
 	}
-	if found {
+	if hasFragment {
 		path += "#" + fragment
 	}
 	return []byte(a.root + path)
 }
 
-// elsewhere reports whether an address leaves the site.
-func elsewhere(dest []byte) bool {
-	s := strings.ToLower(string(dest))
-	return strings.HasPrefix(s, "//") || strings.HasPrefix(s, "http:") || strings.HasPrefix(s, "https:")
+// keepsToTheSite makes sure that a page with this piece of HTML asks nobody else for
+// anything: it has no element that fetches, and no link that leaves without saying
+// so. It looks at what was rendered and trusts nothing that came before.
+func keepsToTheSite(piece []byte) error {
+	z := html.NewTokenizer(bytes.NewReader(piece))
+	for {
+		switch z.Next() {
+		case html.ErrorToken:
+			if z.Err() == io.EOF {
+				return nil
+			}
+			return z.Err()
+		case html.StartTagToken, html.SelfClosingTagToken:
+		default:
+			continue
+		}
+		token := z.Token()
+		href, rel := "", ""
+		for _, at := range token.Attr {
+			switch at.Key {
+			case "href":
+				href = at.Val
+			case "rel":
+				rel = at.Val
+			case "id", "class", "title", "start", "style", "role", "aria-label", "tabindex", "align":
+			default:
+				return fmt.Errorf("notes became <%s %s=%q>, which may ask another site", token.Data, at.Key, at.Val)
+			}
+		}
+		if token.DataAtom != atom.A && href != "" || token.DataAtom == atom.Link || token.DataAtom == atom.Base {
+			return fmt.Errorf("notes became <%s href=%q>, which may ask another site", token.Data, href)
+		}
+		if notes.TargetOf(href) == notes.Elsewhere && rel != "noopener" {
+			return fmt.Errorf("notes became a link to %q that does not say so", href)
+		}
+	}
 }

@@ -373,9 +373,9 @@ func settings(r release.Release, proc bench.Process) PrintRow {
 // notes renders the release's notes. Text before the first heading introduces
 // the release; sections keep their order.
 func (b *builder) notes(r release.Release, root string) (intro template.HTML, sections []NoteSection, err error) {
-	used := map[string]int{}
+	anchors := r.Anchors()
 	steps := b.stepCautions(r)
-	for _, s := range r.Sections {
+	for i, s := range r.Sections {
 		body, err := render(s.Body, 3, root, steps.within(s)...)
 		if err != nil {
 			return "", nil, err
@@ -384,12 +384,7 @@ func (b *builder) notes(r release.Release, root string) (intro template.HTML, se
 			intro += body
 			continue
 		}
-		id := "notes-" + slug(s.Title)
-		used[id]++
-		if n := used[id]; n > 1 {
-			id += "-" + strconv.Itoa(n)
-		}
-		sections = append(sections, NoteSection{ID: id, Title: s.Title, Body: body})
+		sections = append(sections, NoteSection{ID: anchors[i], Title: s.Title, Body: body})
 	}
 	return intro, sections, nil
 }

@@ -1,0 +1,201 @@
+package notes
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/yuin/goldmark/ast"
+)
+
+// Bounds of a text of notes. Each is far above what anybody writes and low enough
+// that the parser, whose work grows with the square of some of these, stays under a
+// second (TestWhatPassesTheGuardIsQuick).
+const (
+	// MaxLine is a line's length in bytes: some 3000 words. A paragraph may be one.
+	MaxLine = 20_000
+	// MaxBlock is the length in bytes of lines without a blank one between them.
+	MaxBlock = 128 << 10
+	// MaxNesting is how many marks of quotations and lists a line may begin with, and
+	// MaxDepth how deep what is made of a text may nest.
+	MaxNesting = 32
+	MaxDepth   = 100
+	// MaxIndent is the white space, in columns, that a line may begin with.
+	MaxIndent = 200
+	// MaxBrackets bounds the square brackets of a block, and MaxAllBrackets those of a
+	// text: the parser looks back over the open ones at each that closes.
+	MaxBrackets, MaxAllBrackets = 2_000, 20_000
+	// MaxColumns bounds a table's columns, and MaxCells its cells: a row with one cell
+	// gets as many as the head has.
+	MaxColumns, MaxCells, MaxAllCells = 100, 20_000, 100_000
+	// MaxDefinitions bounds the lines such as [name]: address.
+	MaxDefinitions = 1_000
+	// MaxExpansion bounds, in bytes, the addresses and titles of all links of a text
+	// taken together: one definition may be used many times.
+	MaxExpansion = 1 << 20
+	// MaxSections bounds the second-level headings.
+	MaxSections = 300
+)
+
+// Problem is what is wrong with a text, and where: lines and columns count from 1,
+// columns in characters.
+type Problem struct {
+	Line, Column int
+	Text         string
+}
+
+// Guard looks over a text that nobody has parsed yet; nil where it may be.
+func Guard(body string) *Problem {
+	g := guard{}
+	for line := range strings.SplitSeq(body, "\n") {
+		g.line++
+		if p := g.next(line); p != nil {
+			return p
+		}
+	}
+	return nil
+}
+
+type guard struct {
+	line                         int // from 1
+	brackets, cells, definitions int // of the text
+
+	size, lines, blockBrackets, columns, blockCells int // of the block
+}
+
+func (g *guard) at(column int, format string, args ...any) *Problem {
+	return &Problem{g.line, column, fmt.Sprintf(format, args...)}
+}
+
+func (g *guard) next(line string) *Problem {
+	if len(line) > MaxLine {
+		return g.at(1, "this line is longer than %d bytes; break it into several", MaxLine)
+	}
+	if strings.Trim(line, " \t>") == "" {
+		g.size, g.blockBrackets, g.lines, g.columns, g.blockCells = 0, 0, 0, 0, 0
+	}
+	g.size += len(line) + 1
+	g.lines++
+	if g.size > MaxBlock {
+		return g.at(1, "there are more than %d KiB without an empty line; put some between paragraphs", MaxBlock>>10)
+	}
+	if p := g.beginning(line); p != nil {
+		return p
+	}
+	for i, c := range []byte(line) {
+		if c != '[' && c != ']' {
+			continue
+		}
+		g.brackets++
+		g.blockBrackets++
+		if g.blockBrackets > MaxBrackets || g.brackets > MaxAllBrackets {
+			return g.at(utf8.RuneCountInString(line[:i])+1, "there are more square brackets here than notes have a use for (%d in a paragraph, %d in all); expected a few links", MaxBrackets, MaxAllBrackets)
+		}
+	}
+	if strings.Contains(line, "]:") {
+		if g.definitions++; g.definitions > MaxDefinitions {
+			return g.at(1, "there are more than %d definitions of links; write the addresses where they are used", MaxDefinitions)
+		}
+	}
+	if bars := strings.Count(line, "|"); bars > 0 {
+		if bars > MaxColumns {
+			return g.at(1, "this line has more than %d vertical bars; expected a table with fewer columns", MaxColumns)
+		}
+		g.columns = max(g.columns, bars+1)
+	}
+	if g.columns > 0 { // it may be a table, and each of its lines has cells for all columns
+		g.cells -= g.blockCells
+		g.blockCells = g.columns * g.lines
+		g.cells += g.blockCells
+		if g.blockCells > MaxCells || g.cells > MaxAllCells {
+			return g.at(1, "the table grows too large here; expected at most %d cells, and %d in all tables of a text", MaxCells, MaxAllCells)
+		}
+	}
+	return nil
+}
+
+// beginning looks at the white space and the marks that a line begins with.
+func (g *guard) beginning(line string) *Problem {
+	columns, marks, i := 0, 0, 0
+	for i < len(line) {
+		switch c := line[i]; {
+		case c == ' ':
+			columns++
+		case c == '\t':
+			columns += 4
+		case c == '>':
+			marks++
+			columns = 0
+		case c == '-', c == '+', c == '*', c == ':':
+			if i+1 < len(line) && line[i+1] != ' ' && line[i+1] != '\t' {
+				return nil // text begins
+			}
+			marks++
+			columns = 0
+		case c >= '0' && c <= '9':
+			end := i
+			for end < len(line) && line[end] >= '0' && line[end] <= '9' {
+				end++
+			}
+			if end == len(line) || line[end] != '.' && line[end] != ')' {
+				return nil
+			}
+			marks++
+			columns, i = 0, end
+		default:
+			return nil
+		}
+		i++
+		if columns > MaxIndent {
+			return g.at(i, "this line is set in by more than %d columns; expected plain paragraphs and lists", MaxIndent)
+		}
+		if marks > MaxNesting && !rule(line) {
+			return g.at(i, "quotations and lists nest deeper than %d levels here; expected plain paragraphs and lists", MaxNesting)
+		}
+	}
+	return nil
+}
+
+// rule reports whether a line is one mark over and over: CommonMark draws a line
+// across the page for it, and nests nothing.
+func rule(line string) bool {
+	return strings.Trim(line, " \t-") == "" || strings.Trim(line, " \t*") == ""
+}
+
+// CheckTree bounds what is made of a text; nil where all is well. at gives the place
+// of a node.
+func CheckTree(doc ast.Node, at func(ast.Node) (line, column int)) *Problem {
+	depth, bytes, sections := 0, 0, 0
+	var found *Problem
+	_ = ast.Walk(doc, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		if !entering {
+			depth--
+			return ast.WalkContinue, nil
+		}
+		say := func(format string, args ...any) (ast.WalkStatus, error) {
+			line, column := at(n)
+			found = &Problem{line, column, fmt.Sprintf(format, args...)}
+			return ast.WalkStop, nil
+		}
+		if depth++; depth > MaxDepth {
+			return say("this nests deeper than %d levels; expected plain paragraphs and lists", MaxDepth)
+		}
+		switch n := n.(type) {
+		case *ast.Link:
+			bytes += len(n.Destination) + len(n.Title)
+		case *ast.Image:
+			bytes += len(n.Destination) + len(n.Title)
+		case *ast.Heading:
+			if n.Level == 2 && depth == 2 {
+				if sections++; sections > MaxSections {
+					return say("there are more than %d sections; put some of them under one heading", MaxSections)
+				}
+			}
+		}
+		if bytes > MaxExpansion {
+			return say("the addresses of all links would take more than %d KiB on the page; expected shorter ones, or fewer", MaxExpansion>>10)
+		}
+		return ast.WalkContinue, nil
+	})
+	return found
+}
