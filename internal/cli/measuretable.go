@@ -69,6 +69,8 @@ func surface(r *measure.Report) string {
 		parts = append(parts, fmt.Sprintf("closed, consistently oriented, genus %d", *r.Genus))
 	case r.Closed:
 		parts = append(parts, "closed, not consistently oriented")
+	case r.OpenEdges == 0 && r.NonManifoldEdges == 0:
+		parts = append(parts, "no triangle has any area")
 	case r.OpenEdges == 0:
 		parts = append(parts, fmt.Sprintf("no open edges, but %s with three or more triangles", count(r.NonManifoldEdges, "edge")))
 	default:
@@ -151,7 +153,7 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 		s.row("", "and %s; --json lists them", count(n, "more place"))
 	}
 	if through := r.Thin.Ray; len(through) == len(thin.Levels) { // a ball's is next to nothing along every sharp edge
-		s.row("thickness", "%s of the surface under %s mm, half under %s mm", percent(thin.Levels[1]), hundredths(through[1]), hundredths(through[3]))
+		s.row("thickness", "%s of the surface under %s mm, half under %s mm", percent(thin.Levels[1]), words.Beside(through[1], 0, 2), words.Beside(through[3], 0, 2))
 	}
 }
 

@@ -74,9 +74,12 @@ func number(v float64) string {
 	return hundredths(v)
 }
 
-// about writes an estimate, to three digits before or after the point.
+// about writes an estimate, to three digits before or after the point. What is below
+// a thousandth of the unit no scale of a workshop shows.
 func about(v float64) string {
 	switch a := math.Abs(v); {
+	case a > 0 && a < 0.001:
+		return "less than 0.001"
 	case a >= 100 || a == 0:
 		return fixed(v, 0)
 	case a >= 10:

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -180,9 +181,35 @@ func Zip(files ...[2]string) []byte {
 
 // Package3MF is a 3MF file whose model part is the given text.
 func Package3MF(model string) []byte {
-	return Zip(
-		[2]string{"[Content_Types].xml", `<?xml version="1.0" encoding="UTF-8"?><Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`},
-		[2]string{"_rels/.rels", `<?xml version="1.0" encoding="UTF-8"?><Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="r0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel" Target="/3D/3dmodel.model"/></Relationships>`},
-		[2]string{"3D/3dmodel.model", model},
-	)
+	return package3MF(func(w io.Writer) error {
+		_, err := io.WriteString(w, model)
+		return err
+	})
+}
+
+// package3MF is Package3MF for a model part that is written piece by piece.
+func package3MF(model func(io.Writer) error) []byte {
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, f := range [][2]string{
+		{"[Content_Types].xml", `<?xml version="1.0" encoding="UTF-8"?><Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`},
+		{"_rels/.rels", `<?xml version="1.0" encoding="UTF-8"?><Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="r0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel" Target="/3D/3dmodel.model"/></Relationships>`},
+		{"3D/3dmodel.model", ""},
+	} {
+		part, err := w.Create(f[0])
+		if err != nil {
+			panic(err)
+		}
+		write := model
+		if f[1] != "" {
+			write = func(w io.Writer) error { _, err := io.WriteString(w, f[1]); return err }
+		}
+		if err := write(part); err != nil {
+			panic(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		panic(err)
+	}
+	return out.Bytes()
 }

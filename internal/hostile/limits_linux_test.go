@@ -5,21 +5,23 @@ import (
 	"os"
 	"strconv"
 	"strings"
-	"syscall"
 )
 
-// residentNow is what the process holds in memory now, in MB.
-func residentNow(pid int) int {
-	data, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", pid))
+// mostResident is the most that the process has held in memory so far, in MB: the
+// high-water mark of proc_pid_status(5), which begins anew with the program. What
+// getrusage(2) tells of a child begins with what its parent held.
+func mostResident(pid int) int {
+	data, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
 	if err != nil {
 		return 0
 	}
-	words := strings.Fields(string(data))
-	if len(words) < 2 {
+	_, rest, _ := strings.Cut(string(data), "VmHWM:")
+	words := strings.Fields(rest)
+	if len(words) == 0 {
 		return 0
 	}
-	pages, _ := strconv.Atoi(words[1])
-	return pages * os.Getpagesize() / 1e6
+	kilobytes, _ := strconv.Atoi(words[0])
+	return kilobytes * 1024 / 1e6
 }
 
 // processorSeconds is the processor time that the process has taken so far, as
@@ -37,13 +39,4 @@ func processorSeconds(pid int) float64 {
 	user, _ := strconv.ParseFloat(words[11], 64)
 	system, _ := strconv.ParseFloat(words[12], 64)
 	return (user + system) / 100
-}
-
-// mostResident is the most that the process had in memory, in MB.
-func mostResident(s *os.ProcessState) int {
-	usage, ok := s.SysUsage().(*syscall.Rusage)
-	if !ok {
-		return 0
-	}
-	return int(usage.Maxrss * 1024 / 1e6)
 }
