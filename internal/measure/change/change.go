@@ -1,9 +1,9 @@
 // Package change answers: how do two meshes of a part differ?
 //
 // Its central type is Change; Compare makes one. It names the least that tells the
-// two apart: nothing, another triangulation of the same surface, a move, a mirror
-// image, another size, or a change, with the largest and the mean distance
-// between the surfaces and where it is.
+// two apart: nothing, another triangulation of the same surface, a move, less than
+// the printing tolerance, a mirror image, another size, or a change, with the largest
+// and the mean distance between the surfaces and where it is.
 //
 // Definitions. The distance of a point from a surface is that from the nearest
 // point of its triangles. The largest distance of a surface from another is the
@@ -15,7 +15,10 @@
 // proved, by branch and bound over the triangles; they differ by at most Tolerance
 // unless the budget of work ran out. "Same shape", and every motion, is proved
 // likewise, to within Same (or to what 32-bit coordinates are rounded to, where
-// the part is so far from the origin that this is more). The mean is sampled.
+// the part is so far from the origin that this is more). "Nearly the same" is proved
+// to within the printing tolerance. Surfaces so near are of the same solid where they
+// enclose volumes that differ by no more than such a distance sweeps, and wind alike
+// about the points beside each connected piece, see sameFacing. The mean is sampled.
 // The same meshes give the same answer to the last bit, on any number of
 // processors.
 //
@@ -37,11 +40,12 @@ import (
 type Kind string
 
 const (
-	Unchanged Kind = "unchanged"  // the same fingerprint
-	SameShape Kind = "same shape" // another triangulation of the same surface
-	Moved     Kind = "moved"      // turned or shifted or both, and nothing else
-	Mirrored  Kind = "mirrored"   // a mirror image, perhaps moved
-	Rescaled  Kind = "rescaled"   // another size, perhaps moved or mirrored
+	Unchanged Kind = "unchanged"       // the same fingerprint
+	SameShape Kind = "same shape"      // another triangulation of the same surface
+	Moved     Kind = "moved"           // turned or shifted or both, and nothing else
+	Nearly    Kind = "nearly the same" // by less than the printing tolerance, perhaps moved
+	Mirrored  Kind = "mirrored"        // a mirror image, perhaps moved
+	Rescaled  Kind = "rescaled"        // another size, perhaps moved or mirrored
 	Changed   Kind = "changed"
 )
 
@@ -50,20 +54,34 @@ const (
 // and no printer shows a hundred times as much.
 const Same = 1e-4
 
+// Cause says what makes a change one.
+type Cause string
+
+const (
+	OfDistance Cause = ""         // the surfaces are apart
+	OfVolume   Cause = "volume"   // they are near each other, and enclose another volume
+	OfFacing   Cause = "facing"   // they are near each other, and some of them faces the other way
+	OfBudget   Cause = "unproved" // no difference was found, and the search ended before it could be excluded
+)
+
 // Change is how a new mesh differs from an old one.
 type Change struct {
-	Kind Kind
+	Kind  Kind
+	Cause Cause // of Changed; empty for all others
 
-	// Motion takes the old mesh to the new one. For Unchanged, SameShape and Changed
-	// it is Still.
+	// Motion takes the old mesh to the new one; to within the tolerance for Nearly.
+	// For Unchanged, SameShape and Changed it is Still.
 	Motion Motion
 
-	// Distances between the surfaces where the files place them: of the old one's
-	// points from the new surface, and of the new one's from the old. Zero unless
-	// Kind is Changed or SameShape.
+	// Distances between the surfaces: of the old one's points from the new surface, and
+	// of the new one's from the old, where the files place them, but for Nearly with the
+	// old one moved first. Zero unless Kind is Changed or Nearly.
 	OldToNew, NewToOld Distance
 
 	Old, New Size
+
+	// Tolerance is the printing tolerance that was asked for, mm.
+	Tolerance float64
 }
 
 // Size is what a mesh encloses, in mm³ and mm². The volume is that of the winding:
@@ -126,7 +144,7 @@ func (c *Change) Mean() float64 {
 }
 
 // MustReprint reports whether what was printed from the old mesh differs from what
-// the new one prints.
+// the new one prints by more than the printing tolerance.
 func (c *Change) MustReprint() bool {
 	return c.Kind == Mirrored || c.Kind == Rescaled || c.Kind == Changed
 }

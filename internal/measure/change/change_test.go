@@ -14,7 +14,7 @@ import (
 
 func compare(t testing.TB, old, new *mesh.Mesh) Change {
 	t.Helper()
-	c, err := Compare(context.Background(), old, new)
+	c, err := Compare(context.Background(), old, new, DefaultTolerance)
 	require.NoError(t, err)
 	return c
 }

@@ -11,11 +11,14 @@ import (
 type Contract struct {
 	Kind     Kind   `json:"kind"`
 	Sentence string `json:"sentence"`
-	Reprint  bool   `json:"reprint"` // whether a print of the old mesh differs from one of the new
+	Cause    Cause  `json:"cause"`   // of changed: "volume", "facing", "unproved"; empty where the surfaces are apart
+	Reprint  bool   `json:"reprint"` // whether a print of the old mesh differs from one of the new by more than the tolerance
 
-	Motion *ContractMotion `json:"motion"` // takes old to new; null unless moved, mirrored or rescaled
+	Tolerance float64 `json:"tolerance_mm"` // the printing tolerance
 
-	Largest   *float64          `json:"largest_mm"` // of both distances; null unless changed
+	Motion *ContractMotion `json:"motion"` // takes old to new; null unless moved, mirrored, rescaled, or moved and nearly the same
+
+	Largest   *float64          `json:"largest_mm"` // of both distances; null unless changed or nearly the same
 	AtMost    *float64          `json:"at_most_mm"` // proved
 	Mean      *float64          `json:"mean_mm"`    // weighted by both areas
 	OldToNew  *ContractDistance `json:"old_to_new"`
@@ -46,11 +49,10 @@ type ContractDistance struct {
 // NewContract puts a change in the form that other programs read.
 func NewContract(c *Change) Contract {
 	out := Contract{
-		Kind: c.Kind, Sentence: c.Sentence(), Reprint: c.MustReprint(),
+		Kind: c.Kind, Sentence: c.Sentence(), Cause: c.Cause, Reprint: c.MustReprint(), Tolerance: c.Tolerance,
 		OldVolume: c.Old.Volume, NewVolume: c.New.Volume, OldArea: c.Old.Area, NewArea: c.New.Area,
 	}
-	switch c.Kind {
-	case Moved, Mirrored, Rescaled:
+	if c.Motion != Still {
 		m := &ContractMotion{Scale: c.Motion.Scale, Mirrored: c.Motion.Mirrors()}
 		for k, v := range c.Motion.Matrix {
 			m.Matrix[k] = rounded(v, 1e9)
@@ -59,7 +61,8 @@ func NewContract(c *Change) Contract {
 			m.Shift[k] = rounded(c.Motion.Shift.Component(k), 1e6)
 		}
 		out.Motion = m
-	case Changed:
+	}
+	if c.Kind == Changed || c.Kind == Nearly {
 		d, _ := c.Largest()
 		mean := c.Mean()
 		out.Largest, out.AtMost, out.Mean = &d.Largest, &d.AtMost, &mean

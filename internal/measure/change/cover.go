@@ -1,80 +1,110 @@
 package change
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"cardback/internal/mesh"
 )
 
 // A flat face cut otherwise is near the other surface everywhere, but not near any
 // one triangle of it. That it is near all of them together is proved in its
-// plane: what of each triangle is within a height τ is laid down onto the face,
-// and taken away from it. If nothing is left, each of its points has a point of the
-// other surface straight above or below, no farther than τ. What is left by
-// roundings are slivers, each of which must be near some one triangle.
+// plane: what of each triangle is within a height h is laid down onto the face,
+// grown by a width w, and taken away from it. If nothing is left, each point of the
+// face has a point of the other surface no farther than √((w√2)² + h²): of a polygon
+// that is grown by w, with each corner cut off square at w, no point is farther from
+// it than w√2, since neighbouring sides then meet at no more than a right angle. With
+// w = τ/2 and h = τ/√2 that is τ. Growing is what makes roundings harmless: faces cut
+// otherwise and rounded to 32 bits leave slivers of some 10⁻⁵ mm between them.
 
-// Most triangles and pieces that are looked at before a face is divided instead.
-const mostCovering, mostPieces = 48, 96
+// roundingOff is taken off widths and heights. Coordinates on the face are sums of three
+// products of lengths up to the span, so they are off by less than 2⁻⁵⁰ of it; of the
+// least τ, 10⁻⁴ mm, this share is 10⁻⁷ mm, above that up to spans of 100 m.
+const roundingOff = 1 - 0x1p-10
+
+// Most triangles near a face, and most pieces that are left in between, before the face
+// is divided instead.
+const mostNear, mostPieces = 2048, 192
 
 type point2 struct{ x, y float64 }
 
+// shadow is what of a triangle lies on a face, grown.
+type shadow struct {
+	ring []point2
+	area float64
+}
+
 // covered reports that every point of triangle abc is certainly within τ of the
-// surface. False means nothing.
-func (g *target) covered(abc [3]mesh.Vec, tau float64) bool {
+// surface. False means nothing. Work is in distances, of which laying a triangle down
+// and taking it from a piece take the time of an eighth each.
+func (g *target) covered(abc [3]mesh.Vec, tau float64) (ok bool, work int) {
 	a := abc[0]
 	u, v := abc[1].Sub(a), abc[2].Sub(a)
 	n := u.Cross(v)
 	long := u.Norm()
 	if !(n.Norm() > 1e-9*float64(long*v.Norm())) {
-		return false
+		return false, 1
 	}
 	e, n := u.Scale(1/long), n.Scale(1/n.Norm())
 	f := n.Cross(e)
 	lo := mesh.Vec{X: min(a.X, abc[1].X, abc[2].X) - tau, Y: min(a.Y, abc[1].Y, abc[2].Y) - tau, Z: min(a.Z, abc[1].Z, abc[2].Z) - tau}
 	hi := mesh.Vec{X: max(a.X, abc[1].X, abc[2].X) + tau, Y: max(a.Y, abc[1].Y, abc[2].Y) + tau, Z: max(a.Z, abc[1].Z, abc[2].Z) + tau}
-	var near [mostCovering]int32
-	count := 0
+	var near []int32
 	g.tree.InBox(mesh.Box{Min: lo, Max: hi}, func(t int32) bool {
-		if count < mostCovering {
-			near[count] = t
-		}
-		count++
-		return count <= mostCovering
+		near = append(near, t)
+		return len(near) <= mostNear
 	})
-	if count > mostCovering {
-		return false
+	laid := len(near)
+	defer func() { work = 1 + laid/8 }()
+	if len(near) > mostNear {
+		return false, 0
 	}
 	flat := func(p mesh.Vec) point2 { d := p.Sub(a); return point2{d.Dot(e), d.Dot(f)} }
-	pieces := [][]point2{{{}, flat(abc[1]), flat(abc[2])}}
-	for _, t := range near[:count] {
+	face := []point2{{}, flat(abc[1]), flat(abc[2])}
+	width, height := tau/2*roundingOff, tau/math.Sqrt2*roundingOff
+	var over []shadow
+	for _, t := range near {
 		var corners [3]mesh.Vec
 		corners[0], corners[1], corners[2] = g.mesh.Corners(int(t))
-		shadow := slab(corners, a, n, tau, flat)
-		if len(shadow) < 3 {
+		ring, area := slab(corners, a, n, height, flat)
+		if ring = grown(ring, width); len(ring) < 3 || apart(face, ring) || apart(ring, face) {
 			continue
 		}
+		over = append(over, shadow{ring, area})
+	}
+	slices.SortStableFunc(over, func(a, b shadow) int { return cmp.Compare(b.area, a.area) }) // so that few pieces are made
+	pieces := [][]point2{face}
+	for _, s := range over {
+		if len(pieces) == 0 {
+			break
+		}
+		laid += len(pieces)
 		var left [][]point2
 		for _, p := range pieces {
-			left = without(left, p, shadow)
+			left = without(left, p, s.ring)
 		}
 		if len(left) > mostPieces {
-			return false
+			return false, 0
 		}
 		pieces = left
 	}
 	for _, piece := range pieces {
-		if !g.nearOne(piece, near[:count], tau, func(p point2) mesh.Vec { return a.Add(e.Scale(p.x)).Add(f.Scale(p.y)) }) {
-			return false
+		if !g.nearOne(piece, near, tau*roundingOff, func(p point2) mesh.Vec { return a.Add(e.Scale(p.x)).Add(f.Scale(p.y)) }) {
+			return false, 0
 		}
 	}
-	return true
+	return true, 0
 }
+
+// mostTriedForOne is among how many triangles one is looked for that has a piece.
+const mostTriedForOne = 64
 
 // nearOne reports whether some one triangle is within τ of all corners of a piece,
 // and so, since a triangle is convex, of the whole of it.
 func (g *target) nearOne(piece []point2, near []int32, tau float64, lift func(point2) mesh.Vec) bool {
 next:
-	for _, t := range near {
+	for _, t := range near[:min(len(near), mostTriedForOne)] {
 		for _, p := range piece {
 			if g.gap(lift(p), t) > tau {
 				continue next
@@ -85,15 +115,15 @@ next:
 	return false
 }
 
-// slab is what of a triangle is within τ of the plane through a with normal n, laid
-// down onto it, counter-clockwise.
-func slab(corners [3]mesh.Vec, a, n mesh.Vec, tau float64, flat func(mesh.Vec) point2) []point2 {
+// slab is what of a triangle is within h of the plane through a with normal n, laid
+// down onto it, counter-clockwise, with its area.
+func slab(corners [3]mesh.Vec, a, n mesh.Vec, h float64, flat func(mesh.Vec) point2) ([]point2, float64) {
 	poly := corners[:]
 	for _, side := range [2]float64{1, -1} {
 		var kept []mesh.Vec
 		for i, p := range poly {
 			q := poly[(i+1)%len(poly)]
-			hp, hq := tau-float64(side*p.Sub(a).Dot(n)), tau-float64(side*q.Sub(a).Dot(n))
+			hp, hq := h-float64(side*p.Sub(a).Dot(n)), h-float64(side*q.Sub(a).Dot(n))
 			if hp >= 0 {
 				kept = append(kept, p)
 			}
@@ -103,7 +133,7 @@ func slab(corners [3]mesh.Vec, a, n mesh.Vec, tau float64, flat func(mesh.Vec) p
 		}
 		poly = kept
 		if len(poly) < 3 {
-			return nil
+			return nil, 0
 		}
 	}
 	out := make([]point2, len(poly))
@@ -116,31 +146,83 @@ func slab(corners [3]mesh.Vec, a, n mesh.Vec, tau float64, flat func(mesh.Vec) p
 		area += float64(p.x*q.y) - float64(q.x*p.y)
 	}
 	if area < 0 {
-		for i, j := 0, len(out)-1; i < j; i, j = i+1, j-1 {
-			out[i], out[j] = out[j], out[i]
-		}
+		slices.Reverse(out)
 	}
-	if math.Abs(area) == 0 {
+	if !(math.Abs(area) > 0) {
+		return nil, 0
+	}
+	return out, math.Abs(area) / 2
+}
+
+// grown moves each side of a convex counter-clockwise ring outwards by w and cuts off
+// its corners square at that distance, so that no point of it is farther than w√2 from
+// the ring. Sides too short to have a direction are left out, which takes away only.
+func grown(ring []point2, w float64) []point2 {
+	var kept []point2
+	for _, p := range ring {
+		if k := len(kept); k > 0 && math.Hypot(p.x-kept[k-1].x, p.y-kept[k-1].y) <= w*1e-6 {
+			continue
+		}
+		kept = append(kept, p)
+	}
+	for len(kept) > 1 && math.Hypot(kept[0].x-kept[len(kept)-1].x, kept[0].y-kept[len(kept)-1].y) <= w*1e-6 {
+		kept = kept[:len(kept)-1]
+	}
+	if len(kept) < 3 {
 		return nil
 	}
+	side := func(i int) point2 { // the outward normal of the side from corner i
+		p, q := kept[i], kept[(i+1)%len(kept)]
+		long := math.Hypot(q.x-p.x, q.y-p.y)
+		return point2{(q.y - p.y) / long, (p.x - q.x) / long}
+	}
+	out := make([]point2, 0, 2*len(kept))
+	before := side(len(kept) - 1)
+	for i, p := range kept {
+		after := side(i)
+		square := point2{before.x + after.x, before.y + after.y}
+		if long := math.Hypot(square.x, square.y); long > 1e-6 {
+			square = point2{square.x / long, square.y / long}
+		} else {
+			square = point2{-before.y, before.x} // straight on, at the tip of a needle
+		}
+		for _, s := range [2]point2{before, after} {
+			// Where two lines at distance w meet, s and square being their normals.
+			mid := point2{s.x + square.x, s.y + square.y}
+			reach := 2 * w / (float64(mid.x*mid.x) + float64(mid.y*mid.y))
+			out = append(out, point2{p.x + float64(mid.x*reach), p.y + float64(mid.y*reach)})
+		}
+		before = after
+	}
 	return out
+}
+
+// apart reports whether some side of ring a has all of b beyond it.
+func apart(a, b []point2) bool {
+next:
+	for i, p := range a {
+		q := a[(i+1)%len(a)]
+		for _, r := range b {
+			if turn(p, q, r) > 0 {
+				continue next
+			}
+		}
+		return true
+	}
+	return false
 }
 
 // without appends what is left of a convex piece when a convex shadow is taken
 // away from it: convex pieces again.
 func without(to [][]point2, piece, shadow []point2) [][]point2 {
-	for i, p := range shadow { // is it all beyond one side?
-		q := shadow[(i+1)%len(shadow)]
-		beyond := true
-		for _, r := range piece {
-			beyond = beyond && turn(p, q, r) <= 0
-		}
-		if beyond {
-			return append(to, piece)
-		}
+	if apart(shadow, piece) || apart(piece, shadow) {
+		return append(to, piece)
 	}
 	for i, p := range shadow {
 		q := shadow[(i+1)%len(shadow)]
+		if p == q {
+			continue
+		}
 		var in, out []point2
 		for k, r := range piece {
 			s := piece[(k+1)%len(piece)]

@@ -22,8 +22,8 @@ const meanSamples = 1 << 14
 // the same on every machine.
 const (
 	pieceSize      = 1 << 12
-	workOfTriangle = 32
-	workOfPiece    = 1 << 13
+	workOfTriangle = 64
+	workOfPiece    = 1 << 14
 )
 
 // sample is a point of the surface that is measured from.
@@ -267,12 +267,12 @@ func (g *target) search(ctx context.Context, cells []cell, best sample, to aim, 
 			work--
 			continue
 		}
-		if g.covered([3]mesh.Vec{c.corner[0].p, c.corner[1].p, c.corner[2].p}, near) {
+		done, took := g.covered([3]mesh.Vec{c.corner[0].p, c.corner[1].p, c.corner[2].p}, near)
+		work -= took
+		if done {
 			top = max(top, near)
-			work -= 8
 			continue
 		}
-		work--
 		halves := g.halve(&c)
 		for k := range halves {
 			half := &halves[k]

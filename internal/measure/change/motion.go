@@ -19,9 +19,9 @@ import (
 // What decides is always the distance between the moved old surface and the new one,
 // proved each way. A symmetric body is moved by whatever motion comes first.
 
-// findMotion looks for a motion that takes o to n.
-func findMotion(ctx context.Context, o, n *surface) (Motion, bool, error) {
-	f := &finder{o: o, n: n, limit: sameTo(o, n), failed: []Motion{Still}}
+// findMotion looks for a motion that takes o to n, to within limit.
+func findMotion(ctx context.Context, o, n *surface, limit float64) (Motion, bool, error) {
+	f := &finder{o: o, n: n, limit: limit, failed: []Motion{Still}}
 	if !f.alike() {
 		return Still, false, nil
 	}
@@ -56,10 +56,11 @@ type finder struct {
 }
 
 // alike reports whether areas and second moments leave room for a motion. They are
-// sums over the same surface, so they differ by roundings of the coordinates alone;
-// a thousandth is ample, and only costs time where it is too much.
+// sums over surfaces that are within the limit of each other, so they differ by some
+// such shares of the span, or by roundings of the coordinates alone; a thousandth is
+// ample for these, and only costs time where it is too much.
 func (f *finder) alike() bool {
-	const ample = 1e-3
+	ample := max(1e-3, 8*f.limit/max(f.o.span, f.n.span))
 	a, b := f.o.size.Area, f.n.size.Area
 	var oTrace, nTrace float64
 	for k := range 3 {
@@ -73,7 +74,11 @@ func (f *finder) alike() bool {
 	if math.Abs(math.Sqrt(b/a)/f.scale-1) > ample {
 		return false
 	}
-	// A factor given with four decimals comes back as it was.
+	// A size that does not show within the limit is the same size; a factor given with
+	// four decimals comes back as it was.
+	if math.Abs(f.scale-1)*f.o.span < f.limit {
+		f.scale = 1
+	}
 	if round := math.Round(f.scale*1e4) / 1e4; math.Abs(f.scale-round)*f.o.span < f.limit/2 {
 		f.scale = round
 	}
@@ -85,7 +90,7 @@ func (f *finder) alike() bool {
 		}
 	}
 	cubed := f.scale * f.scale * f.scale
-	return math.Abs(math.Abs(f.n.size.Volume)-cubed*math.Abs(f.o.size.Volume)) <= ample*(math.Abs(f.n.size.Volume)+float64(f.limit*b))
+	return math.Abs(math.Abs(f.n.size.Volume)-cubed*math.Abs(f.o.size.Volume)) <= float64(ample*math.Abs(f.n.size.Volume))+float64(f.limit*b)
 }
 
 // about is the motion with the given matrix that takes centre to centre.
@@ -131,7 +136,7 @@ func (f *finder) prove(ctx context.Context, m Motion) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	ok, err := sameSurface(ctx, moved, f.n)
+	ok, err := sameSurface(ctx, moved, f.n, f.limit)
 	if ok {
 		f.found = m
 	} else {

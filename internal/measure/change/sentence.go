@@ -30,14 +30,43 @@ func (c *Change) Sentence() string {
 		return text + "; the shape is the same."
 	}
 	d, onNew := c.Largest()
-	if d.Largest <= Same {
-		return "Changed: the surface is where it was, but it encloses another volume, " + millimetres(c.New.Volume) + " mm³ instead of " + millimetres(c.Old.Volume) + " mm³: it is wound the other way, or there more than once."
-	}
 	which := "old"
 	if onNew {
 		which = "new"
 	}
+	switch {
+	case c.Kind == Nearly:
+		moved := ""
+		if c.Motion != Still {
+			moved = c.Motion.words() + ", and but for that "
+		}
+		return fmt.Sprintf("Nearly the same: %sat most %s mm apart, near %s on the %s mesh, which is under the printing tolerance of %s mm.", moved, AtMost(d.AtMost), place(d.At), which, decimals(c.Tolerance, 6))
+	case c.Cause == OfVolume:
+		return "Changed: the surface is where it was to within " + AtMost(d.AtMost) + " mm, but it encloses another volume, " + volumePair(c.Old.Volume, c.New.Volume) + ": it is wound the other way, or there more than once."
+	case c.Cause == OfFacing:
+		return "Changed: the surface is where it was to within " + AtMost(d.AtMost) + " mm, but some of it faces the other way, so that another solid is inside."
+	case c.Cause == OfBudget:
+		return fmt.Sprintf("Changed, or not: no point is known to be farther than %s mm from the other surface, but the search ended before more than %s mm was excluded; %s.", AtMost(d.Largest), AtMost(d.AtMost), c.volumes())
+	}
 	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", millimetres(d.AtMost), place(d.At), which, average(c.Mean()), c.volumes())
+}
+
+// AtMost writes a bound on a distance in mm, rounded up to four decimals, so that what
+// stands there is a bound as well, and never zero. What is over by less than a millionth
+// of the last decimal is rounding.
+func AtMost(v float64) string {
+	const unit = 1e4
+	return strconv.FormatFloat(max(math.Ceil(v*unit-1e-6), 1)/unit, 'f', -1, 64)
+}
+
+// volumePair writes two volumes with as many decimals as tell them apart.
+func volumePair(o, n float64) string {
+	for d := 2; ; d++ {
+		a, b := strconv.FormatFloat(o, 'f', d, 64), strconv.FormatFloat(n, 'f', d, 64)
+		if a != b || d == 12 {
+			return b + " mm³ instead of " + a + " mm³"
+		}
+	}
 }
 
 // volumes compares what is enclosed, where both are solids right way out.

@@ -35,7 +35,7 @@ func TestSentences(t *testing.T) {
 		{meshtest.Scaled(m, 1.1), "Rescaled: 110 % of the old size; the shape is the same."},
 		{meshtest.Scaled(m.Mirrored(), 0.5), "Rescaled: 50 % of the old size, and mirrored; the shape is the same."},
 		{bent, "Changed: at most 0.50 mm, near (30.5, 0.0, 0.0) on the new mesh; "},
-		{meshtest.InsideOut(m), "Changed: the surface is where it was, but it encloses another volume, "},
+		{meshtest.InsideOut(m), "Changed: the surface is where it was to within 0.0001 mm, but it encloses another volume, -6002.67 mm³ instead of 6002.67 mm³: "},
 	} {
 		got := compare(t, m, c.new)
 		require.Contains(t, got.Sentence(), c.want)
@@ -61,7 +61,7 @@ func TestTurnsAreReadBack(t *testing.T) {
 func TestCompareEndsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Compare(ctx, meshtest.UVSphere(10, 200, 100), meshtest.UVSphere(11, 190, 90))
+	_, err := Compare(ctx, meshtest.UVSphere(10, 200, 100), meshtest.UVSphere(11, 190, 90), DefaultTolerance)
 	require.ErrorIs(t, err, context.Canceled)
 }
 
@@ -92,7 +92,7 @@ func FuzzCompare(f *testing.F) {
 			require.False(t, d.AtMost < d.Largest)
 		}
 		NewContract(&c)
-		c, err := Compare(context.Background(), a, a)
+		c, err := Compare(context.Background(), a, a, DefaultTolerance)
 		require.NoError(t, err)
 		require.Equal(t, Unchanged, c.Kind)
 	})
