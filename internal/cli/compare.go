@@ -15,22 +15,28 @@ import (
 	"cardback/internal/literal"
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
+	"cardback/internal/release"
 )
 
 func compareCommand() *cobra.Command {
 	var (
-		asJSON bool
-		svg    string
-		of     releaseCompare
+		asJSON    bool
+		svg       string
+		tolerance float64
+		of        releaseCompare
 	)
 	cmd := &cobra.Command{
 		Use:   "compare OLD NEW | compare RELEASE [REVISION [REVISION]]",
 		Short: "Say how two meshes or two states of a release differ, and where",
 		Long: `Compare says how a new mesh differs from an old one: unchanged; the same shape, cut
-into other triangles; moved; mirrored; rescaled; or changed, with the largest
-distance between the surfaces where the files place them, where it is, the mean
+into other triangles; moved; nearly the same; mirrored; rescaled; or changed, with the
+largest distance between the surfaces where the files place them, where it is, the mean
 distance, and the change in volume. The largest distance is found and bounded;
 that a shape is the same, or was only moved, is proved to within 0.0001 mm.
+
+Nearly the same is what differs by no more than the printing tolerance, which is proved
+too. Nobody prints such a part again. The tolerance is 0.01 mm, or what --tolerance
+says for two meshes and print_tolerance in site.yaml for a release; 0 leaves it out.
 
 Of a release, its number or name, compare takes every part and cut of two states:
 two revisions, or one and the working files, or without any the last revision and
@@ -51,16 +57,23 @@ Whatever the answer, the exit code is 0; it is 1 where a mesh cannot be read.`,
 		Args: checkCompared,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !areMeshes(args) {
+				if cmd.Flags().Changed("tolerance") {
+					return usageError{errors.New("--tolerance is for two meshes; a release has the print_tolerance of its site.yaml")}
+				}
 				of.asJSON, of.svg = asJSON, svg
 				return of.run(cmd.Context(), args, cmd.OutOrStdout(), cmd.ErrOrStderr())
 			}
 			defer spareMemory()()
-			return compareMeshes(cmd, args[0], args[1], asJSON, svg)
+			if !(tolerance >= 0 && tolerance <= release.MostPrintTolerance) {
+				return usageError{fmt.Errorf("--tolerance %g is not a printing tolerance; expected a length from 0 to %g mm", tolerance, release.MostPrintTolerance)}
+			}
+			return compareMeshes(cmd, args[0], args[1], tolerance, asJSON, svg)
 		},
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.StringVar(&svg, "svg", "", "write a drawing of both to this `FILE`; of a release, drawings into this folder")
+	f.Float64Var(&tolerance, "tolerance", release.DefaultPrintTolerance, "of two meshes: the printing tolerance in `MM`, below which nothing is printed again")
 	f.BoolVar(&asJSON, "json", false, "print a JSON object")
 	of.add(f)
 	return cmd
@@ -80,7 +93,7 @@ type comparison struct {
 	change.Contract
 }
 
-func compareMeshes(cmd *cobra.Command, oldPath, newPath string, asJSON bool, svg string) error {
+func compareMeshes(cmd *cobra.Command, oldPath, newPath string, tolerance float64, asJSON bool, svg string) error {
 	ctx := cmd.Context()
 	var drawing *outFile
 	if svg != "" {
@@ -112,7 +125,7 @@ func compareMeshes(cmd *cobra.Command, oldPath, newPath string, asJSON bool, svg
 	}
 	on.file(0, 1, newPath)
 	on.step("comparing")
-	c, err := change.Compare(ctx, meshes[0], meshes[1])
+	c, err := change.Compare(ctx, meshes[0], meshes[1], tolerance)
 	if err != nil {
 		return err
 	}
@@ -153,20 +166,21 @@ func compareTable(w io.Writer, c *change.Change) {
 		fmt.Fprintln(w, strings.ReplaceAll(line, hard, " "))
 	}
 	s := sheet{w}
-	switch c.Kind {
-	case change.Moved, change.Mirrored, change.Rescaled:
+	if c.Motion != change.Still {
 		matrix(s, "matrix", c.Motion.Matrix)
 		s.row("offset", "%s mm", point(c.Motion.Shift))
 		if c.Motion.Scale != 1 {
 			s.row("scale", "%s", plain(c.Motion.Scale))
 		}
-	case change.Changed:
+	}
+	if c.Kind == change.Changed || c.Kind == change.Nearly {
 		distance := func(label string, d change.Distance) {
 			s.row(label, "%s to %s mm at most, at %s; %s mm on average", number(d.Largest), number(d.AtMost), point(d.At), number(d.Mean))
 		}
 		distance("old to new", c.OldToNew)
 		distance("new to old", c.NewToOld)
 	}
+	s.row("tolerance", "%s mm: what differs by less is not printed again", plain(c.Tolerance))
 	s.row("volume", "%s mm³, then %s mm³", number(c.Old.Volume), number(c.New.Volume))
 	s.row("area", "%s mm², then %s mm²", number(c.Old.Area), number(c.New.Area))
 }

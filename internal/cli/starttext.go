@@ -104,6 +104,9 @@ licence: CC-BY-4.0
 # mm, or mm+in
 units_shown: mm
 
+# A change of less than this asks nobody to print a part again; 0 counts every one.
+print_tolerance: 0.01 mm
+
 # links:
 #   - {label: Write to us, url: "mailto:post@figures.example"}
 `

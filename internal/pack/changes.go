@@ -132,6 +132,9 @@ func (c Changes) advice(b *strings.Builder, a verdict.Advice, proc bench.Process
 		}
 		b.WriteString("\n")
 	}
+	if a.Tolerance > 0 {
+		b.WriteString(wrap(fmt.Sprintf("Differences of less than %s mm do not show in a print and are not counted.", words.Plain(a.Tolerance))) + "\n\n")
+	}
 	if len(a.Hardware) > 0 {
 		b.WriteString("Hardware:\n")
 		for _, h := range a.Hardware {

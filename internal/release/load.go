@@ -216,9 +216,17 @@ func (l *loader) loadBench() {
 	l.site.Bench = b
 }
 
+// DefaultPrintTolerance is the printing tolerance where site.yaml names none, and
+// MostPrintTolerance the largest that it may name, in mm. The first is a
+// tenth of the finest layers and lines that either process usually lays (common
+// practice, no source), so that no print shows a change below it. A change of a
+// tenth of a millimetre shows, and decides whether a rod turns, so nobody may ask
+// for more.
+const DefaultPrintTolerance, MostPrintTolerance = 0.01, 0.1
+
 func (l *loader) loadSite() {
 	s := &l.site
-	s.UnitsShown, s.Language = "mm", "en"
+	s.UnitsShown, s.Language, s.PrintTolerance = "mm", "en", DefaultPrintTolerance
 	data, err := l.read("site.yaml", fields.MaxYAML)
 	if err != nil {
 		l.problem("site.yaml", "cannot be read (%s); expected a file with title, designer, base_url and licence", err)
@@ -240,6 +248,13 @@ func (l *loader) loadSite() {
 	s.Licence = licence(m, "licence", fields.Required, true)
 	if u := m.Enum("units_shown", fields.Optional, "mm", "mm+in"); u != "" {
 		s.UnitsShown = u
+	}
+	if m.Has("print_tolerance") {
+		s.PrintTolerance = m.LengthOrZero("print_tolerance", fields.Optional)
+		if s.PrintTolerance > MostPrintTolerance {
+			m.Errorf("print_tolerance", "print_tolerance %g mm is more than the %g mm that a print shows; expected a length from 0 to %g mm", s.PrintTolerance, MostPrintTolerance, MostPrintTolerance)
+			s.PrintTolerance = DefaultPrintTolerance
+		}
 	}
 	for _, t := range m.Tables("links", fields.Optional) {
 		link := Link{Label: t.Text("label", fields.Required), URL: address(t, "url", fields.Required)}

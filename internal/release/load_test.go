@@ -128,6 +128,12 @@ func TestTheLeastFolderIsComplete(t *testing.T) {
 	require.Equal(t, "Upper arm", r.Parts[0].Name)
 	require.Equal(t, 1, r.Parts[0].Quantity)
 	require.Equal(t, "mm", s.UnitsShown)
+	require.Equal(t, DefaultPrintTolerance, s.PrintTolerance)
+	for text, want := range map[string]float64{"0": 0, "0.02": 0.02, "0.1 mm": 0.1} {
+		s, problems = load(t, map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: https://figures.example/\nlicence: CC0-1.0\nprint_tolerance: " + text + "\n"})
+		require.Empty(t, problems)
+		require.Equal(t, want, s.PrintTolerance)
+	}
 	require.Equal(t, "en", s.Language)
 }
 
@@ -209,15 +215,9 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"duplicate number and slug", map[string]string{"releases/07-other/release.md": front(""), "releases/07-other/parts/a/any.stl": "m", "releases/08-lamp/release.md": strings.Replace(front(""), "number: 7", "number: 8", 1), "releases/08-lamp/parts/a/any.stl": "m"}, []string{
 			`releases/07-other: number 7 is already that of "07-lamp"; give one of them another number`,
 			`releases/08-lamp: slug "lamp" is already that of "07-lamp"; give one of them another slug`}},
-<<<<<<< HEAD
 		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notes: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
 			at + `8:12: photo "a.jpg" cannot be shown: it is a GIF; save it anew as JPEG or PNG`,
 			at + `9:12: photo "b.png" cannot be shown: it is cut short; copy it again`}},
-=======
-		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notesFile: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
-			at + `8:12: photo "a.jpg" is not a JPEG or PNG image (it begins as neither does); save it anew as one`,
-			at + `9:12: photo "b.png" is not a JPEG or PNG image (it is cut short); save it anew as one`}},
->>>>>>> 4027fac (Bound notes before they are parsed, and check the tree that is rendered)
 		{"a model beside its mesh", map[string]string{arm + "any.blend": "x", arm + "readme.txt": "x"}, nil},
 		{"no mesh by its name", map[string]string{arm + "resin.obj": "x", arm + "Filament": "x", parts + "leg/any.stl.txt": "x"}, []string{
 			parts + `leg/any.stl.txt: file "any.stl.txt" is not read as a mesh; expected any.stl or any.3mf`,
@@ -245,12 +245,13 @@ func TestSlipsInTheContent(t *testing.T) {
 			`releases: the folder of releases cannot be read (no such file); expected releases/NN-slug/release.md`,
 			`site.yaml: cannot be read (no such file); expected a file with title, designer, base_url and licence`}},
 		{"an empty folder of releases", map[string]string{notesFile: "", arm + "any.stl": "", "releases/": ""}, []string{`releases: there are no releases; expected at least one folder such as releases/01-lamplighter`}},
-		{"site", map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: figures.example\nlicence: none\nlanguage: klingonish-x\nunits_shown: inches\nlinks: [{label: L, url: //x}]\n"}, []string{
+		{"site", map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: figures.example\nlicence: none\nlanguage: klingonish-x\nunits_shown: inches\nlinks: [{label: L, url: //x}]\nprint_tolerance: 0.5 mm\n"}, []string{
 			`site.yaml:3:11: base_url "figures.example" is not a site's address; expected one such as https://figures.example/`,
 			`site.yaml:4:10: licence "none" is not an SPDX id known here; expected CC0-1.0, CC-BY-4.0, CC-BY-SA-4.0, CC-BY-NC-4.0, CC-BY-NC-SA-4.0, CC-BY-ND-4.0 or CC-BY-NC-ND-4.0`,
 			`site.yaml:5:11: language "klingonish-x" is not a language tag; expected one such as en or pt-BR`,
 			`site.yaml:6:14: units_shown "inches" is not known; expected mm or mm+in`,
-			`site.yaml:7:25: url "//x" is not an address; expected one that begins with https://, http:// or mailto:`}},
+			`site.yaml:7:25: url "//x" is not an address; expected one that begins with https://, http:// or mailto:`,
+			`site.yaml:8:18: print_tolerance 0.5 mm is more than the 0.1 mm that a print shows; expected a length from 0 to 0.1 mm`}},
 		{"pages", map[string]string{"pages/About us.md": "x", "pages/help.md": "x", "pages/picture.png": "x"}, []string{
 			`pages/About us.md: page name "About us" has other characters than a to z, 0 to 9 and hyphen; rename it, for example about.md`,
 			`pages/help.md:1:1: the file has no front matter; expected a first line of ---, then fields, then another line of ---`}},

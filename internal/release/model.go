@@ -11,8 +11,9 @@ type Site struct {
 	Title, Tagline, Designer string
 	BaseURL                  string // absolute, ends in "/"
 	Language                 string
-	Licence                  string // SPDX id used where a release names none
-	UnitsShown               string // "mm" or "mm+in"
+	Licence                  string  // SPDX id used where a release names none
+	UnitsShown               string  // "mm" or "mm+in"
+	PrintTolerance           float64 // mm; a change below it asks nobody to print again
 	Links                    []Link
 	Bench                    bench.Bench
 	Pages                    []Page    // pages/*.md, by file name

@@ -23,7 +23,10 @@ import (
 type Since struct {
 	Name     string // of the last revision
 	Unsealed bool   // the files here differ from it
-	Entries  []RevisionEntry
+	// Tolerance says below what nothing is printed again, in mm and as text; empty
+	// where every difference counts.
+	Tolerance string
+	Entries   []RevisionEntry
 }
 
 // RevisionEntry is one revision, newest first.
@@ -82,6 +85,9 @@ func (b *builder) since(r release.Release) *Since {
 		return nil
 	}
 	s := &Since{Name: last.Name, Unsealed: c.Unsealed()}
+	if t := b.in.Site.PrintTolerance; t > 0 {
+		s.Tolerance = words.Plain(t)
+	}
 	drawn := map[[2]string]string{} // fingerprints to the id of their figure
 	printed := map[string]*PrintedThen{}
 	for _, a := range c.Earlier() {

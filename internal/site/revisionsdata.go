@@ -52,11 +52,12 @@ type sealedCut struct {
 }
 
 type adviceJSON struct {
-	From     string               `json:"from"`
-	Nothing  bool                 `json:"nothing"` // to print, buy or cut
-	Summary  string               `json:"summary"`
-	Parts    []partAdviceJSON     `json:"parts"`
-	Hardware []hardwareAdviceJSON `json:"hardware"`
+	From      string               `json:"from"`
+	Nothing   bool                 `json:"nothing"`                // to print, buy or cut
+	Tolerance float64              `json:"tolerance_mm,omitempty"` // the printing tolerance, where meshes were compared
+	Summary   string               `json:"summary"`
+	Parts     []partAdviceJSON     `json:"parts"`
+	Hardware  []hardwareAdviceJSON `json:"hardware"`
 }
 
 type partAdviceJSON struct {
@@ -200,7 +201,7 @@ func sealedHardware(h release.SealedHardware) sealedItem {
 }
 
 func adviceData(a verdict.Advice) adviceJSON {
-	j := adviceJSON{From: a.From, Nothing: a.Nothing(), Summary: a.Summary, Parts: []partAdviceJSON{}, Hardware: []hardwareAdviceJSON{}}
+	j := adviceJSON{From: a.From, Nothing: a.Nothing(), Tolerance: a.Tolerance, Summary: a.Summary, Parts: []partAdviceJSON{}, Hardware: []hardwareAdviceJSON{}}
 	for _, p := range a.Parts {
 		j.Parts = append(j.Parts, partAdviceJSON{
 			Slug: p.Part, Name: p.Name, WasName: p.WasName, Process: string(p.Process), Only: string(p.Only),

@@ -202,7 +202,7 @@ func (b *builder) partStanding(r release.Release, pc verdict.PartCell, t *PartSt
 	cell := PartStandingCell{Word: string(pc.Standing), Class: standingClass(pc.Standing)}
 	change := b.wouldChange(r, pc.Standing, pc.Grounds)
 	said := pc.Standing == verdict.Proven || pc.Standing == verdict.Expected &&
-		!slices.ContainsFunc(pc.Grounds, func(g verdict.Ground) bool { return g.Code == verdict.GroundMoved })
+		!slices.ContainsFunc(pc.Grounds, func(g verdict.Ground) bool { return g.Code == verdict.GroundMoved || g.Code == verdict.GroundNearly })
 	if n := len(change.Links); said && n > 0 {
 		cell.Href = change.Links[n-1].Href // the print, or the log
 		return cell

@@ -47,6 +47,9 @@ func (h *ReleaseHistory) Unsealed() *Step {
 type Step struct {
 	From, To string     // names of revisions; To is empty for the working files
 	Parts    []PartStep // in the later state's order, then those that it no longer has
+	// Tolerance is the site's printing tolerance, mm: meshes that differ by less are
+	// nearly the same.
+	Tolerance float64
 	// The hardware of the two states.
 	HardwareWas, HardwareIs []release.SealedHardware
 }
@@ -202,6 +205,11 @@ func Histories(ctx context.Context, site *release.Site, s Survey, st *store.Stor
 				h.ToNext = append(h.ToNext, stepBetween(r.Revisions[i-1], rev))
 			}
 		}
+		for _, steps := range [][]Step{h.ToWorking, h.ToNext} {
+			for i := range steps {
+				steps[i].Tolerance = site.PrintTolerance
+			}
+		}
 		out[r.Number] = h
 		kept := geometryOf(site, r, s)
 		for _, steps := range [][]Step{h.ToWorking, h.ToNext} {
@@ -217,6 +225,7 @@ func Histories(ctx context.Context, site *release.Site, s Survey, st *store.Stor
 // Working.
 func Between(ctx context.Context, site *release.Site, r release.Release, from, to release.Revision, s Survey, st *store.Store) (Step, error) {
 	out := stepBetween(from, to)
+	out.Tolerance = site.PrintTolerance
 	return out, compareAll(ctx, out.pairs(geometryOf(site, r, s)), st, nil)
 }
 
@@ -362,10 +371,11 @@ func kindOfStep(a, b *release.SealedCut) change.Kind {
 
 // pair is a step whose meshes are to be compared.
 type pair struct {
-	cut      *CutStep
-	kept     *geometry
-	was, is  string // fingerprints
-	describe string // for progress and errors
+	cut       *CutStep
+	kept      *geometry
+	was, is   string // fingerprints
+	tolerance float64
+	describe  string // for progress and errors
 }
 
 func (s *Step) pairs(kept *geometry) []pair {
@@ -375,7 +385,7 @@ func (s *Step) pairs(kept *geometry) []pair {
 		for k := range p.Cuts {
 			c := &p.Cuts[k]
 			if c.Kind == change.Changed {
-				out = append(out, pair{cut: c, kept: kept, was: c.Was.Fingerprint, is: c.Is.Fingerprint, describe: p.Slug()})
+				out = append(out, pair{cut: c, kept: kept, was: c.Was.Fingerprint, is: c.Is.Fingerprint, tolerance: s.Tolerance, describe: p.Slug()})
 			}
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"path/filepath"
+	"strconv"
 
 	"cardback/internal/infile"
 	"cardback/internal/measure/change"
@@ -163,7 +164,7 @@ func (p pair) compare(ctx context.Context, st *store.Store) (found *compared, wh
 			return nil, reasonFor(err), ctxOr(ctx, err)
 		}
 	}
-	key := []string{"change", p.was, p.is}
+	key := []string{"change", p.was, p.is, strconv.FormatFloat(p.tolerance, 'g', -1, 64)}
 	if st.Get(&found, key...) && found != nil {
 		return found, "", nil
 	}
@@ -178,7 +179,7 @@ func (p pair) compare(ctx context.Context, st *store.Store) (found *compared, wh
 		}
 		meshes[i] = m
 	}
-	c, err := change.Compare(ctx, meshes[0], meshes[1])
+	c, err := change.Compare(ctx, meshes[0], meshes[1], p.tolerance)
 	if err != nil {
 		return nil, "", err
 	}

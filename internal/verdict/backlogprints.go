@@ -50,7 +50,7 @@ func (b *backlog) printable(pc PartCell) bool {
 				return false // printed well already; or badly, which a redesign is for
 			}
 			prints = true
-		case GroundUnprinted, GroundChanged, GroundMoved:
+		case GroundUnprinted, GroundChanged, GroundMoved, GroundNearly:
 			prints = true
 		case string(RuleSound), string(RuleSolid), string(RuleTrapped):
 			return false // the mesh is to change first
@@ -141,7 +141,7 @@ func (t Task) Takes() string {
 // counted by name.
 func asksForPrint(g Ground) bool {
 	switch g.Code {
-	case GroundChanged, GroundMoved, string(RuleThin), string(RuleHole), string(RuleFlat), string(RuleWell):
+	case GroundChanged, GroundMoved, GroundNearly, string(RuleThin), string(RuleHole), string(RuleFlat), string(RuleWell):
 		return g.Standing != NotSuited
 	case GroundPrint:
 		return g.Standing == WithCare

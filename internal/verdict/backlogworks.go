@@ -92,7 +92,7 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 		if g.Standing == NotSuited {
 			return b.failed(g, m)
 		}
-	case string(RuleHole), string(RuleFlat), string(RuleWell), string(RulePosture), GroundUnprinted, GroundChanged, GroundMoved, GroundAside:
+	case string(RuleHole), string(RuleFlat), string(RuleWell), string(RulePosture), GroundUnprinted, GroundChanged, GroundMoved, GroundNearly, GroundAside:
 	default:
 		return redesign("See the reason in the material table.")
 	}

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // Action is what somebody who printed an earlier state does about a part.
@@ -33,9 +34,12 @@ func (a Action) Prints() bool { return a == PrintAgain || a == PrintMore || a ==
 // they now are.
 type Advice struct {
 	From, To string // names of revisions; To is empty for the working files
-	Parts    []PartAdvice
-	Hardware []HardwareAdvice
-	Summary  string // one paragraph for a feed or a note
+	// Tolerance is the printing tolerance, mm; zero where it had no say, since no two
+	// meshes were compared.
+	Tolerance float64
+	Parts     []PartAdvice
+	Hardware  []HardwareAdvice
+	Summary   string // one paragraph for a feed or a note
 }
 
 // PartAdvice is what to do about one part that was printed by one process.
@@ -49,7 +53,7 @@ type PartAdvice struct {
 	Action   Action
 	Pieces   int         // to print now, mirrored ones included; zero unless Action.Prints or IfWanted
 	Kind     change.Kind // what became of the mesh
-	AtMost   float64     // mm, the bound of the greatest distance between the surfaces where Kind is Changed; zero where it is not known
+	AtMost   float64     // mm, the bound of the greatest distance between the surfaces where Kind is Changed or Nearly; zero where it is not known
 	Sentence string
 }
 
@@ -87,12 +91,16 @@ func (a Advice) Nothing() bool {
 
 // Reprint judges the step from an earlier state to a later one, by part in the
 // later state's order and then by process. A part whose surface is the same, in
-// other triangles or another place of its file, need not be printed again; one
-// that is mirrored, of another size or changed must. Of a mirrored part that is
+// other triangles or another place of its file, or by less than the printing
+// tolerance another, need not be printed again; one that is mirrored, of another size
+// or changed must. Of a mirrored part that is
 // printed with a mirrored twin the two change places, and nothing is needed.
 func Reprint(s survey.Step) Advice {
 	a := Advice{From: s.From, To: s.To}
 	for _, p := range s.Parts {
+		if slices.ContainsFunc(p.Cuts, func(c survey.CutStep) bool { return c.Change != nil }) {
+			a.Tolerance = s.Tolerance
+		}
 		for _, proc := range bench.Processes {
 			a.Parts = append(a.Parts, partAdvice(p, proc)...)
 		}
@@ -158,7 +166,7 @@ func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvic
 		out.Action, out.Sentence = NotKnown, "Whether it has changed is not known: its mesh cannot be read."
 		return out
 	}
-	if c.Change != nil && c.Kind == change.Changed {
+	if c.Change != nil && (c.Kind == change.Changed || c.Kind == change.Nearly) {
 		d, _ := c.Change.Largest()
 		out.AtMost = d.AtMost
 	}
@@ -172,7 +180,7 @@ func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvic
 func enough(p survey.PartStep, c survey.CutStep) (Action, int) {
 	have, mirrored := copiesOf(*p.Was)
 	switch c.Kind {
-	case change.Unchanged, change.SameShape, change.Moved:
+	case change.Unchanged, change.SameShape, change.Moved, change.Nearly:
 	case change.Mirrored:
 		have, mirrored = mirrored, have
 	default:
@@ -248,8 +256,19 @@ func becameOf(c survey.CutStep) string {
 		return fmt.Sprintf("it has changed, and by how much cannot be said, because %s", c.Why)
 	}
 	d, _ := c.Change.Largest()
-	if d.Largest <= change.Same {
-		return "its surface is where it was, but what that encloses is another solid"
+	switch {
+	case c.Kind == change.Nearly:
+		only := "it differs"
+		if c.Change.Motion != change.Still {
+			only = "it lies otherwise in its file, and but for that differs"
+		}
+		return fmt.Sprintf("%s by at most %s mm, which is under the printing tolerance of %s mm", only, words.AtMost(max(d.AtMost, 1e-4), 4), words.Plain(c.Change.Tolerance))
+	case c.Change.Cause == change.OfVolume:
+		return "its surface is where it was, but what that encloses is another solid: it is wound the other way, or there more than once"
+	case c.Change.Cause == change.OfFacing:
+		return "its surface is where it was, but some of it faces the other way, so that another solid is inside"
+	case c.Change.Cause == change.OfBudget:
+		return fmt.Sprintf("no difference of more than %s mm was found, but the search ended before more than %s mm could be excluded", words.AtMost(max(d.Largest, 1e-4), 4), words.AtMost(d.AtMost, 4))
 	}
 	return fmt.Sprintf("it has changed by up to %s mm, near %s", distance(d.AtMost), Place(d.At))
 }

@@ -44,6 +44,8 @@ func step1(kind change.Kind, was, is release.SealedPart) survey.PartStep {
 	case change.Changed:
 		c.Change = &change.Change{Kind: kind, Motion: change.Still,
 			OldToNew: change.Distance{Largest: 0.418, AtMost: 0.42, Mean: 0.01, At: mesh.Vec{X: 1, Y: 2, Z: 3}}, NewToOld: change.Distance{Largest: 0.2}}
+	case change.Nearly:
+		c.Change = &change.Change{Kind: kind, Motion: change.Still, Tolerance: 0.01, OldToNew: change.Distance{Largest: 0.0066, AtMost: 0.00661}, NewToOld: change.Distance{Largest: 0.006, AtMost: 0.006}}
 	case change.SameShape, change.Moved, change.Mirrored:
 		c.Change = &change.Change{Kind: kind, Motion: change.Still}
 	}
@@ -69,6 +71,8 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		"unchanged":               {change.Unchanged, hat, hat, verdict.Keep, 0, "What you have is good: it is the same."},
 		"other triangles":         {change.SameShape, hat, hat, verdict.Keep, 0, "What you have is good: the same surface, in other triangles."},
 		"moved":                   {change.Moved, hat, hat, verdict.Keep, 0, "What you have is good: it only lies otherwise in its file."},
+		"nearly":                  {change.Nearly, hat, hat, verdict.Keep, 0, "What you have is good: it differs by at most 0.0067 mm, which is under the printing tolerance of 0.01 mm."},
+		"more of it, nearly":      {change.Nearly, hat, sealed("Hat", 2, false), verdict.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
 		"mirrored":                {change.Mirrored, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now the mirror image."},
 		"rescaled":                {change.Rescaled, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now 110.0 % of its size."},
 		"changed":                 {change.Changed, hat, hat, verdict.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
@@ -100,8 +104,21 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 	}
 
 	wound := step1(change.Changed, hat, hat)
-	wound.Cuts[0].Change = &change.Change{Kind: change.Changed}
-	require.Equal(t, "Print it again: its surface is where it was, but what that encloses is another solid.", verdict.Reprint(survey.Step{Parts: []survey.PartStep{wound}}).Parts[0].Sentence)
+	for cause, want := range map[change.Cause]string{
+		change.OfVolume: "its surface is where it was, but what that encloses is another solid: it is wound the other way, or there more than once",
+		change.OfFacing: "its surface is where it was, but some of it faces the other way, so that another solid is inside",
+		change.OfBudget: "no difference of more than 0.0010 mm was found, but the search ended before more than 0.0580 mm could be excluded",
+	} {
+		wound.Cuts[0].Change = &change.Change{Kind: change.Changed, Cause: cause, OldToNew: change.Distance{Largest: 0.001, AtMost: 0.058}}
+		require.Equal(t, "Print it again: "+want+".", verdict.Reprint(survey.Step{Parts: []survey.PartStep{wound}}).Parts[0].Sentence)
+	}
+
+	// The tolerance is told wherever meshes were compared, and nowhere else.
+	small := verdict.Reprint(survey.Step{From: "A", Tolerance: 0.01, Parts: []survey.PartStep{step1(change.Nearly, hat, hat)}})
+	require.Equal(t, "If you printed revision A, there is nothing to print again. Differences of less than 0.01 mm do not show in a print and are not counted.", small.Summary)
+	require.True(t, small.Nothing())
+	require.Equal(t, 0.01, small.Tolerance)
+	require.Zero(t, verdict.Reprint(survey.Step{From: "A", Tolerance: 0.01, Parts: []survey.PartStep{step1(change.Unchanged, hat, hat)}}).Tolerance)
 
 	unread := step1(change.Changed, hat, hat)
 	unread.Cuts[0].Change, unread.Cuts[0].Is.Fingerprint = nil, ""
@@ -214,7 +231,7 @@ func TestWhatToDoAboutHardware(t *testing.T) {
 // that has changed is never kept, and one that has not is never printed for
 // nothing.
 func TestAdviceMakesACompletePrint(t *testing.T) {
-	all := []change.Kind{change.Unchanged, change.SameShape, change.Moved, change.Mirrored, change.Rescaled, change.Changed, survey.Added, survey.Removed}
+	all := []change.Kind{change.Unchanged, change.SameShape, change.Moved, change.Nearly, change.Mirrored, change.Rescaled, change.Changed, survey.Added, survey.Removed}
 	rapid.Check(t, func(rt *rapid.T) {
 		var s survey.Step
 		n := rapid.IntRange(0, 5).Draw(rt, "parts")

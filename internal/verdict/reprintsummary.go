@@ -10,6 +10,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // mostListed is how many parts a summary names in one row; beyond that it counts
@@ -60,6 +61,9 @@ func (a Advice) summary() string {
 	}
 	if names := a.named(NoLongerMade); len(names) > 0 {
 		text += fmt.Sprintf(" No longer made for that process: %s.", listed(names))
+	}
+	if a.Tolerance > 0 {
+		text += fmt.Sprintf(" Differences of less than %s mm do not show in a print and are not counted.", words.Plain(a.Tolerance))
 	}
 	if len(a.Hardware) > 0 {
 		text += " Hardware:"

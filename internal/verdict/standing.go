@@ -76,9 +76,10 @@ const (
 type Before int
 
 const (
-	NeverProven  Before = iota
-	OnlyMoved           // it had the same shape, in another place of the file
-	ChangedSince        // it had another shape
+	NeverProven    Before = iota
+	OnlyMoved             // it had the same surface, in another place of the file or in other triangles
+	BelowTolerance        // it differed by less than the printing tolerance
+	ChangedSince          // it had another shape
 )
 
 // Decide is the standing of one part in one material.

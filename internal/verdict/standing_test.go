@@ -13,7 +13,7 @@ import (
 var (
 	answers = []verdict.Answer{verdict.Passes, verdict.Care, verdict.Fails, verdict.Missing}
 	logs    = []verdict.Logged{verdict.Unlogged, verdict.LogFailed, verdict.LogUsable, verdict.LogGood}
-	befores = []verdict.Before{verdict.NeverProven, verdict.OnlyMoved, verdict.ChangedSince}
+	befores = []verdict.Before{verdict.NeverProven, verdict.OnlyMoved, verdict.BelowTolerance, verdict.ChangedSince}
 )
 
 // outcomes lists every outcome that a rule can have.
@@ -35,21 +35,21 @@ func rank(s verdict.Standing) int { return slices.Index(verdict.Standings, s) }
 func TestTheTableOfDecisions(t *testing.T) {
 	const p, e, c, r, n, o = verdict.Proven, verdict.Expected, verdict.WithCare, verdict.NeedsReprint, verdict.NotSuited, verdict.NotOffered
 	for _, row := range []struct {
-		answer, left          verdict.Answer
-		never, moved, changed verdict.Standing // no print of this mesh
-		failed, usable, good  verdict.Standing // whatever was before
+		answer, left                 verdict.Answer
+		never, moved, below, changed verdict.Standing // no print of this mesh
+		failed, usable, good         verdict.Standing // whatever was before
 	}{
-		{verdict.Passes, verdict.Passes, e, e, r, n, c, p},
-		{verdict.Care, verdict.Passes, c, c, r, n, c, p},
-		{verdict.Care, verdict.Care, c, c, r, n, c, c},
-		{verdict.Fails, verdict.Passes, n, n, n, n, c, p},
-		{verdict.Fails, verdict.Care, n, n, n, n, c, c},
-		{verdict.Fails, verdict.Fails, n, n, n, n, n, n},
-		{verdict.Missing, verdict.Passes, o, o, o, o, o, o},
-		{verdict.Missing, verdict.Missing, o, o, o, o, o, o},
+		{verdict.Passes, verdict.Passes, e, e, e, r, n, c, p},
+		{verdict.Care, verdict.Passes, c, c, c, r, n, c, p},
+		{verdict.Care, verdict.Care, c, c, c, r, n, c, c},
+		{verdict.Fails, verdict.Passes, n, n, n, n, n, c, p},
+		{verdict.Fails, verdict.Care, n, n, n, n, n, c, c},
+		{verdict.Fails, verdict.Fails, n, n, n, n, n, n, n},
+		{verdict.Missing, verdict.Passes, o, o, o, o, o, o, o},
+		{verdict.Missing, verdict.Missing, o, o, o, o, o, o, o},
 	} {
 		rule := []verdict.Rule{{Answer: row.answer, Left: row.left}}
-		for i, want := range []verdict.Standing{row.never, row.moved, row.changed} {
+		for i, want := range []verdict.Standing{row.never, row.moved, row.below, row.changed} {
 			require.Equal(t, want, verdict.Decide(rule, verdict.Unlogged, befores[i]), "%v %v", rule, befores[i])
 		}
 		for i, want := range []verdict.Standing{row.failed, row.usable, row.good} {
@@ -99,12 +99,12 @@ func TestDecisionsOverTheFullCrossProduct(t *testing.T) {
 					// An earlier mesh never raises, and is of no account once this one is printed.
 					never := verdict.Decide([]verdict.Rule{a, b}, log, verdict.NeverProven)
 					require.GreaterOrEqual(t, rank(got), rank(never), at)
-					if log != verdict.Unlogged || before == verdict.OnlyMoved {
+					if log != verdict.Unlogged || before == verdict.OnlyMoved || before == verdict.BelowTolerance {
 						require.Equal(t, never, got, at)
 					}
 				}
 			}
 		}
 	}
-	require.Equal(t, 10*10*4*3, n)
+	require.Equal(t, 10*10*4*4, n)
 }

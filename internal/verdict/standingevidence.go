@@ -10,10 +10,9 @@ import (
 	"cardback/internal/release"
 )
 
-// SameShape reports whether two meshes, by their fingerprints, have the same
-// surface in another place or with other triangles. Nil stands for "not known to
-// be".
-type SameShape func(was, now string) bool
+// SameShape says what became of a mesh, by the fingerprints of what it was and is:
+// OnlyMoved, BelowTolerance or ChangedSince. Nil stands for "not known".
+type SameShape func(was, now string) Before
 
 // evidence is what the print log and the revisions say of one mesh in one
 // material.
@@ -82,11 +81,11 @@ func (ev *evidence) since(earlier []earlierPrint, r release.Release, names []str
 	mesh := ""
 	for _, e := range earlier {
 		how := ChangedSince
-		if same != nil && same(e.mesh, now) {
-			how = OnlyMoved
+		if same != nil {
+			how = same(e.mesh, now)
 		}
 		switch {
-		case ev.was == nil, how == OnlyMoved && ev.before == ChangedSince:
+		case ev.was == nil, how < ev.before:
 		case how != ev.before:
 			continue
 		case !newer(e.print, ev.was) && (newer(ev.was, e.print) || e.mesh >= mesh):

@@ -131,6 +131,10 @@ func TestAChangedMeshNeedsAReprint(t *testing.T) {
 	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
 	f.same = history(change.Moved)
 	f.is(t, "resin", verdict.Expected, "Passes. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
+	f.same = history(change.Nearly)
+	c = f.is(t, "resin", verdict.Expected, "Passes. Torso differs from what was proven in revision A by less than the printing tolerance, but this mesh has no logged print.")
+	require.Equal(t, verdict.GroundNearly, c.Grounds[0].Code, "it is never proven: no print is of this mesh")
+	f.same = history(change.Moved)
 	// Of two earlier meshes the one of the same shape counts, whichever is newer.
 	f.logged(1, "resin", release.Good, "torso/resin=oldest")
 	f.logged(9, "resin", release.Good, "torso/resin=older")
@@ -238,7 +242,12 @@ func TestTheLogAsASet(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		f := figure()
 		f.sealed("A", "arm/any=x", "torso/resin=x")
-		f.same = func(was, now string) bool { return was == "y" && now == "arm/any" }
+		f.same = func(was, now string) verdict.Before {
+			if was == "y" && now == "arm/any" {
+				return verdict.OnlyMoved
+			}
+			return verdict.ChangedSince
+		}
 		for range rapid.IntRange(0, 8).Draw(rt, "prints") {
 			p := f.logged(rapid.IntRange(1, 2).Draw(rt, "day"), rapid.SampledFrom(materials).Draw(rt, "material"),
 				rapid.SampledFrom(release.Outcomes).Draw(rt, "outcome"), rapid.SliceOfN(rapid.SampledFrom(meshes), 1, 3).Draw(rt, "meshes")...)

@@ -117,6 +117,9 @@ func evidenceGround(ev evidence) (Ground, Rule) {
 	if ev.before == OnlyMoved {
 		g.Standing, g.Code = Expected, GroundMoved
 	}
+	if ev.before == BelowTolerance {
+		g.Standing, g.Code = Expected, GroundNearly
+	}
 	if ev.revision == "" {
 		g.Kind, g.Target = OfPrint, line(ev.was)
 	}
@@ -208,6 +211,8 @@ func (g group) sentence() string {
 		return fmt.Sprintf("%s %s changed since %s proven %s.", names, g.verb("has", "have"), g.verb("it was", "they were"), about)
 	case GroundMoved:
 		return fmt.Sprintf("%s %s shape since %s proven %s, but %s no logged print.", names, g.verb("has kept its", "have kept their"), g.verb("it was", "they were"), about, g.verb("this mesh has", "these meshes have"))
+	case GroundNearly:
+		return fmt.Sprintf("%s %s from what was proven %s by less than the printing tolerance, but %s no logged print.", names, g.verb("differs", "differ"), about, g.verb("this mesh has", "these meshes have"))
 	}
 	return fmt.Sprintf("No print of %s is logged yet.", names)
 }
@@ -280,7 +285,7 @@ func reason(s Standing, states []state, grounds []Ground, mentions []string) str
 	case Expected:
 		out = append(out, unprinted(states))
 		for _, g := range grounds {
-			if g.Code == GroundMoved {
+			if g.Code == GroundMoved || g.Code == GroundNearly {
 				out = append(out, g.Text)
 			}
 		}

@@ -40,6 +40,7 @@ const (
 	GroundPrint     = "print"     // what came of a print of exactly these meshes
 	GroundChanged   = "changed"   // an earlier mesh was proven
 	GroundMoved     = "moved"     // one of the same shape was
+	GroundNearly    = "nearly"    // one that differed by less than the printing tolerance was
 	GroundUnprinted = "unprinted" // nobody has logged a print
 	GroundAside     = "aside"     // printed in another material, which bends
 )

@@ -12,9 +12,12 @@ import (
 	"cardback/internal/meshtest"
 )
 
+// printing is a printing tolerance, mm.
+const printing = 0.01
+
 func compare(t testing.TB, old, new *mesh.Mesh) Change {
 	t.Helper()
-	c, err := Compare(context.Background(), old, new, DefaultTolerance)
+	c, err := Compare(context.Background(), old, new, printing)
 	require.NoError(t, err)
 	return c
 }

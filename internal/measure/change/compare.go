@@ -7,11 +7,6 @@ import (
 	"cardback/internal/mesh"
 )
 
-// DefaultTolerance is the printing tolerance where nobody states another, in mm: a
-// tenth of the thinnest layers and lines that either process lays (common practice, no
-// source), so that no print shows a change below it.
-const DefaultTolerance = 0.01
-
 // Compare says how the new mesh differs from the old one. Surfaces that are nowhere
 // farther apart than tolerance, in mm, are nearly the same; with a tolerance of zero
 // nothing is. A mesh without triangles, which no file gives, is only ever unchanged or

@@ -14,9 +14,11 @@ import (
 // grown by a width w, and taken away from it. If nothing is left, each point of the
 // face has a point of the other surface no farther than √((w√2)² + h²): of a polygon
 // that is grown by w, with each corner cut off square at w, no point is farther from
-// it than w√2, since neighbouring sides then meet at no more than a right angle. With
-// w = τ/2 and h = τ/√2 that is τ. Growing is what makes roundings harmless: faces cut
-// otherwise and rounded to 32 bits leave slivers of some 10⁻⁵ mm between them.
+// it than w√2, since neighbouring sides then meet at no more than a right angle. Where
+// some point is known to be d away, h has to be more than that: it is half way between
+// d and τ, and at least τ/√2, and w is √((τ² − h²)/2), so that all comes to τ. Growing
+// is what makes roundings harmless: faces cut otherwise and rounded to 32 bits leave
+// slivers of some 10⁻⁵ mm between them.
 
 // roundingOff is taken off widths and heights. Coordinates on the face are sums of three
 // products of lengths up to the span, so they are off by less than 2⁻⁵⁰ of it; of the
@@ -36,9 +38,9 @@ type shadow struct {
 }
 
 // covered reports that every point of triangle abc is certainly within τ of the
-// surface. False means nothing. Work is in distances, of which laying a triangle down
+// surface, from which some point is found away. False means nothing. Work is in distances, of which laying a triangle down
 // and taking it from a piece take the time of an eighth each.
-func (g *target) covered(abc [3]mesh.Vec, tau float64) (ok bool, work int) {
+func (g *target) covered(abc [3]mesh.Vec, tau, found float64) (ok bool, work int) {
 	a := abc[0]
 	u, v := abc[1].Sub(a), abc[2].Sub(a)
 	n := u.Cross(v)
@@ -62,7 +64,9 @@ func (g *target) covered(abc [3]mesh.Vec, tau float64) (ok bool, work int) {
 	}
 	flat := func(p mesh.Vec) point2 { d := p.Sub(a); return point2{d.Dot(e), d.Dot(f)} }
 	face := []point2{{}, flat(abc[1]), flat(abc[2])}
-	width, height := tau/2*roundingOff, tau/math.Sqrt2*roundingOff
+	height := max(tau/math.Sqrt2, (tau+min(found, tau))/2)
+	width := math.Sqrt(max(float64(tau*tau)-float64(height*height), 0)/2) * roundingOff
+	height *= roundingOff
 	var over []shadow
 	for _, t := range near {
 		var corners [3]mesh.Vec

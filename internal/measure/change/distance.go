@@ -267,7 +267,7 @@ func (g *target) search(ctx context.Context, cells []cell, best sample, to aim, 
 			work--
 			continue
 		}
-		done, took := g.covered([3]mesh.Vec{c.corner[0].p, c.corner[1].p, c.corner[2].p}, near)
+		done, took := g.covered([3]mesh.Vec{c.corner[0].p, c.corner[1].p, c.corner[2].p}, near, best.d)
 		work -= took
 		if done {
 			top = max(top, near)

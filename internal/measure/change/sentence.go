@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // Sentence says in words how the two meshes differ, beginning with the kind:
@@ -40,24 +41,20 @@ func (c *Change) Sentence() string {
 		if c.Motion != Still {
 			moved = c.Motion.words() + ", and but for that "
 		}
-		return fmt.Sprintf("Nearly the same: %sat most %s mm apart, near %s on the %s mesh, which is under the printing tolerance of %s mm.", moved, AtMost(d.AtMost), place(d.At), which, decimals(c.Tolerance, 6))
+		return fmt.Sprintf("Nearly the same: %sat most %s mm apart, near %s on the %s mesh, which is under the printing tolerance of %s mm.", moved, bound(d.AtMost), place(d.At), which, decimals(c.Tolerance, 6))
 	case c.Cause == OfVolume:
-		return "Changed: the surface is where it was to within " + AtMost(d.AtMost) + " mm, but it encloses another volume, " + volumePair(c.Old.Volume, c.New.Volume) + ": it is wound the other way, or there more than once."
+		return "Changed: the surface is where it was to within " + bound(d.AtMost) + " mm, but it encloses another volume, " + volumePair(c.Old.Volume, c.New.Volume) + ": it is wound the other way, or there more than once."
 	case c.Cause == OfFacing:
-		return "Changed: the surface is where it was to within " + AtMost(d.AtMost) + " mm, but some of it faces the other way, so that another solid is inside."
+		return "Changed: the surface is where it was to within " + bound(d.AtMost) + " mm, but some of it faces the other way, so that another solid is inside."
 	case c.Cause == OfBudget:
-		return fmt.Sprintf("Changed, or not: no point is known to be farther than %s mm from the other surface, but the search ended before more than %s mm was excluded; %s.", AtMost(d.Largest), AtMost(d.AtMost), c.volumes())
+		return fmt.Sprintf("Changed, or not: no point is known to be farther than %s mm from the other surface, but the search ended before more than %s mm was excluded; %s.", bound(d.Largest), bound(d.AtMost), c.volumes())
 	}
 	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", millimetres(d.AtMost), place(d.At), which, average(c.Mean()), c.volumes())
 }
 
-// AtMost writes a bound on a distance in mm, rounded up to four decimals, so that what
-// stands there is a bound as well, and never zero. What is over by less than a millionth
-// of the last decimal is rounding.
-func AtMost(v float64) string {
-	const unit = 1e4
-	return strconv.FormatFloat(max(math.Ceil(v*unit-1e-6), 1)/unit, 'f', -1, 64)
-}
+// bound writes a bound on a distance in mm, rounded up to four decimals, so that what
+// stands there is a bound as well, and never zero.
+func bound(v float64) string { return words.AtMost(max(v, 1e-4), 4) }
 
 // volumePair writes two volumes with as many decimals as tell them apart.
 func volumePair(o, n float64) string {

@@ -61,7 +61,7 @@ func TestTurnsAreReadBack(t *testing.T) {
 func TestCompareEndsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Compare(ctx, meshtest.UVSphere(10, 200, 100), meshtest.UVSphere(11, 190, 90), DefaultTolerance)
+	_, err := Compare(ctx, meshtest.UVSphere(10, 200, 100), meshtest.UVSphere(11, 190, 90), printing)
 	require.ErrorIs(t, err, context.Canceled)
 }
 
@@ -92,7 +92,7 @@ func FuzzCompare(f *testing.F) {
 			require.False(t, d.AtMost < d.Largest)
 		}
 		NewContract(&c)
-		c, err := Compare(context.Background(), a, a, DefaultTolerance)
+		c, err := Compare(context.Background(), a, a, printing)
 		require.NoError(t, err)
 		require.Equal(t, Unchanged, c.Kind)
 	})
