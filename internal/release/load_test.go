@@ -215,7 +215,7 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"duplicate number and slug", map[string]string{"releases/07-other/release.md": front(""), "releases/07-other/parts/a/any.stl": "m", "releases/08-lamp/release.md": strings.Replace(front(""), "number: 7", "number: 8", 1), "releases/08-lamp/parts/a/any.stl": "m"}, []string{
 			`releases/07-other: number 7 is already that of "07-lamp"; give one of them another number`,
 			`releases/08-lamp: slug "lamp" is already that of "07-lamp"; give one of them another slug`}},
-		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notes: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
+		{"photos that are none", map[string]string{"releases/07-lamp/a.jpg": "GIF89a", "releases/07-lamp/b.png": "\x89PNG\r\n\x1a\n", notesFile: front("photos:\n  - {file: a.jpg, alt: a}\n  - {file: b.png, alt: b}\n")}, []string{
 			at + `8:12: photo "a.jpg" cannot be shown: it is a GIF; save it anew as JPEG or PNG`,
 			at + `9:12: photo "b.png" cannot be shown: it is cut short; copy it again`}},
 		{"a model beside its mesh", map[string]string{arm + "any.blend": "x", arm + "readme.txt": "x"}, nil},
