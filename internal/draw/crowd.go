@@ -19,15 +19,20 @@ func newCrowd(near float64) *crowd {
 }
 
 func (c *crowd) cell(p measure.Point) [2]int32 {
-	return [2]int32{int32(math.Floor(p.X / c.near)), int32(math.Floor(p.Y / c.near))}
+	at := func(x float64) int32 { return int32(min(max(math.Floor(x/c.near), math.MinInt32+1), math.MaxInt32-1)) }
+	return [2]int32{at(p.X), at(p.Y)}
 }
+
+// mostAlong bounds the places on one stretch, whatever its length: on a chart as wide
+// as a page there is room for some hundred lines beside each other.
+const mostAlong = 1 << 12
 
 // along gives places on a line, half the least distance apart.
 func (c *crowd) along(line []measure.Point) []measure.Point {
 	var out []measure.Point
 	for i := 1; i < len(line); i++ {
 		a, b := line[i-1], line[i]
-		n := int(2*math.Hypot(b.X-a.X, b.Y-a.Y)/c.near) + 1
+		n := int(min(2*math.Hypot(b.X-a.X, b.Y-a.Y)/c.near, mostAlong)) + 1
 		for k := range n {
 			t := (float64(k) + 0.5) / float64(n)
 			out = append(out, measure.Point{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))})

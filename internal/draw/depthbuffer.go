@@ -61,9 +61,47 @@ func (b *depthBuffer) leastAround(col, row, r int) float64 {
 	return least
 }
 
+// Bounds on the work of one view, beyond which its pixels are made larger: a part
+// fills some 25 million of them, a few surfaces behind each other, and looks at some
+// million places along its edges. Only heaps of large triangles come near.
+const (
+	mostFilled = 1 << 29 // pixels, of all triangles
+	eachRow    = 8       // pixels that beginning a row costs, about
+	mostPlaces = 1 << 24 // along edges
+)
+
+// pixel is the side of a pixel in mm: the larger extent over resolution, or as much
+// more as keeps the view within its bounds. Filling takes a part that grows with the
+// square of the resolution k (pixels to the mm), for areas, and one that grows with it,
+// for rows: a·k² + b·k ≤ mostFilled is solved for k. Edges grow with k.
+func (s *scene) pixel(larger float64, edges []edge) float64 {
+	usual := resolution / larger
+	k := usual
+	var a, b float64
+	for _, t := range s.triangles {
+		a += math.Abs(s.turn(t[0], t[1], t[2])) / 2
+		y0, y1, y2 := s.y[t[0]], s.y[t[1]], s.y[t[2]]
+		b += eachRow * (max(y0, y1, y2) - min(y0, y1, y2))
+	}
+	if a*k*k+b*k > mostFilled {
+		// Without cancellation: 2·c/(b + √(b² + 4ac)).
+		k = 2 * mostFilled / (b + math.Sqrt(b*b+4*a*mostFilled))
+	}
+	var along float64
+	for _, e := range edges {
+		along += math.Hypot(s.x[e.b]-s.x[e.a], s.y[e.b]-s.y[e.a])
+	}
+	if along*k > mostPlaces {
+		k = mostPlaces / along
+	}
+	if k == usual {
+		return larger / resolution
+	}
+	return 1 / k
+}
+
 // rasterise fills a depth buffer with all triangles, whichever way they face.
-func rasterise(ctx context.Context, s *scene, width, height float64) (*depthBuffer, error) {
-	pixel := max(width, height) / resolution
+func rasterise(ctx context.Context, s *scene, width, height, pixel float64) (*depthBuffer, error) {
 	b := &depthBuffer{pixel: pixel}
 	b.width = int(math.Ceil(width/pixel)) + 2*rim
 	b.height = int(math.Ceil(height/pixel)) + 2*rim

@@ -50,11 +50,12 @@ func Draw(ctx context.Context, m *mesh.Mesh, v measure.View) (*Drawing, error) {
 		return d, nil // lines inside a heap of slivers tell nothing
 	}
 	s := project(m, v, lo)
-	buffer, err := rasterise(ctx, s, d.Width, d.Height)
+	edges := s.candidateEdges()
+	buffer, err := rasterise(ctx, s, d.Width, d.Height, s.pixel(larger, edges))
 	if err != nil {
 		return nil, err
 	}
-	creases, depths := visibleLines(s, buffer, larger)
+	creases, depths := visibleLines(s, edges, buffer, larger)
 	d.Creases = tidy(creases, buffer.pixel, d.Tolerance, larger)
 	d.Depths = tidy(depths, buffer.pixel, d.Tolerance, larger)
 	return d, ctx.Err()

@@ -133,8 +133,8 @@ const leastJump = 0.012
 
 // visibleLines returns the visible stretches of creases and of folds that pass
 // before something. A stretch is two points.
-func visibleLines(s *scene, b *depthBuffer, larger float64) (creases, depths [][2]measure.Point) {
-	for _, e := range s.candidateEdges() {
+func visibleLines(s *scene, edges []edge, b *depthBuffer, larger float64) (creases, depths [][2]measure.Point) {
+	for _, e := range edges {
 		ax, ay, ad := s.x[e.a], s.y[e.a], s.depth[e.a]
 		dx, dy, dd := s.x[e.b]-ax, s.y[e.b]-ay, s.depth[e.b]-ad
 		n := int(math.Hypot(dx, dy)/b.pixel) + 1

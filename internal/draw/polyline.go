@@ -49,6 +49,10 @@ func length(line []measure.Point) float64 {
 	return sum
 }
 
+// mostJoined is how many stretches may meet for a line to go on there: past a hub of
+// more there is no telling which, and trying each with each would take for ever.
+const mostJoined = 64
+
 // join chains stretches whose ends fall into the same square of a grid of the
 // given step. Equal stretches are one. At a crossing a line goes straight on,
 // if something leads on within 45°; past a plain joint it goes on at any angle.
@@ -90,6 +94,9 @@ func join(stretches [][2]measure.Point, step float64) [][]measure.Point {
 	// onward is the unused link that leads on from b, coming from a; −1 for none.
 	onward := func(a, b node) int {
 		best, straightest := -1, math.Inf(-1)
+		if len(at[b]) > mostJoined {
+			return best
+		}
 		if len(at[b]) > 2 {
 			straightest = math.Sqrt2 / 2
 		}
