@@ -35,6 +35,7 @@ import (
 	"math"
 	"slices"
 
+	"cardback/internal/measure/inside"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
@@ -68,6 +69,9 @@ type Pin struct {
 type Report struct {
 	Holes []Hole
 	Pins  []Pin
+	// Partial says that the surface asks for more searches than are made (see
+	// budget.go): what is listed was found, and there may be more.
+	Partial bool
 }
 
 // Find looks for them.
@@ -76,6 +80,7 @@ func Find(ctx context.Context, t *tree.Tree) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
+	f.ruler = inside.Of(t).Ruler()
 	return f.report(), nil
 }
 
@@ -98,7 +103,7 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 	all := make([]finder, parallel.Count(n, max(share, 1)))
 	err = parallel.Pieces(ctx, n, max(share, 1), func(p, lo, hi int) {
 		f := &all[p]
-		*f = finder{surface: s, tree: t, stamp: make([]int32, n), trials: make([]uint8, n), verdict: map[string]int{}}
+		*f = finder{left: workFor(n, parallel.Count(n, max(share, 1))), surface: s, tree: t, stamp: make([]int32, n), trials: make([]uint8, n), verdict: map[string]int{}}
 		f.limit = uint8(min(max(visits/n, leastLimit), mostLimit))
 		f.creases(ctx, int32(lo), int32(hi))
 		f.patches(ctx, int32(lo), int32(hi))
@@ -107,6 +112,7 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 		return &finder{surface: s, tree: t}, err
 	}
 	f := &all[0]
+	partial := slices.ContainsFunc(all, func(f finder) bool { return f.spent() })
 	clear(f.trials)
 	var walls, parts []wall
 	for i := range all {
@@ -115,8 +121,11 @@ func find(ctx context.Context, t *tree.Tree) (*finder, error) {
 		all[i].stamp, all[i].walls = f.stamp, nil
 	}
 	f.walls, f.parts = walls, f.unclaimed(parts, nil)
+	f.left = pairWork
 	f.joinParts()
-	return f, f.dropHoses(ctx)
+	err = f.dropHoses(ctx)
+	f.partial = partial || f.spent()
+	return f, err
 }
 
 // unclaimed appends those of the walls that share no triangle with an earlier one,
@@ -137,7 +146,7 @@ func (f *finder) unclaimed(from, to []wall) []wall {
 // creases searches for walls of flat facets from the edges of triangles lo to hi.
 func (f *finder) creases(ctx context.Context, lo, hi int32) {
 	for i := lo; i < hi; i++ {
-		if i%64 == 0 && ctx.Err() != nil {
+		if i%64 == 0 && ctx.Err() != nil || f.spent() {
 			return
 		}
 		if f.trials[i] >= f.limit || !f.sure(i) {

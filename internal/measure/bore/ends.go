@@ -136,12 +136,15 @@ func (f *finder) findEnds(w *wall) bool {
 	return w.ends[0].mean < w.ends[1].mean
 }
 
+// leastDeep is the depth of the shallowest wall, in radii: 0.03 of the diameter.
+const leastDeep = 0.06
+
 // unlikely says why a closed, round wall is yet no cylinder of its own, or "".
 func (f *finder) unlikely(w *wall) string {
 	depth := w.ends[1].mean - w.ends[0].mean
-	// Less than 0.03 of the diameter is an edge, not a wall; so is what noise
+	// What is shallower than leastDeep is an edge, not a wall; so is what noise
 	// could make.
-	if depth < 0.06*w.radius || depth < 8*f.noise {
+	if depth < leastDeep*w.radius || depth < 8*f.noise {
 		return "shallow"
 	}
 	// A strip between gentle bends is a facet of a curved surface, such as a

@@ -7,8 +7,19 @@ import (
 )
 
 // clearance is the least distance from the cylinder's axis, between the places lo
-// and hi along it, to any triangle of the mesh; at most far.
+// and hi along it, to any triangle of the mesh; at most far. What is near is looked
+// for first, so that a hole within many others does not look at all of them.
 func (f *finder) clearance(c *cylinder, lo, hi, far float64) float64 {
+	for _, share := range [3]float64{1. / 16, 1. / 4, 1} {
+		if least := f.nearer(c, lo, hi, far*share); least < far*share {
+			return least
+		}
+	}
+	return far
+}
+
+// nearer is clearance for triangles nearer than far.
+func (f *finder) nearer(c *cylinder, lo, hi, far float64) float64 {
 	u, v := frame(c.axis)
 	a, b := c.at.Add(c.axis.Scale(lo)), c.at.Add(c.axis.Scale(hi))
 	side := mesh.Vec{X: far, Y: far, Z: far}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"cardback/internal/measure/inside"
 	"cardback/internal/mesh"
 )
 
@@ -12,8 +13,8 @@ import (
 type held struct {
 	Hole
 	w      *wall
-	lo, hi float64 // along the axis from its centre: ∓Depth/2
 	radius float64
+	shut   [2]bool // another body closes it there: it leads on into nothing
 }
 
 // report turns walls into holes and pins.
@@ -23,17 +24,20 @@ func (f *finder) report() Report {
 	for i := range f.walls {
 		w := &f.walls[i]
 		w.settle()
+		if f.buried(w) {
+			continue
+		}
 		if w.concave {
-			if h, ok := f.hole(w); ok {
-				holes = append(holes, h)
-			}
+			holes = append(holes, f.holes(w)...)
 			continue
 		}
 		lo, hi := w.ends[0].mean, w.ends[1].mean
 		out.Pins = append(out.Pins, Pin{Axis: w.axis, Centre: w.place((lo + hi) / 2), Length: hi - lo, Diameter: 2 * w.radius, Residual: w.rms})
 	}
 	slices.SortFunc(holes, func(a, b held) int { return order(a.Centre, b.Centre, a.Diameter, b.Diameter, a.Depth, b.Depth) })
-	group(holes)
+	f.left = pairWork
+	f.group(holes)
+	out.Partial = f.partial || f.spent()
 	for _, h := range holes {
 		out.Holes = append(out.Holes, h.Hole)
 	}
@@ -72,14 +76,20 @@ func (w *wall) settle() {
 	}
 }
 
-// hole measures a concave wall. An end that bends outwards is a mouth. One that
+// holes measures a concave wall. An end that bends outwards is a mouth. One that
 // bends inwards is a floor, unless the axis runs free for a diameter from there:
 // then it only narrows. The stretch reaches to the mean of a mouth's border, which
 // for a slanting mouth is where the axis passes through it, and to the innermost
-// point of a floor's. A recess round something that leaves less than half of its
-// diameter free is no hole: nothing that fits it goes in.
-func (f *finder) hole(w *wall) (held, bool) {
-	span := w.ends[1].mean - w.ends[0].mean
+// point of a floor's. Where the axis lies in the solid, of whatever shell, nothing
+// goes in: such a place divides the stretch, or ends it as a floor does. A recess
+// round something that leaves less than half of its diameter free is no hole:
+// nothing that fits it goes in.
+func (f *finder) holes(w *wall) (out []held) {
+	spans, whole := f.ruler.Spans(w.at, w.axis)
+	whole = whole && f.outward > 0 // turned inside out, the solid is none
+	solid := func(from, to float64) bool {
+		return slices.ContainsFunc(spans, func(s inside.Span) bool { return s.From < to && s.To > from })
+	}
 	lo, hi := w.ends[0].mean, w.ends[1].mean
 	for side := range w.ends {
 		e := &w.ends[side]
@@ -93,50 +103,117 @@ func (f *finder) hole(w *wall) (held, bool) {
 		} else {
 			hi = min(hi, e.least)
 		}
-		e.open = !f.blocked(&w.cylinder, e.mean-way*span/2, e.mean+way*2*w.radius)
+		beyond := e.mean + way*2*w.radius
+		if whole {
+			e.open = !solid(min(e.mean, beyond), max(e.mean, beyond))
+		} else {
+			span := w.ends[1].mean - w.ends[0].mean
+			e.open = !f.blocked(&w.cylinder, e.mean-way*span/2, beyond)
+		}
 	}
 	if !(lo < hi) {
 		lo, hi = w.ends[0].mean, w.ends[1].mean
 	}
 	// A thousandth of the depth and the noise are left off at either end: floors
-	// and mouths themselves do not narrow it.
+	// and mouths themselves do not narrow it. As far beyond a mouth as the shallowest
+	// hole is deep (see unlikely) the axis must run free, or what stands before the
+	// mouth shuts it.
 	off := min(0.001*(hi-lo)+4*f.noise, 0.25*(hi-lo))
-	free := 2 * f.clearance(&w.cylinder, lo+off, hi-off, w.radius)
-	open := w.ends[0].open || w.ends[1].open
-	h := held{w: w, radius: w.radius, Hole: Hole{
-		Axis: w.axis, Centre: w.place((lo + hi) / 2), Depth: hi - lo,
-		Diameter: 2 * w.radius, Free: free, Residual: w.rms,
-		Open: [2]bool{w.ends[0].open, w.ends[1].open},
-	}}
-	h.lo, h.hi = -h.Depth/2, h.Depth/2
-	return h, open && free >= w.radius
+	before := leastDeep * w.radius
+	shut := [2]bool{w.ends[0].open && solid(lo-before, lo-off), w.ends[1].open && solid(hi+off, hi+before)}
+	add := func(from, to float64, shut [2]bool) {
+		if !(to-from > 2*off && to-from >= min(before, hi-lo)) {
+			return
+		}
+		h := held{w: w, radius: w.radius, shut: shut, Hole: Hole{
+			Axis: w.axis, Centre: w.place((from + to) / 2), Depth: to - from,
+			Diameter: 2 * w.radius, Residual: w.rms,
+			Open: [2]bool{w.ends[0].open && !shut[0], w.ends[1].open && !shut[1]},
+		}}
+		if !h.Open[0] && !h.Open[1] {
+			return
+		}
+		if h.Free = 2 * f.clearance(&w.cylinder, from+off, to-off, w.radius); h.Free >= w.radius {
+			out = append(out, h)
+		}
+	}
+	from, begins := lo, shut[0]
+	for _, s := range spans {
+		if s.To <= lo+off || s.From >= hi-off {
+			continue
+		}
+		if s.From > from {
+			add(from, s.From, [2]bool{begins, true})
+		}
+		from, begins = s.To, true
+	}
+	if from < hi-off {
+		add(from, hi, [2]bool{begins, shut[1]})
+	}
+	return out
+}
+
+// buried says whether a wall is no surface of the print: all but a tenth of it lies
+// within the solid that the shells make together, as a liner's outside does in the hole
+// it fills. Of two holes that overlap, much of each wall is left.
+func (f *finder) buried(w *wall) bool {
+	// Regions grow to both sides in turn: places by the golden section keep step with
+	// nothing.
+	const looks, golden = 24, 0.6180339887498949
+	in, all := 0, 0
+	for k := range looks {
+		_, share := math.Modf(float64(k) * golden)
+		i := w.region[int(share*float64(len(w.region)))] >> 1
+		if !f.sure(i) {
+			continue
+		}
+		a, b, c := f.Corners(int(i))
+		all++
+		if f.ruler.Buried(a.Add(b).Add(c).Scale(1./3), f.normalOf(i)) {
+			in++
+		}
+	}
+	return all > 0 && 10*in >= 9*all
 }
 
 // group numbers the steps of each hole alike, in the order of their first, and
 // says which holes go through. Two stretches belong together if their axes are one
 // line, they adjoin, and one's end narrows where the other's widens; two mouths
 // that face each other across a gap do not.
-func group(holes []held) {
+func (f *finder) group(holes []held) {
 	parent := make([]int, len(holes))
 	for i := range parent {
 		parent[i] = i
 	}
 	root := func(i int) int {
 		for parent[i] != i {
+			parent[i] = parent[parent[i]]
 			i = parent[i]
 		}
 		return i
 	}
 	inner := make([][2]bool, len(holes)) // ends that lead on into another stretch
-	for i := range holes {
-		for j := range holes {
-			if i == j {
-				continue
+	// Along x, stretches that may adjoin are near each other.
+	byX, longest := make([]int, len(holes)), 0.0
+	for i := range byX {
+		byX[i] = i
+		longest = max(longest, holes[i].Depth+2*holes[i].radius)
+	}
+	slices.SortStableFunc(byX, func(i, j int) int { return cmp.Compare(holes[i].Centre.X, holes[j].Centre.X) })
+	for k, i := range byX {
+		reach := holes[i].Depth + 2*holes[i].radius + longest
+		for _, j := range byX[k+1:] {
+			if holes[j].Centre.X-holes[i].Centre.X > reach || !f.spend(1) {
+				break
 			}
-			if a, b, ok := adjoin(&holes[i], &holes[j]); ok {
-				inner[i][a], inner[j][b] = true, true
-				holes[i].Open[a], holes[j].Open[b] = true, true
-				ri, rj := root(i), root(j)
+			for _, p := range [2][2]int{{i, j}, {j, i}} {
+				a, b, ok := adjoin(&holes[p[0]], &holes[p[1]])
+				if !ok {
+					continue
+				}
+				inner[p[0]][a], inner[p[1]][b] = true, true
+				holes[p[0]].Open[a], holes[p[1]].Open[b] = true, true
+				ri, rj := root(p[0]), root(p[1])
 				parent[max(ri, rj)] = min(ri, rj)
 			}
 		}
@@ -168,6 +245,9 @@ func group(holes []held) {
 
 // adjoin says whether a's upper end (1) leads into b, and at which of its ends.
 func adjoin(a, b *held) (int, int, bool) {
+	if a.w == b.w {
+		return 0, 0, false // parted by what stands between
+	}
 	wide := max(a.radius, b.radius)
 	d := b.Centre.Sub(a.Centre)
 	if reach := a.Depth + b.Depth + 2*wide; !(d.Dot(d) <= reach*reach) {
@@ -195,5 +275,5 @@ func adjoin(a, b *held) (int, int, bool) {
 		end = 1
 	}
 	narrows, widens := a.w.ends[1].turn > 0, b.w.ends[end].turn > 0
-	return 1, end, narrows != widens
+	return 1, end, narrows != widens && !a.shut[1] && !b.shut[end]
 }

@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"slices"
 
+	"cardback/internal/measure/inside"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 )
@@ -61,10 +62,13 @@ const (
 type finder struct {
 	*surface
 	tree    *tree.Tree
+	ruler   *inside.Ruler
 	stamp   []int32 // the last region a triangle was in
 	mark    int32
 	trials  []uint8 // what failed searches cost, inPart or taken
 	limit   uint8
+	left    int     // of the budget of work; see budget.go
+	partial bool    // it was spent before all was looked for
 	region  []int32 // 2·triangle + turned over against the first
 	near    []mesh.Vec
 	walls   []wall
@@ -90,7 +94,7 @@ func (f *finder) grow(first int32, axis mesh.Vec, sign float64, lean float64, c 
 	f.mark++
 	f.stamp[first] = f.mark
 	f.region = append(f.region[:0], first<<1)
-	for at := 0; at < len(f.region); at++ {
+	for at := 0; at < len(f.region) && f.spend(1); at++ {
 		i, turned := f.region[at]>>1, f.region[at]&1
 		n, sure := f.normalOf(i), f.sure(i)
 		if turned == 1 {

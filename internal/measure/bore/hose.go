@@ -43,7 +43,7 @@ func (f *finder) dropHoses(ctx context.Context) error {
 			return ctx.Err()
 		}
 		a := &pieces[i]
-		for j := i + 1; j < len(pieces) && pieces[j].middle.X-a.middle.X <= 2.5*(a.half+widest); j++ {
+		for j := i + 1; j < len(pieces) && pieces[j].middle.X-a.middle.X <= 2.5*(a.half+widest) && f.spend(1); j++ {
 			b := &pieces[j]
 			// Between the middles lie both halves, and at most one and a half times
 			// as much of facets that were not found; and it leads along both axes, to 25°.

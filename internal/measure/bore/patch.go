@@ -35,7 +35,7 @@ func (f *finder) patches(ctx context.Context, lo, hi int32) {
 		}
 	}
 	for i := lo; i < hi; i++ {
-		if i%64 == 0 && ctx.Err() != nil {
+		if i%64 == 0 && ctx.Err() != nil || f.spent() {
 			return
 		}
 		if f.trials[i] != 0 || !f.sure(i) {
@@ -118,7 +118,7 @@ func (f *finder) growPatch(first int32, sign float64) {
 	f.mark++
 	f.stamp[first] = f.mark
 	f.region = append(f.region[:0], first<<1)
-	for at := 0; at < len(f.region) && len(f.region) < patch; at++ {
+	for at := 0; at < len(f.region) && len(f.region) < patch && f.spend(1); at++ {
 		i, turned := f.region[at]>>1, f.region[at]&1
 		n := f.normalOf(i)
 		for k := range 3 {

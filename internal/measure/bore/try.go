@@ -152,13 +152,10 @@ func (f *finder) take() {
 	}
 }
 
-// mostParts bounds the comparing of parts with each other.
-const mostParts = 4096
-
 // joinParts puts parts of walls together that lie on one cylinder beside each
 // other: a hole that a slot cuts in two.
 func (f *finder) joinParts() {
-	parts := f.parts[:min(len(f.parts), mostParts)]
+	parts := f.parts
 	used := make([]bool, len(parts))
 	for i := range parts {
 		if used[i] {
@@ -168,7 +165,10 @@ func (f *finder) joinParts() {
 		region, corners := slices.Clone(a.region), slices.Clone(a.corners)
 		members := []int{i}
 		for j := i + 1; j < len(parts); j++ {
-			if !used[j] && sameCylinder(a, &parts[j]) {
+			if !f.spend(1) {
+				return
+			}
+			if !used[j] && f.sameCylinder(a, &parts[j]) {
 				region, corners = append(region, parts[j].region...), append(corners, parts[j].corners...)
 				members = append(members, j)
 			}
@@ -198,8 +198,15 @@ func (f *finder) joinParts() {
 
 // sameCylinder says whether b lies on a's cylinder, to the roundness allowed for
 // each, and beside it along the axis.
-func sameCylinder(a, b *wall) bool {
+func (f *finder) sameCylinder(a, b *wall) bool {
 	if a.sign != b.sign || math.Abs(a.radius-b.radius) > 2*roundness*a.radius || math.Abs(a.axis.Dot(b.axis)) < 0.999 {
+		return false
+	}
+	// The middles of both lie on one axis, or nearly.
+	if d := b.at.Sub(a.at); d.Sub(a.axis.Scale(d.Dot(a.axis))).Norm() > a.radius {
+		return false
+	}
+	if !f.spend(len(a.corners) + len(b.corners)) {
 		return false
 	}
 	lo, hi := math.Inf(1), math.Inf(-1)
