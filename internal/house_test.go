@@ -53,7 +53,7 @@ var mayImport = map[string][]string{
 	"internal/measure/thin":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
 	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
 	"internal/measure/stand":  {"internal/mesh", "internal/measure/exact"},
-	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact"},
+	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/inside"},
 	"internal/measure/change": {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
 	"internal/measure/slice":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/stack"},
 

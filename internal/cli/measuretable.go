@@ -219,7 +219,11 @@ func groupRows(s sheet, label, align string, groups []group, places bool) {
 func boreRows(s sheet, r *measure.Report, j *judgement) {
 	holes := r.Bores.Holes
 	if len(holes) == 0 {
-		s.row("holes", "none")
+		none := "none"
+		if r.Bores.Partial {
+			none = "none found; not all were looked for"
+		}
+		s.row("holes", "%s", none)
 	} else {
 		groupRows(s, "holes", "rrrlrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
 			h := holes[i]

@@ -64,6 +64,7 @@ type Contract struct {
 	Thickness    ContractThickness `json:"thickness"`
 	Holes        []ContractHole    `json:"holes"`
 	Pins         []ContractPin     `json:"pins"`
+	HolesPartial bool              `json:"holes_partial"` // there may be more of both: looking ended at its bound
 
 	Amounts *ContractAmounts `json:"amounts"` // null unless closed, consistently oriented and right way out
 	ContractLayers
@@ -228,6 +229,7 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		DegenerateTriangles: r.DegenerateTriangles, DuplicateTriangles: r.DuplicateTriangles,
 		SelfIntersections: r.Crossings.Count, Touching: r.Crossings.Touching, Crossings: []ContractCrossing{},
 		CrossingsPartial: r.Crossings.Partial,
+		HolesPartial:     r.Bores.Partial,
 		Cavities:         len(r.Nesting.Cavities), InvertedShells: len(r.Nesting.Inverted), BuriedShells: len(r.Nesting.Buried),
 		OverlappingShells: r.Nesting.OverlappingCount, CoincidentShells: r.Nesting.CoincidentCount,
 		TJunctions: r.Cracks.TJunctions, NearDuplicates: r.Cracks.NearDuplicates,

@@ -45,8 +45,9 @@ func TestContract(t *testing.T) {
 	r.Closing = &mend.Closing{OpenEdges: 3, Within: 1e-3, Farthest: 2e-5, Joined: 4, Cut: 5, Flattened: 6}
 	r.Thin = thin.Report{Wall: &wall, Limit: 4, Ray: []float64{1, 2, 3, 4, 5, 6}, Ball: []float64{1, 1, 2, 2, 3, 3}, Places: []thin.Place{{Kind: thin.Wall, Thickness: 0.4, At: mesh.Vec{Y: 2}, Extent: 6, Area: 50}}}
 	r.Bores = bore.Report{
-		Holes: []bore.Hole{{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 5}, Depth: 10, Diameter: 1.6, Free: 1.56, Residual: 0.001, Through: true, Group: 3}},
-		Pins:  []bore.Pin{{Axis: mesh.Vec{X: 1}, Centre: mesh.Vec{Z: 7}, Length: 4, Diameter: 3, Residual: 0.002}},
+		Holes:   []bore.Hole{{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 5}, Depth: 10, Diameter: 1.6, Free: 1.56, Residual: 0.001, Through: true, Group: 3}},
+		Pins:    []bore.Pin{{Axis: mesh.Vec{X: 1}, Centre: mesh.Vec{Z: 7}, Length: 4, Diameter: 3, Residual: 0.002}},
+		Partial: true,
 	}
 	r.Findings = []Finding{}
 	c := NewContract("a/any.stl", mesh.Info{Format: mesh.STLBinary}, r, slice.Options{Pose: tilted}, madeUp())
@@ -73,7 +74,7 @@ func TestContract(t *testing.T) {
 		"thickness": {"shares": [0.01, 0.05, 0.25, 0.5, 0.75, 0.95], "ray_mm": [1, 2, 3, 4, 5, 6], "ball_mm": [1, 1, 2, 2, 3, 3]},
 		"holes": [{"diameter_mm": 1.6, "free_diameter_mm": 1.56, "depth_mm": 10, "through": true, "stepped": false,
 			"group": 3, "axis": [0, 0, 1], "centre_mm": [5, 0, 0], "residual_mm": 0.001}],
-		"pins": [{"diameter_mm": 3, "length_mm": 4, "axis": [1, 0, 0], "centre_mm": [0, 0, 7], "residual_mm": 0.002}],
+		"pins": [{"diameter_mm": 3, "length_mm": 4, "axis": [1, 0, 0], "centre_mm": [0, 0, 7], "residual_mm": 0.002}], "holes_partial": true,
 		"amounts": {"solid_ml": 6, "liquid_resin_ml": 6.47109577, "shrinkage": 0.0728, "resin_g": 7.08, "resin_density_g_cm3": 1.18,
 			"filament_g": 3.20292, "filament_density_g_cm3": 1.24,
 			"filament_m": 1.07388661, "filament_solid_m": 2.49451013, "filament_least_m": 0.84257130,

@@ -80,6 +80,9 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 	if r.Intricate != [3]bool{} {
 		found.say(Caution, "intricate", "So many edges cross each other that an outline cannot be worked out: drawings and plates take the outline of the convex hull, which is larger. A heap of loose slivers, rather than a surface, looks like this.")
 	}
+	if r.Bores.Partial {
+		found.say(Caution, "holes-partial", "Holes were not all looked for: so many stretches of the surface might be round that the search ended at its bound. The holes and pins that are listed are there; others may be.")
+	}
 	units(&found, r)
 	if step := float32Step(r.Bounds); step > coarsestStep {
 		found.say(Note, "far-from-origin", "The part lies up to %s mm from the origin, where coordinates in an STL file are %s mm apart: fine detail is stepped, and thin walls may close.", short(farthestCoordinate(r.Bounds)), short(step))

@@ -16,11 +16,16 @@
 //   - it has seven sides or more: hexagons are for nuts and keys;
 //   - it is 0.03 of its diameter deep, and no facet of a curved surface: see unlikely and dropHoses.
 //
-// What is kept is measured on the mesh: the free diameter is twice the least
-// distance of any triangle from the axis along the stretch. The axis is the fitted
+// What is kept is measured on the mesh, and on what its shells make together (package
+// inside): the axis has to run free of the solid, so that a plug ends or divides a
+// stretch and a hole that another shell fills is none; walls that lie within the solid
+// are left out. The free diameter is twice the least distance of any triangle from the
+// axis along the stretch. The axis is the fitted
 // one; where a wall is uneven another, nearby, may pass a slightly thicker rod (for
 // a regular polygon, odd or even, there is none). Diameter is to roundings where corners
 // lie on a circle, and otherwise within what the corners are off by.
+//
+// The search has a budget of work, and Report.Partial says where it was overrun.
 //
 // What is not found: walls whose triangles have no area or are inside out against
 // most others, hollows that are closed at both ends, and recesses round something

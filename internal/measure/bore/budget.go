@@ -9,9 +9,14 @@ const (
 	workFloor       = 12_000_000
 	workPerTriangle = 40
 
-	// pairWork is for comparing walls, parts of walls, and holes with each other: some
-	// 10,000 of each, all in one place; apart from each other there may be many more.
+	// pairWork is for comparing parts of walls with each other, for the triangles near
+	// the holes, and for comparing holes with each other: some 10,000, all in one place;
+	// apart from each other there may be many more.
 	pairWork = 50_000_000
+
+	// lineWork is for the triangles on the lines that are laid through the solid. A wall
+	// that lies open takes three; figures have tens of walls and of triangles on a line.
+	lineWork = 20_000_000
 )
 
 // workFor is how many triangles may be looked at in a mesh of n, in each of lanes.

@@ -29,6 +29,9 @@ func (f *finder) nearer(c *cylinder, lo, hi, far float64) float64 {
 	}
 	least := far
 	f.tree.InBox(box, func(i int32) bool {
+		if !f.spend(1) {
+			return false
+		}
 		p, q, r := f.Corners(int(i))
 		var buffer, other [8][3]float64
 		poly := buffer[:0]

@@ -21,6 +21,7 @@ type held struct {
 func (f *finder) report() Report {
 	var holes []held
 	var out Report
+	f.left = pairWork
 	for i := range f.walls {
 		w := &f.walls[i]
 		w.settle()
@@ -35,6 +36,7 @@ func (f *finder) report() Report {
 		out.Pins = append(out.Pins, Pin{Axis: w.axis, Centre: w.place((lo + hi) / 2), Length: hi - lo, Diameter: 2 * w.radius, Residual: w.rms})
 	}
 	slices.SortFunc(holes, func(a, b held) int { return order(a.Centre, b.Centre, a.Diameter, b.Diameter, a.Depth, b.Depth) })
+	f.partial = f.partial || f.spent()
 	f.left = pairWork
 	f.group(holes)
 	out.Partial = f.partial || f.spent()
@@ -133,7 +135,8 @@ func (f *finder) holes(w *wall) (out []held) {
 		if !h.Open[0] && !h.Open[1] {
 			return
 		}
-		if h.Free = 2 * f.clearance(&w.cylinder, from+off, to-off, w.radius); h.Free >= w.radius {
+		// What is not measured to its end is not told.
+		if h.Free = 2 * f.clearance(&w.cylinder, from+off, to-off, w.radius); h.Free >= w.radius && !f.spent() {
 			out = append(out, h)
 		}
 	}
@@ -162,6 +165,9 @@ func (f *finder) buried(w *wall) bool {
 	const looks, golden = 24, 0.6180339887498949
 	in, all := 0, 0
 	for k := range looks {
+		if 10*(all-in) > looks {
+			return false // most walls are seen in a few looks to lie open
+		}
 		_, share := math.Modf(float64(k) * golden)
 		i := w.region[int(share*float64(len(w.region)))] >> 1
 		if !f.sure(i) {
@@ -169,6 +175,10 @@ func (f *finder) buried(w *wall) bool {
 		}
 		a, b, c := f.Corners(int(i))
 		all++
+		if f.ruler.Work > lineWork {
+			f.partial = true
+			return false
+		}
 		if f.ruler.Buried(a.Add(b).Add(c).Scale(1./3), f.normalOf(i)) {
 			in++
 		}

@@ -36,11 +36,19 @@ type Solid struct {
 // Of is the solid of the mesh that t is the tree of.
 func Of(t *tree.Tree) *Solid {
 	b := t.Mesh.Bounds()
+	return &Solid{tree: t, mesh: t.Mesh, Gap: GapIn(b), Rounding: 64 * 0x1p-53 * farthest(b)}
+}
+
+// GapIn is the Gap of a solid with the bounds b, for those who find what is solid by
+// lines of their own.
+func GapIn(b mesh.Box) float64 { return max(Flush, 0x1p-22*farthest(b)) }
+
+func farthest(b mesh.Box) float64 {
 	most := 0.0
 	for k := range 3 {
 		most = max(most, math.Abs(b.Min.Component(k)), math.Abs(b.Max.Component(k)))
 	}
-	return &Solid{tree: t, mesh: t.Mesh, Gap: max(Flush, 0x1p-22*most), Rounding: 64 * 0x1p-53 * most}
+	return most
 }
 
 // Span is a stretch of a line inside the solid. From and To are how far along the

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"cardback/internal/measure/inside"
 	"cardback/internal/mesh"
 )
 
@@ -37,7 +38,7 @@ type sampler struct {
 }
 
 func newSampler(g *grid) *sampler {
-	return &sampler{grid: g, count: make([]int32, len(g.ys)+1), narrow: 1e-3 * g.pitch}
+	return &sampler{grid: g, count: make([]int32, len(g.ys)+1), narrow: max(1e-3*g.pitch, inside.GapIn(g.bounds))}
 }
 
 // at fills in the section at layer k. The layers must be asked for in their order,
@@ -183,10 +184,10 @@ func (s *sampler) sort() {
 	}
 }
 
-// row adds the ends of one row's solid. Gaps narrower than a thousandth of the
-// pitch are closed: bodies that touch have them, by rounding; so the order of
-// crossings at one x does not matter. It returns false if
-// the row does not leave as often as it enters.
+// row adds the ends of one row's solid. Gaps that package inside closes, and those
+// narrower than a thousandth of the pitch, are closed: bodies that touch have them. So
+// the order of crossings at one x does not matter. It returns false if the row does
+// not leave as often as it enters.
 func (s *sampler) row(row []crossing, out *section) bool {
 	from := len(out.ends)
 	winding, enter := int32(0), math.Inf(-1)

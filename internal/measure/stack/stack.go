@@ -6,7 +6,8 @@
 // half way up. A layer is sampled along rows, lines of constant y a pitch apart;
 // along a row the solid is exact: it is where the winding number of the surface
 // is above zero, so overlapping shells are one solid and inward shells inside
-// others are cavities. Runs of neighbouring rows, and of neighbouring layers in
+// others are cavities. It is the solid of package inside, and gaps that are none there
+// are closed along rows; a row or layer that happens to lie within one sees it. Runs of neighbouring rows, and of neighbouring layers in
 // the same row, belong together where they share more than a point. All the rest
 // follows from what is connected with what, layers being joined upwards for
 // islands and wells and downwards for cups. What lies beside the mesh, under its
