@@ -210,15 +210,24 @@ type ContractHollow struct {
 	Volume float64    `json:"volume_mm3"`
 }
 
+// Reading is what reading a file told, as findings; never nil.
+func Reading(info mesh.Info) []Finding {
+	found := []Finding{}
+	for _, n := range info.Notes {
+		found = append(found, Finding{Level: Note, Code: "reading", Text: n})
+	}
+	for _, b := range info.Breaches {
+		found = append(found, Finding{Level: Note, Code: "format", Text: "Against the rules of the format, so that another program may refuse the file: " + b})
+	}
+	return found
+}
+
 // NewContract puts a report, and the layers it was cut into, in the form that
 // other programs read. l is nil for a part too tall to have layers; o says how it
 // was to be cut. What reading the file told comes first among the findings, as
 // notes.
 func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *slice.Layers) Contract {
-	findings := []Finding{}
-	for _, n := range info.Notes {
-		findings = append(findings, Finding{Level: Note, Code: "reading", Text: n})
-	}
+	findings := Reading(info)
 	c := Contract{
 		Path: path, Format: info.Format, Fingerprint: r.Fingerprint,
 		Triangles: r.Triangles, Vertices: r.Vertices,

@@ -62,4 +62,8 @@ type Info struct {
 	// Notes are plain sentences about what was accepted or passed over:
 	// trailing bytes, several solids, resources that are not meshes.
 	Notes []string
+	// Breaches are sentences, each with its place, about what the file's format
+	// forbids and what leaves the shape as clear as it was. Another program may refuse
+	// the file for it.
+	Breaches []string `json:",omitempty"`
 }

@@ -3,6 +3,7 @@ package mesh
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -21,6 +22,8 @@ type modelPart struct {
 	objects  map[uint32]*object
 	items    []reference3MF
 	hasBuild bool
+	// ids are the resources of other kinds than object, by id, and what they are.
+	ids map[string]string
 }
 
 // object is a mesh or a list of components.
@@ -53,10 +56,14 @@ type partReader struct {
 	*markup
 	part    *modelPart
 	archive *archive // for its notes and counts
+
+	hasResources bool
+	metadata     map[string]bool
+	repeated     int // triangles of the object being read that use a vertex twice
 }
 
 func readModelPart(m *markup, a *archive) (*modelPart, error) {
-	r := &partReader{m, &modelPart{name: m.name, objects: map[uint32]*object{}}, a}
+	r := &partReader{markup: m, part: &modelPart{name: m.name, objects: map[uint32]*object{}, ids: map[string]string{}}, archive: a, metadata: map[string]bool{}}
 	found := false
 	err := m.children(func(e element) error {
 		if e.Name.Space != coreSpace || e.Name.Local != "model" {
@@ -80,6 +87,7 @@ func (r *partReader) model(e element) error {
 		return r.refuse(e, "unknown unit %q; 3MF has micron, millimeter, centimeter, inch, foot and meter", e.attr("unit"))
 	}
 	r.part.unit = unit
+	r.checkAttributes(e)
 	if err := r.checkRequired(e); err != nil {
 		return err
 	}
@@ -87,16 +95,78 @@ func (r *partReader) model(e element) error {
 		switch {
 		case !r.core(e):
 		case e.Name.Local == "resources":
+			if r.hasResources {
+				return r.refuse(e, "a second resources element")
+			}
+			r.hasResources = true
+			if r.part.hasBuild {
+				r.breach(e, "the resources come after the build; 3MF has them before it")
+			}
 			return r.children(r.resource)
+		case e.Name.Local == "metadata":
+			r.checkMetadata(e)
 		case e.Name.Local == "build":
 			if r.part.hasBuild {
 				return r.refuse(e, "a second build element")
 			}
 			r.part.hasBuild = true
+			if !r.hasResources {
+				r.breach(e, "no resources element before the build; 3MF has one")
+			}
 			return r.children(r.item)
+		default:
+			r.breach(e, "<%s> is no part of a 3MF model", shorten(e.Name.Local))
 		}
 		return nil
 	})
+}
+
+// breach notes, with its place, what the core specification forbids.
+func (r *partReader) breach(e element, format string, args ...any) {
+	r.archive.breach(r.markup, e, format, args...)
+}
+
+// checkMetadata holds a statement about the model against the specification: it has
+// a name, and no two have the same.
+func (r *partReader) checkMetadata(e element) {
+	name := e.attr("name")
+	switch {
+	case name == "":
+		r.breach(e, "<metadata> has no name")
+	case r.metadata[name]:
+		r.breach(e, "a second <metadata> named %q; 3MF has one of each name", shorten(name))
+	}
+	r.metadata[name] = true
+}
+
+// allowed are the attributes without a namespace that the core specification gives
+// its elements. (xml:space and those of xsi are looked at for every element.)
+var allowed = map[string]string{
+	"model": "unit requiredextensions recommendedextensions", "metadata": "name type preserve", "metadatagroup": "",
+	"resources": "", "build": "", "object": "id type thumbnail partnumber name pid pindex", "components": "", "mesh": "",
+	"item": "objectid transform partnumber", "component": "objectid transform", "vertices": "", "triangles": "",
+	"vertex": "x y z", "triangle": "v1 v2 v3 p1 p2 p3 pid", "basematerials": "id", "base": "name displaycolor",
+}
+
+const (
+	xmlSpace = "http://www.w3.org/XML/1998/namespace"
+	xsiSpace = "http://www.w3.org/2001/XMLSchema-instance"
+)
+
+// checkAttributes notes attributes that the core specification does not have.
+func (r *partReader) checkAttributes(e element) {
+	known, ok := allowed[e.Name.Local]
+	for _, a := range e.Attr {
+		switch {
+		case a.Name.Space == xsiSpace:
+			r.breach(e, "<%s> has xsi:%s, which 3MF forbids", e.Name.Local, shorten(a.Name.Local))
+		case (a.Name.Space == "xml" || a.Name.Space == xmlSpace) && a.Name.Local == "space":
+			r.breach(e, "<%s> has xml:space, which 3MF forbids", e.Name.Local)
+		case ok && a.Name.Space == "" && a.Name.Local != "xmlns" && // the namespace of what is within
+			!slices.Contains(strings.Fields(known), a.Name.Local):
+			r.breach(e, "<%s> has an attribute %q, which 3MF does not", e.Name.Local, shorten(a.Name.Local))
+		}
+	}
 }
 
 // sliceSpace and setSpace name extensions that add to a mesh without changing
@@ -122,6 +192,9 @@ func (r *partReader) checkRequired(e element) error {
 // core reports whether an element is of the core specification, and notes others.
 func (r *partReader) core(e element) bool {
 	if e.Name.Space == coreSpace {
+		if n := e.Name.Local; n != "vertex" && n != "triangle" { // of which there are millions
+			r.checkAttributes(e)
+		}
 		return true
 	}
 	r.archive.notes.add("Passed over: %s (%s).", e.Name.Local, e.Name.Space)
@@ -131,6 +204,13 @@ func (r *partReader) core(e element) bool {
 func (r *partReader) resource(e element) error {
 	if !r.core(e) {
 		return nil
+	}
+	if id := e.attr("id"); id != "" {
+		if was := r.part.ids[id]; was != "" {
+			r.breach(e, "the id %s is that of a <%s> already; ids of resources are all different", shorten(id), was)
+		} else if len(r.part.ids) < maxObjects {
+			r.part.ids[id] = e.Name.Local
+		}
 	}
 	if e.Name.Local != "object" {
 		r.archive.notes.add("Passed over: %s.", e.Name.Local)
@@ -148,7 +228,13 @@ func (r *partReader) resource(e element) error {
 	}
 	o := &object{id: id, kind: e.attr("type")}
 	r.part.objects[id] = o
-	return r.children(func(e element) error {
+	if o.kind != "" && !slices.Contains(objectTypes, o.kind) {
+		return r.refuse(e, "object %d is of type %q; 3MF has %s: whether it is to be printed cannot be told", id, shorten(o.kind), strings.Join(objectTypes, ", "))
+	}
+	r.checkProperty(e, o)
+	start := e
+	r.repeated = 0
+	err = r.children(func(e element) error {
 		switch {
 		case !r.core(e):
 		case e.Name.Local == "mesh":
@@ -165,12 +251,55 @@ func (r *partReader) resource(e element) error {
 					return nil
 				}
 				c, err := r.reference(e)
+				if err == nil && c.part == "" && r.part.objects[c.id] == nil {
+					r.breach(e, "object %d has object %d for a component before that is given; 3MF gives a resource before it is used", id, c.id)
+				}
 				o.components = append(o.components, c)
 				return err
 			})
+		default:
+			r.breach(e, "<%s> is no part of an object", shorten(e.Name.Local))
 		}
 		return nil
 	})
+	if err == nil {
+		r.checkObject(start, o)
+	}
+	return err
+}
+
+// objectTypes are what an object may be; without a type it is a model.
+var objectTypes = []string{"model", "solidsupport", "support", "surface", "other"}
+
+// checkProperty holds what an object says of its material against the rules: an index
+// has a list that it counts in, and the list is one of the resources before it.
+func (r *partReader) checkProperty(e element, o *object) {
+	pid, index := e.attr("pid"), e.attr("pindex")
+	switch {
+	case index != "" && pid == "":
+		r.breach(e, "object %d has pindex %q and no pid to say in which list", o.id, shorten(index))
+	case pid != "" && index == "":
+		r.breach(e, "object %d has pid %q and no pindex to say which of the list", o.id, shorten(pid))
+	case pid != "" && (r.part.ids[pid] == "" || r.part.ids[pid] == "object"):
+		r.breach(e, "object %d has pid %q, and no list of properties before it has that id", o.id, shorten(pid))
+	}
+}
+
+// checkObject looks at an object that was read.
+func (r *partReader) checkObject(e element, o *object) {
+	solid := o.kind == "" || o.kind == "model" || o.kind == "solidsupport"
+	switch n := len(o.vertices); {
+	case o.vertices == nil && o.components == nil:
+		r.breach(e, "object %d has neither a mesh nor components", o.id)
+	case o.vertices == nil:
+	case n < 3:
+		r.breach(e, "object %d has %d vertices; a mesh has 3 at least", o.id, n)
+	case solid && len(o.triangles) < 4:
+		r.breach(e, "object %d has %d triangles; a solid has 4 at least", o.id, len(o.triangles))
+	}
+	if n := r.repeated; n > 0 {
+		r.breach(e, "object %d has %d triangles with a vertex twice; the three of a triangle are all different", o.id, n)
+	}
 }
 
 func (r *partReader) item(e element) error {
@@ -255,6 +384,9 @@ func (r *partReader) triangle(o *object, e element) (err error) {
 		if int64(t[k]) >= int64(len(o.vertices)) {
 			return r.refuse(e, "triangle %d uses vertex %d of %d (they count from 0)", len(o.triangles)+1, t[k], len(o.vertices))
 		}
+	}
+	if repeats(t) {
+		r.repeated++
 	}
 	o.triangles = append(o.triangles, t)
 	return nil

@@ -23,8 +23,7 @@ func (p *placer) item(root *modelPart, ref reference3MF) error {
 	}
 	switch o.kind {
 	case "other":
-		p.archive.notes.add("Object %d of type other is in the build, where it may not be; it was passed over.", o.id)
-		return nil
+		return refuse("%s:%d:%d: object %d is of type other, which 3MF keeps out of the build: whether it is to be printed cannot be told", root.name, ref.line, ref.column, o.id)
 	case "", "model", "solidsupport":
 	default:
 		p.archive.notes.add("Object %d of type %s is in the build and was read with the rest.", o.id, o.kind)

@@ -283,6 +283,11 @@ func Test3MFRoundTrip(t *testing.T) {
 		require.Equal(t, a.Bytes(), b.Bytes())
 		read, info, err := readBytes(a.Bytes())
 		require.NoError(t, err)
+		for _, b := range info.Breaches {
+			require.Less(t, kept, 4) // what has fewer triangles is no solid, and that is said
+			require.Contains(t, b, "a solid has 4 at least")
+		}
+		info.Breaches = nil
 		require.Equal(t, Info{Format: ThreeMF}, info)
 		var want []Vec
 		for i, tri := range m.Triangles {

@@ -37,19 +37,25 @@ const (
 const (
 	modelRelation = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 	rootRelations = "_rels/.rels"
+
+	thumbnailRelation = "http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"
+	ticketRelation    = "http://schemas.microsoft.com/3dmanufacturing/2013/01/printticket"
+	typesPart         = "[Content_Types].xml"
+	modelType         = "application/vnd.ms-package.3dmanufacturing-3dmodel+xml"
 )
 
 // archive is an opened 3MF with the model parts read so far.
 type archive struct {
-	ctx     context.Context
-	entries map[string]*zip.File // by lower-case name: part names ignore case
-	twice   map[string]bool
-	size    int64
-	budget  int64 // bytes of markup still allowed
-	objects int   // read so far, in all parts
-	refs    int   // build items and components, likewise
-	parts   map[string]*modelPart
-	notes   noteList
+	ctx      context.Context
+	entries  map[string]*zip.File // by lower-case name: part names ignore case
+	twice    map[string]bool
+	size     int64
+	budget   int64 // bytes of markup still allowed
+	objects  int   // read so far, in all parts
+	refs     int   // build items and components, likewise
+	parts    map[string]*modelPart
+	notes    noteList
+	breaches noteList
 }
 
 // read3MF reads every build item of a 3MF, placed and in millimetres. Corners
@@ -64,6 +70,12 @@ func read3MF(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, err
 	}
 	rootName, err := a.rootModel()
 	if err != nil {
+		return nil, info, err
+	}
+	if err := a.checkTypes(rootName); err != nil {
+		return nil, info, err
+	}
+	if err := a.checkRelations(rootName); err != nil {
 		return nil, info, err
 	}
 	root, err := a.part(rootName)
@@ -86,7 +98,7 @@ func read3MF(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, err
 		}
 		return nil, info, refuse("no triangles: %s", why)
 	}
-	info.Notes = a.notes
+	info.Notes, info.Breaches = a.notes, a.breaches
 	return &p.welder.mesh, info, nil
 }
 
@@ -159,11 +171,27 @@ func (a *archive) rootModel() (string, error) {
 		return "", err
 	}
 	defer func() { a.budget -= m.close() }()
-	target := ""
+	target, thumbnails := "", 0
 	err = m.children(func(e element) error {
 		return m.children(func(e element) error {
-			if e.Name.Local == "Relationship" && target == "" && e.attr("Type") == modelRelation && e.attr("TargetMode") != "External" {
+			if e.Name.Local != "Relationship" {
+				return nil
+			}
+			external := e.attr("TargetMode") == "External"
+			switch e.attr("Type") {
+			case modelRelation:
+				switch {
+				case external:
+					return m.refuse(e, "the 3D model is said to be outside the archive, at %q; 3MF wants it inside", shorten(e.attr("Target")))
+				case target != "" && partName("/", e.attr("Target")) != partName("/", target):
+					return m.refuse(e, "a second 3D model, %s beside %s: which of them is to be printed cannot be told", shorten(e.attr("Target")), shorten(target))
+				}
 				target = e.attr("Target")
+			case thumbnailRelation:
+				if thumbnails++; thumbnails > 1 {
+					a.breach(m, e, "a second thumbnail of the package; 3MF has one at most")
+				}
+				a.checkTarget(m, e, "thumbnail")
 			}
 			return nil
 		})
@@ -205,6 +233,85 @@ func (a *archive) part(name string) (*modelPart, error) {
 	}
 	a.parts[key] = p
 	return p, nil
+}
+
+// breach notes, with its place, what the format forbids and what leaves the shape clear.
+func (a *archive) breach(m *markup, e element, format string, args ...any) {
+	a.breaches.add("%s:%d:%d: "+format+".", append([]any{m.name, e.line, e.column}, args...)...)
+}
+
+// checkTarget looks whether what a relationship names is in the archive.
+func (a *archive) checkTarget(m *markup, e element, what string) {
+	target := e.attr("Target")
+	if e.attr("TargetMode") == "External" {
+		a.breach(m, e, "the %s is said to be outside the archive, at %q; 3MF wants it inside", what, shorten(target))
+		return
+	}
+	from := strings.Replace(m.name, "_rels/", "", 1) // the part whose relationships these are
+	if name := partName(from, target); a.entries[strings.ToLower(strings.TrimPrefix(name, "/"))] == nil {
+		a.breach(m, e, "the archive has no part %s, which is said to be the %s", shorten(name), what)
+	}
+}
+
+// checkTypes looks whether the package says that the model part is one.
+func (a *archive) checkTypes(model string) error {
+	if _, ok := a.entries[strings.ToLower(typesPart)]; !ok {
+		a.breaches.add("The archive has no %s, which every package has.", typesPart)
+		return nil
+	}
+	m, err := a.open("/" + typesPart)
+	if err != nil {
+		return err
+	}
+	defer func() { a.budget -= m.close() }()
+	byEnding, byName := "", ""
+	err = m.children(func(e element) error {
+		return m.children(func(e element) error {
+			switch {
+			case e.Name.Local == "Default" && strings.EqualFold("."+e.attr("Extension"), path.Ext(model)):
+				byEnding = e.attr("ContentType")
+			case e.Name.Local == "Override" && strings.EqualFold(e.attr("PartName"), model):
+				byName = e.attr("ContentType")
+			}
+			return nil
+		})
+	})
+	if byName == "" {
+		byName = byEnding
+	}
+	if err == nil && !strings.EqualFold(byName, modelType) {
+		a.breaches.add("%s says that %s is %q; a model part is %q.", typesPart, model, shorten(byName), modelType)
+	}
+	return err
+}
+
+// checkRelations looks at what the model part says that it goes with.
+func (a *archive) checkRelations(model string) error {
+	name := path.Join(path.Dir(model), "_rels", path.Base(model)+".rels")
+	if _, ok := a.entries[strings.ToLower(strings.TrimPrefix(name, "/"))]; !ok {
+		return nil
+	}
+	m, err := a.open(name)
+	if err != nil {
+		return err
+	}
+	defer func() { a.budget -= m.close() }()
+	tickets := 0
+	return m.children(func(e element) error {
+		return m.children(func(e element) error {
+			switch {
+			case e.Name.Local != "Relationship":
+			case e.attr("Type") == ticketRelation:
+				if tickets++; tickets > 1 {
+					a.breach(m, e, "a second print ticket; 3MF has one at most")
+				}
+				a.checkTarget(m, e, "print ticket")
+			case e.attr("Type") == thumbnailRelation:
+				a.checkTarget(m, e, "thumbnail")
+			}
+			return nil
+		})
+	})
 }
 
 // noteList keeps distinct notes in the order they arise.

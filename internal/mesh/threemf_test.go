@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -111,7 +112,6 @@ func TestWhatIsPassedOverIsNoted(t *testing.T) {
 		"materials":       {model(`<basematerials id="9"><base name="a" displaycolor="#000000"/></basematerials>`, `<item objectid="1"/>`), "Passed over: basematerials."},
 		"unknown":         {model(`<x:gadget xmlns:x="urn:x" id="3"><x:a><object id="1"/></x:a></x:gadget>`, `<item objectid="1"/>`), "Passed over: gadget (urn:x)."},
 		"support":         {model(`<object id="2" type="support">`+tetraTag+`</object>`, `<item objectid="1"/><item objectid="2"/>`), "Object 2 of type support is in the build and was read with the rest."},
-		"other":           {model(`<object id="2" type="other">`+tetraTag+`</object>`, `<item objectid="1"/><item objectid="2"/>`), "Object 2 of type other is in the build, where it may not be; it was passed over."},
 		"known extension": {strings.Replace(model("", `<item objectid="1"/>`), `<model `, `<model requiredextensions="p" `, 1), ""},
 		"entities":        {"\uFEFF<?xml version='1.0' encoding='utf-8'?><!-- a --><?b c?>" + model("", `<item objectid="&#49;"/>`), ""},
 	} {
@@ -181,6 +181,9 @@ func TestFaultsOf3MFAreNamedAndPlaced(t *testing.T) {
 		"flattening":       {swap(item, `<item objectid="1" transform="1 0 0 0 1 0 0 0 0 0 0 0"/>`), `placed by a transform of determinant 0`},
 		"flung away":       {swap(item, `<item objectid="1" transform="1e38 0 0 0 1 0 0 0 1 3e38 0 0"/>`), `placed beyond the range of 32-bit numbers`},
 		"type definition":  {"<!DOCTYPE model [<!ENTITY a 'b'>]>" + good, `/3D/3dmodel.model:1:1: a document type definition, which 3MF forbids`},
+		"other in build":   {model(`<object id="2" type="other">`+tetraTag+`</object>`, item+`<item objectid="2"/>`), `object 2 is of type other, which 3MF keeps out of the build`},
+		"unknown type":     {model(`<object id="2" type="toy">`+tetraTag+`</object>`, item), `object 2 is of type "toy"; 3MF has model, solidsupport, support, surface, other`},
+		"two resources":    {swap("</resources>", "</resources><resources/>"), `/3D/3dmodel.model:1:506: a second resources element`},
 		"own component":    {model(`<object id="2"><components><component objectid="3"/></components></object><object id="3"><components><component objectid="2"/></components></object>`, `<item objectid="2"/>`), `is a component of itself`},
 		"depth":            {deep(40), `components nest deeper than 32`},
 		"instances":        {doubling(20), `the build places more than 100000 objects`},
@@ -194,6 +197,108 @@ func TestFaultsOf3MFAreNamedAndPlaced(t *testing.T) {
 			var located *Error
 			require.ErrorAs(t, err, &located)
 			require.ErrorContains(t, err, c.fault)
+		})
+	}
+}
+
+// The rules of the 3MF core specification (1.4.0: chapters in brackets) whose breach
+// leaves the shape clear: the file is read, and what is wrong is said with its place.
+// Named for the consortium's own files that must fail where there is one for the rule.
+func TestBreachesOf3MFAreSaidWithTheirPlace(t *testing.T) {
+	const types = `<Types xmlns="urn:t"><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`
+	item := `<item objectid="1"/>`
+	good := model("", item)
+	swap := func(old, with string) string { return strings.Replace(good, old, with, 1) }
+	also := func(relation string) string {
+		return strings.Replace(relations, "</Relationships>", relation+"</Relationships>", 1)
+	}
+	thumbnail := `<Relationship Id="t" Type="` + thumbnailRelation + `" Target="/Metadata/a.png"/>`
+	tickets := `<Relationships><Relationship Type="` + ticketRelation + `" Target="/3D/a.xml"/><Relationship Type="` + ticketRelation + `" Target="/3D/b.xml"/></Relationships>`
+	for name, c := range map[string]struct {
+		parts []string
+		want  string // of the only breach
+	}{
+		"sound":                              {[]string{typesPart, types, mainPart, good}, ""},
+		"thumbnail there":                    {[]string{typesPart, types, mainPart, good, rootRelations, also(thumbnail), "Metadata/a.png", "x"}, ""},
+		"2.1.3 thumbnail that is not there":  {[]string{typesPart, types, mainPart, good, rootRelations, also(thumbnail)}, "/_rels/.rels:2:"},
+		"2.1.3 two thumbnails":               {[]string{typesPart, types, mainPart, good, rootRelations, also(thumbnail + thumbnail), "Metadata/a.png", "x"}, "a second thumbnail of the package"},
+		"2.1.4 two print tickets":            {[]string{typesPart, types, mainPart, good, "3D/_rels/3dmodel.model.rels", tickets, "3D/a.xml", "x", "3D/b.xml", "x"}, "/3D/_rels/3dmodel.model.rels:1:122: a second print ticket"},
+		"2.1 print ticket that is not there": {[]string{typesPart, types, mainPart, good, "3D/_rels/3dmodel.model.rels", strings.Replace(tickets, "/3D/b.xml\"/><Relationship", "", 1), "3D/b.xml", "x"}, ""},
+		"2.1 no content types":               {[]string{mainPart, good}, "The archive has no [Content_Types].xml"},
+		"2.1 content type of another kind":   {[]string{typesPart, strings.Replace(types, "3dmodel+xml", "3dtoy+xml", 1), mainPart, good}, "a model part is"},
+		"2.3.2c an element of no schema":     {[]string{typesPart, types, mainPart, swap("<build>", "<toys/><build>")}, "/3D/3dmodel.model:1:506: <toys> is no part of a 3MF model"},
+		"2.3.2c an attribute of no schema":   {[]string{typesPart, types, mainPart, swap(`<object id="1"`, `<object id="1" colour="red"`)}, "<object> has an attribute \"colour\""},
+		"2.3.2d xsi":                         {[]string{typesPart, types, mainPart, swap("<model ", `<model xmlns:xsi="`+xsiSpace+`" xsi:type="a" `)}, "<model> has xsi:type, which 3MF forbids"},
+		"2.3.4 xml:space":                    {[]string{typesPart, types, mainPart, swap("<build>", `<build xml:space="preserve">`)}, "<build> has xml:space, which 3MF forbids"},
+		"3.4.1a metadata without a name":     {[]string{typesPart, types, mainPart, swap("<resources>", "<metadata>x</metadata><resources>")}, "<metadata> has no name"},
+		"3.4.1b metadata of one name":        {[]string{typesPart, types, mainPart, swap("<resources>", `<metadata name="Title">x</metadata><metadata name="Title">y</metadata><resources>`)}, "a second <metadata> named \"Title\""},
+		"3.4 resources after the build":      {[]string{typesPart, types, mainPart, modelTag + "<build>" + item + "</build><resources><object id=\"1\">" + tetraTag + "</object></resources></model>"}, ""},
+		"4b pindex without pid":              {[]string{typesPart, types, mainPart, swap(`<object id="1"`, `<object id="1" pindex="0"`)}, "object 1 has pindex \"0\" and no pid"},
+		"4b pid of nothing":                  {[]string{typesPart, types, mainPart, swap(`<object id="1"`, `<object id="1" pid="8" pindex="0"`)}, "no list of properties before it has that id"},
+		"4 neither mesh nor components":      {[]string{typesPart, types, mainPart, model(`<object id="2"/>`, item)}, "object 2 has neither a mesh nor components"},
+		"4.1 a triangle with a vertex twice": {[]string{typesPart, types, mainPart, swap("</triangles>", `<triangle v1="0" v2="0" v3="1"/></triangles>`)}, "object 1 has 1 triangles with a vertex twice"},
+		"4.1 a solid of three triangles":     {[]string{typesPart, types, mainPart, swap(`<triangle v1="3" v2="1" v3="0"/>`, "")}, "object 1 has 3 triangles; a solid has 4 at least"},
+		"4.2 a component before its object":  {[]string{typesPart, types, mainPart, model(`<object id="2"><components><component objectid="3"/></components></object><object id="3">`+tetraTag+`</object>`, item)}, "object 2 has object 3 for a component before that is given"},
+		"5a two resources of one id":         {[]string{typesPart, types, mainPart, model(`<basematerials id="9"/><basematerials id="9"/>`, item)}, "the id 9 is that of a <basematerials> already"},
+		"5a a list with the id of an object": {[]string{typesPart, types, mainPart, model(`<basematerials id="1"/>`, item)}, "the id 1 is that of a <object> already"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, info, err := readBytes(packed(t, c.parts...))
+			require.NoError(t, err)
+			switch {
+			case name == "3.4 resources after the build":
+				require.Len(t, info.Breaches, 2)
+				require.Contains(t, info.Breaches[0], "no resources element before the build")
+				require.Contains(t, info.Breaches[1], "the resources come after the build")
+			case name == "2.1 print ticket that is not there":
+				require.Len(t, info.Breaches, 2)
+				require.Contains(t, info.Breaches[0], "the archive has no part /3D/a.xml, which is said to be the print ticket")
+			case c.want == "":
+				require.Empty(t, info.Breaches)
+			default:
+				require.Len(t, info.Breaches, 1)
+				require.Contains(t, info.Breaches[0], c.want)
+				if !strings.Contains(name, "content type") {
+					require.Regexp(t, `^/\S+:\d+:\d+: `, info.Breaches[0])
+				}
+			}
+		})
+	}
+	// Which model is meant cannot be told, or it is not in the archive (2.1.1b, 2.1.2).
+	second := `<Relationship Id="b" Type="` + modelRelation + `" Target="/3D/other.model"/>`
+	_, _, err := readBytes(packed(t, mainPart, good, "3D/other.model", good, rootRelations, also(second)))
+	require.ErrorContains(t, err, "a second 3D model, /3D/other.model beside /3D/3dmodel.model")
+	_, _, err = readBytes(packed(t, mainPart, good, rootRelations, also(strings.Replace(second, "<Relationship ", `<Relationship TargetMode="External" `, 1))))
+	require.ErrorContains(t, err, "the 3D model is said to be outside the archive")
+}
+
+// The consortium's files that must fail are refused with the reason, each with a place
+// where it has one; those that must pass are read without a breach.
+func TestConsortiumSuite(t *testing.T) {
+	for name, want := range map[string]string{
+		"MUSTFAIL_Chapter2.1.1a_PartsRelationships_NonExist3DModelPart": "no 3D model relationship in _rels/.rels",
+		"MUSTFAIL_Chapter2.3.2b_DataTypeDefinitionInXMLMarkup":          "/3D/3dmodel.model:2:1: a document type definition, which 3MF forbids",
+		"MUSTFAIL_Chapter3.4.3.1a_NotMatchingObjectIdInBuildItem":       "/3D/3dmodel.model:85:5: no object 14",
+		"MUSTFAIL_Chapter3.4b_MissingBuildElement":                      "/3D/3dmodel.model has no build element",
+		"MUSTFAIL_Chapter3.4c_MissingResourceElement":                   "/3D/3dmodel.model:13:5: no object 13",
+		"MUSTPASS_Chapter2.3a_IgnorableMarkup":                          "",
+		"MUSTPASS_Chapter3.2b_UnitsMeasurementMM":                       "",
+		"MUSTPASS_Chapter3.2c_MultipleItemsTransform":                   "",
+		"MUSTPASS_Chapter4.1_ExplicitSupport":                           "",
+		"MUSTPASS_Chapter4.2_Components":                                "",
+	} {
+		t.Run(name, func(t *testing.T) {
+			file := filepath.Join("../../../shared/meshes/3mf", name+".3mf")
+			if _, err := os.Stat(file); err != nil {
+				t.Skip("the shared meshes are not here")
+			}
+			_, info, err := ReadFile(t.Context(), file)
+			if want == "" {
+				require.NoError(t, err)
+				require.Empty(t, info.Breaches)
+				return
+			}
+			require.ErrorContains(t, err, want)
 		})
 	}
 }

@@ -233,7 +233,7 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 					out = append(out, place)
 					continue
 				}
-				found := append(slices.Clone(cs.Report.Findings), judged(r, p, cs, site.Bench.Materials)...)
+				found := append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...)
 				slices.SortStableFunc(found, func(a, b measure.Finding) int { return weight(a.Level) - weight(b.Level) })
 				for _, f := range found {
 					place.Finding = f
