@@ -45,6 +45,7 @@ type packing struct {
 	shapes []*shape
 	rule   rule
 	work   int // words looked at
+	limit  int // of work, past which pack gives up; 0 for none
 	room   []uint64
 }
 
@@ -60,7 +61,7 @@ func (p *packing) pack(ctx context.Context, order []int, most int) ([]*sheet, bo
 	p.room = make([]uint64, int(t.usable.X/t.pitch)/64+2)
 next:
 	for _, i := range order {
-		if ctx.Err() != nil {
+		if ctx.Err() != nil || p.limit > 0 && p.work > p.limit {
 			return nil, false
 		}
 		for _, s := range sheets {
@@ -79,15 +80,44 @@ next:
 		}
 	}
 	for _, s := range sheets {
-		s.taken, s.gone = nil, nil
-		if p.rule.over {
-			for k, l := range s.laid {
-				// A quarter turn, counter-clockwise, of the whole plate.
-				s.laid[k] = laid{l.shape, within360(l.deg + 90), p.table.plate.X - l.y, l.x}
-			}
-		}
+		p.finish(s)
 	}
 	return sheets, true
+}
+
+// finish lets go of what a sheet needs while pieces are laid on it, and turns it back.
+func (p *packing) finish(s *sheet) {
+	s.taken, s.gone = nil, nil
+	if p.rule.over {
+		for k, l := range s.laid {
+			// A quarter turn, counter-clockwise, of the whole plate.
+			s.laid[k] = laid{l.shape, within360(l.deg + 90), p.table.plate.X - l.y, l.x}
+		}
+	}
+}
+
+// fill lays pieces in their order on one plate until one has no room.
+func (p *packing) fill(ctx context.Context, order []int) *sheet {
+	t := p.table
+	if p.rule.over {
+		t = t.turnedOver()
+	}
+	p.room = make([]uint64, int(t.usable.X/t.pitch)/64+2)
+	s := newSheet(t, len(p.shapes))
+	p.work += s.rows * s.words * len(s.taken)
+	for k, i := range order {
+		if ctx.Err() != nil {
+			break
+		}
+		if !p.lay(s, i) {
+			if k == 0 {
+				p.layAlone(s, i)
+			}
+			break
+		}
+	}
+	p.finish(s)
+	return s
 }
 
 // lay lays the piece on the sheet by the rule, if there is room.

@@ -217,15 +217,28 @@ func box(points []measure.Point, deg float64) (low, size measure.Point) {
 	return lo, measure.Point{X: hi.X - lo.X, Y: hi.Y - lo.Y}
 }
 
+// mostSides is at how many of its sides, the longest, a hull is tried for its least box.
+const mostSides = 1000
+
 // leastBox is the turn, in [0, 90), at which the piece's box has the least area:
-// one at which a side of the hull lies along the plate's width. Of boxes that
+// one at which a side of the hull lies along the plate's width, of those of more than
+// mostSides one of the longest. Of boxes that
 // differ by rounding alone the first is taken, and no turn at all before any.
 func (s *shape) leastBox() float64 {
 	best := 0.0
 	_, size := box(s.hull, 0)
 	least := size.X * size.Y * (1 - 1e-9)
-	for i, p := range s.hull {
-		q := s.hull[(i+1)%len(s.hull)]
+	sides := make([]int, len(s.hull))
+	for i := range sides {
+		sides[i] = i
+	}
+	length := func(i int) float64 { return distance(s.hull[i], s.hull[(i+1)%len(s.hull)]) }
+	if len(sides) > mostSides {
+		slices.SortStableFunc(sides, func(i, j int) int { return compare(length(j), length(i)) })
+		sides = sides[:mostSides]
+	}
+	for _, i := range sides {
+		p, q := s.hull[i], s.hull[(i+1)%len(s.hull)]
 		deg := math.Mod(360-math.Atan2(q.Y-p.Y, q.X-p.X)*180/math.Pi, 90)
 		if _, size := box(s.hull, deg); size.X*size.Y < least {
 			best, least = deg, size.X*size.Y*(1-1e-9)
@@ -258,6 +271,20 @@ func leastCircle(pts []measure.Point) measure.Point {
 		c = measure.Point{X: (p.X + q.X) / 2, Y: (p.Y + q.Y) / 2}
 		r = max(distance(c, p), distance(c, q))
 	}
+	// A stride that shares no factor with the count spreads the order, as the points
+	// are those of a hull in their order, which would take the square of the count.
+	stride := 1
+	for _, by := range [...]int{7919, 6101, 2} {
+		if len(pts)%by != 0 {
+			stride = by
+			break
+		}
+	}
+	spread := make([]measure.Point, len(pts))
+	for i := range pts {
+		spread[i] = pts[i*stride%len(pts)]
+	}
+	pts = spread
 	for i, p := range pts {
 		if !out(p) {
 			continue

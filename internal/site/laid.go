@@ -79,6 +79,10 @@ func laidNotes(set *survey.PlateSet) []string {
 		} else if s.Fit.Verdict.Fits() {
 			why = "fits only in another orientation than the one recommended"
 		}
+		if set.Short(s) {
+			out = append(out, fmt.Sprintf("%s %s, and not all of its pieces fit: those that do are laid.", s.Whole.Name, why))
+			continue
+		}
 		out = append(out, fmt.Sprintf("%s %s: its pieces are laid.", s.Whole.Name, why))
 	}
 	for _, c := range set.Choices {

@@ -106,6 +106,14 @@ type PlateSplit struct {
 	Pieces []release.Part
 }
 
+// Short reports whether some of the pieces that are printed in a whole's place are not
+// laid either.
+func (s *PlateSet) Short(split PlateSplit) bool {
+	return slices.ContainsFunc(s.Layout.Unplaced, func(u layout.Unplaced) bool {
+		return slices.ContainsFunc(split.Pieces, func(p release.Part) bool { return p.Slug == s.Pieces[u.Piece].Part.Slug })
+	})
+}
+
 // PlateChoice is the part that was taken of a choice.
 type PlateChoice struct {
 	Group  string

@@ -81,16 +81,38 @@ func Judge(r release.Release, proc bench.Process, on func(release.Part) PartFit)
 			not.missing = append(not.missing, sl.name)
 			continue
 		}
-		for _, p := range sl.failing(fits) {
+		// What stands in the way is the part as the designer drew it, and of one that
+		// has pieces, those too.
+		var tooLarge []string
+		failing := sl.failing(fits)
+		for _, p := range failing {
 			switch answers[p.Slug].Result.Verdict {
 			case "":
 				not.unread = append(not.unread, p.Name)
 			case fit.Undecided:
 				not.undecided = append(not.undecided, p.Name)
 			default:
-				not.fitting = append(not.fitting, p.Name)
+				tooLarge = append(tooLarge, p.Name)
 			}
 			a.Blocking = append(a.Blocking, p.Slug)
+		}
+		var pieces []string
+		for _, p := range sl.failingPieces(func(p release.Part) bool { return fits(p) || !offered(p) }) {
+			switch answers[p.Slug].Result.Verdict {
+			case "":
+				not.unread = append(not.unread, p.Name)
+			case fit.Undecided:
+				not.undecided = append(not.undecided, p.Name)
+			default:
+				pieces = append(pieces, p.Name)
+			}
+			a.Blocking = append(a.Blocking, p.Slug)
+		}
+		switch {
+		case len(tooLarge) > 0 && len(pieces) > 0:
+			not.either = append(not.either, split{tooLarge[0], pieces})
+		default:
+			not.fitting = append(append(not.fitting, tooLarge...), pieces...)
 		}
 	}
 	a.Sentence = sentence(r, proc, way, not)
@@ -110,6 +132,13 @@ type shortfall struct {
 	unread    []string // a mesh that could not be read
 	undecided []string // neither a fit nor a proof against one
 	fitting   []string // proved not to fit
+	either    []split  // proved not to fit, whole or in pieces
+}
+
+// split is a whole and those of its pieces that stand in the way.
+type split struct {
+	whole  string
+	pieces []string
 }
 
 func sentence(r release.Release, proc bench.Process, how printing, not shortfall) string {
@@ -136,6 +165,13 @@ func sentence(r release.Release, proc bench.Process, how printing, not shortfall
 		say("%s does not fit at full size.", not.fitting[0])
 	default:
 		say("%s do not fit at full size.", List(not.fitting))
+	}
+	for _, s := range not.either {
+		does := "does"
+		if len(s.pieces) > 1 {
+			does = "do"
+		}
+		say("%s fits at full size neither whole nor in its pieces, of which %s %s not fit.", s.whole, List(s.pieces), does)
 	}
 	switch {
 	case len(out) > 0:

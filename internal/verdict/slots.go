@@ -69,6 +69,15 @@ func (s slot) failing(pass func(release.Part) bool) []release.Part {
 	return out
 }
 
+// failingPieces lists the pieces of the first way's part, where it has some, that do
+// not pass.
+func (s slot) failingPieces(pass func(release.Part) bool) []release.Part {
+	if len(s.ways) < 2 || !s.ways[1].split {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(s.ways[1].parts), pass)
+}
+
 // Slot is what a complete print must have, for a page to decide with: a name and
 // its ways, each the slugs of parts that fill it together. Every way but the
 // first of a part is in pieces where Split says so.

@@ -108,6 +108,25 @@ func TestOnePartThatDoesNotFitBlocks(t *testing.T) {
 	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
 }
 
+func TestWhereNeitherAWholeNorItsPiecesFitBothAreNamed(t *testing.T) {
+	f := newFixture()
+	f.add(release.Part{Slug: "hull", Name: "Hull"}, nil, release.CutAny)
+	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, []string{"bed"}, release.CutAny)
+	f.add(release.Part{Slug: "aft", Name: "Aft", Replaces: "hull"}, everywhere, release.CutAny)
+	a := f.plate("small")
+	require.False(t, a.Fits)
+	require.Equal(t, []string{"hull", "fore"}, a.Blocking)
+	require.Equal(t, "Hull fits at full size neither whole nor in its pieces, of which Fore does not fit.", a.Sentence)
+	require.True(t, f.plate("bed").Fits)
+
+	delete(f.s["aft/any"].Fits, "small")
+	f.s["aft/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
+	require.Equal(t, "Hull fits at full size neither whole nor in its pieces, of which Fore and Aft do not fit.", f.plate("small").Sentence)
+
+	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
+	require.Equal(t, "Whether Fore can fit is undecided. Hull fits at full size neither whole nor in its pieces, of which Aft does not fit.", f.plate("small").Sentence)
+}
+
 func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"bed"}, release.CutAny)
@@ -124,8 +143,8 @@ func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
 	a = f.plate("small")
 	require.False(t, a.Fits, "undecided is not a fit")
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
-	require.Equal(t, "Whether Hull can fit is undecided.", f.plate("small").Sentence, "nor is it a proof against one")
-	require.Equal(t, []string{"hull"}, a.Blocking)
+	require.Equal(t, "Whether Hull and Aft can fit is undecided.", f.plate("small").Sentence, "nor is it a proof against one")
+	require.Equal(t, []string{"hull", "aft"}, a.Blocking)
 }
 
 func TestAnyMemberOfAChoiceWillDo(t *testing.T) {
