@@ -11,6 +11,10 @@ import (
 // takes a second or two.
 const manyPieces = 200
 
+// fullestWork bounds the filling of one plate by one rule after another, in words looked
+// at: some three seconds. A rule that has begun is finished.
+const fullestWork = 2_000_000_000
+
 // alike lays the pieces of one shape: the fullest plate that any rule fills is
 // repeated, and as many copies of it as there are left are on the last. The order of
 // pieces that are alike is no matter, so that there is nothing else to try but
@@ -43,11 +47,12 @@ func (s *searcher) firstOf(full *sheet, n int) *sheet {
 func (s *searcher) fullest(ctx context.Context, shape, copies int) *sheet {
 	order := slices.Repeat([]int{shape}, copies)
 	best := s.fullestOfBoxes(shape, copies)
+	before := s.work
 	for _, r := range rules {
 		if r.over && s.table.round {
 			continue
 		}
-		if best != nil && len(best.laid) == copies || ctx.Err() != nil {
+		if best != nil && (len(best.laid) == copies || s.work-before > fullestWork) || ctx.Err() != nil {
 			break
 		}
 		p := packing{table: s.table, shapes: s.shapes, rule: r}

@@ -135,7 +135,7 @@
     const fit = (i) => ["supplied", "turned", "tipped"].includes(how[i]);
     const keeps = (i) => fit(i) && !(parts[i].declared && how[i] === "tipped");
     const first = (slot, pass) => slot.ways.find((way) => way.parts.every(pass));
-    const split = [], whole = [], tilted = [], missing = [], unread = [], outside = [];
+    const split = [], whole = [], tilted = [], missing = [], unread = [], outside = [], either = [];
     for (const slot of slots) {
       const way = first(slot, keeps) || first(slot, fit);
       if (way) {
@@ -148,15 +148,26 @@
         missing.push(slot.name);
         continue;
       }
+      const large = [], pieces = [];
       for (const i of slot.ways[0].parts) {
-        if (!fit(i)) (how[i] === "none" ? unread : outside).push(parts[i].name);
+        if (!fit(i)) (how[i] === "none" ? unread : large).push(parts[i].name);
       }
+      if (slot.ways.length > 1 && slot.ways[1].split) {
+        for (const i of slot.ways[1].parts) {
+          if (!fit(i) && parts[i].offered) (how[i] === "none" ? unread : pieces).push(parts[i].name);
+        }
+      }
+      if (large.length && pieces.length) either.push({ whole: large[0], pieces });
+      else outside.push(...large, ...pieces);
     }
     if (missing.length === slots.length) return `No part has a cut for ${process.name}.`;
     const out = [];
     if (missing.length) out.push(`There is no ${process.name} cut of ${list(missing)}.`);
     if (unread.length) out.push(`The mesh of ${list(unread)} could not be read.`);
     if (outside.length) out.push(`${list(outside)} ${outside.length === 1 ? "does" : "do"} not fit at full size.`);
+    for (const e of either) {
+      out.push(`${e.whole} fits at full size neither whole nor in its pieces, of which ${list(e.pieces)} ${e.pieces.length === 1 ? "does" : "do"} not fit.`);
+    }
     if (!out.length) {
       if (split.length) out.push(`Each part fits when ${list(split)} is printed in its pieces.`);
       else if (whole.length) out.push(`Each part fits; ${list(whole)} need not be split.`);
