@@ -137,7 +137,7 @@ func (v platesAnswer) table(w io.Writer, r *release.Release, set *survey.PlateSe
 	fmt.Fprintf(w, "%d %s on %s, %s\n", r.Number, r.Title, on, v.Process)
 	s := sheet{w}
 	s.row("plates", "%s", v.Summary)
-	if v.Why != "" {
+	if v.Why != "" && v.AtLeast != 1 {
 		s.row("why", "%s", v.Why)
 	}
 	s.row("spacing", "%s mm between pieces", plain(v.Spacing))

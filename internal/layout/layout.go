@@ -74,6 +74,9 @@ func (l *Layout) Sentence() string {
 	case len(l.Plates) == l.Bound:
 		return s + "; fewer will not do"
 	}
+	if l.Bound == 1 {
+		return s + "; whether one would do is undecided"
+	}
 	return s + "; no fewer than " + strconv.Itoa(l.Bound)
 }
 

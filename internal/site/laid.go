@@ -48,7 +48,7 @@ func (b *builder) laidSets(r release.Release) ([]LaidSet, error) {
 			Process: string(set.Process), Plate: set.Plate.Name, Href: platePath(set.Plate.ID),
 			Sentence: words.Capital(set.Sentence()) + ".", Notes: laidNotes(set), Spacing: plain(set.Spacing), from: set,
 		}
-		if len(set.Layout.Plates) > 1 {
+		if set.Layout.Bound > 1 {
 			s.Why = set.Layout.Why // that one is needed goes without saying
 		}
 		for k := range set.Layout.Plates {
