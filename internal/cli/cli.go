@@ -16,6 +16,7 @@ import (
 
 	"cardback/internal/fields"
 	"cardback/internal/literal"
+	"cardback/internal/memory"
 )
 
 // errInput says that problems in the input were already printed.
@@ -26,6 +27,7 @@ type usageError struct{ error }
 
 // Run runs the program with the given arguments and returns its exit code.
 func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	memory.Hold()
 	root := &cobra.Command{
 		Use:   "cardback",
 		Short: "Publish printable figures: measured, not remembered",

@@ -28,4 +28,3 @@ func (m *Mesh) CheckReach() error {
 	}
 	return nil
 }
-

@@ -12,11 +12,9 @@ import (
 	"cardback/internal/infile"
 )
 
-// maxTriangles bounds a mesh. A closed one takes 24 bytes a triangle and 20 more
-// while it is welded or its topology is counted (BenchmarkReadSTL and
-// BenchmarkTopology), so this is about 5 GB; parts of figures have a few million
-// triangles at most.
-const maxTriangles = 100_000_000
+// MaxTriangles bounds a mesh: 800 MB of binary STL. Measuring takes up to 130 bytes a
+// triangle, so this is 2.1 GB; parts of figures have a few million triangles at most.
+const MaxTriangles = 16_000_000
 
 // ReadFile reads the mesh in the file at path; see Read. Errors about the
 // content are of type *Error and carry the path.

@@ -108,8 +108,8 @@ func (p *asciiParser) solid() error {
 		default:
 			return w.refuse(`"facet" or "endsolid" expected, found %s`, w)
 		}
-		if len(p.welder.mesh.Triangles) > maxTriangles {
-			return w.refuse("more than %d triangles", maxTriangles)
+		if len(p.welder.mesh.Triangles) > MaxTriangles {
+			return w.refuse("more than %d triangles", MaxTriangles)
 		}
 	}
 }

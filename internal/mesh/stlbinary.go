@@ -32,8 +32,8 @@ func readSTLBinary(ctx context.Context, r io.ReadSeeker, size, count int64) (*Me
 		return nil, info, refuse("no triangles: the header counts 0, though %d bytes follow", size-stlHeader)
 	case count == 0:
 		return nil, info, refuse("no triangles: the header counts 0")
-	case count > maxTriangles:
-		return nil, info, refuse("%d triangles; at most %d are read", count, maxTriangles)
+	case count > MaxTriangles:
+		return nil, info, refuse("%d triangles; at most %d are read", count, MaxTriangles)
 	}
 	length := stlHeader + stlRecord*count
 	if size > length {

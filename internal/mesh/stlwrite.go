@@ -13,8 +13,8 @@ import (
 // is; attributes are zero. The same mesh and header give the same bytes on every
 // machine. A coordinate that a 32-bit number cannot hold is an error.
 func WriteSTL(w io.Writer, m *Mesh, header string) error {
-	if len(m.Triangles) > maxTriangles {
-		return refuse("%d triangles; at most %d are written", len(m.Triangles), maxTriangles)
+	if len(m.Triangles) > MaxTriangles {
+		return refuse("%d triangles; at most %d are written", len(m.Triangles), MaxTriangles)
 	}
 	out := bufio.NewWriterSize(w, 64<<10)
 	var head [stlHeader]byte

@@ -27,6 +27,7 @@ import (
 	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
+	"cardback/internal/memory"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
@@ -82,8 +83,14 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 	found := make([]*CutSurvey, len(jobs))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
+	rooms := memory.NewRooms()
 	for i, j := range jobs {
 		g.Go(func() error {
+			leave, err := rooms.Take(ctx, needOf(j.cut))
+			if err != nil {
+				return err
+			}
+			defer leave()
 			cs, err := cut(ctx, j, site.Bench.Plates, st)
 			if err != nil {
 				return fmt.Errorf("survey %s: %w", j.cut.Rel, err)
@@ -103,6 +110,15 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 		out[j.cut.Rel] = found[i]
 	}
 	return out, nil
+}
+
+// needOf is about what a cut's mesh takes in memory while it is measured.
+func needOf(c release.Cut) int64 {
+	st, err := os.Stat(c.File)
+	if err != nil {
+		return 0 // told when it is opened
+	}
+	return memory.OfMesh(c.File, st.Size())
 }
 
 // job is one cut to survey and how it is printed.
