@@ -63,30 +63,77 @@ func Read(ctx context.Context, r io.ReadSeeker, size int64) (*Mesh, Info, error)
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return nil, Info{}, err
 	}
-	head := make([]byte, min(size, 1024))
-	n, err := io.ReadFull(r, head)
-	if err != nil && err != io.ErrUnexpectedEOF {
+	head, err := headOf(r, size)
+	if err != nil {
 		return nil, Info{}, err
 	}
-	head = head[:n]
 	if bytes.HasPrefix(head, []byte("PK\x03\x04")) || bytes.HasPrefix(head, []byte("PK\x05\x06")) {
 		return read3MF(ctx, r, size)
 	}
-	count := int64(-1)
-	if len(head) >= stlHeader {
-		count = int64(binary.LittleEndian.Uint32(head[80:]))
-	}
+	count := countOf(head)
 	switch {
 	case count >= 0 && size == stlHeader+stlRecord*count:
 		return readSTLBinary(ctx, r, size, count)
-	case isText(head) && beginsSolid(head):
-		return readSTLASCII(ctx, r, size)
 	case isText(head):
-		return nil, Info{}, refuse("neither STL nor 3MF: this is text that begins %q%s", opening(head), whatTextIs(head))
+		if err := judgeText(head, size); err != nil {
+			return nil, Info{}, err
+		}
+		return readSTLASCII(ctx, r, size)
 	case count < 0:
 		return nil, Info{}, refuse("neither STL nor 3MF: %d bytes are too few for a binary STL, which has a header of %d", size, stlHeader)
 	}
 	return readSTLBinary(ctx, r, size, count)
+}
+
+// Judge refuses a file of the given size as Read would, by its first bytes alone:
+// for whoever would otherwise read all of it for another purpose first. What it lets
+// pass may still be refused.
+func Judge(r io.ReaderAt, size int64) error {
+	head, err := headOf(io.NewSectionReader(r, 0, size), size)
+	count := countOf(head)
+	switch {
+	case err != nil:
+		return err
+	case bytes.HasPrefix(head, []byte("PK")) || count < 0:
+		return nil
+	case size != stlHeader+stlRecord*count && isText(head):
+		return judgeText(head, size)
+	}
+	return judgeSTL(size, count)
+}
+
+// headOf is the beginning of a file, by which its kind is told.
+func headOf(r io.Reader, size int64) ([]byte, error) {
+	head := make([]byte, min(max(size, 0), 1024))
+	n, err := io.ReadFull(r, head)
+	if err == io.ErrUnexpectedEOF || err == io.EOF {
+		err = nil
+	}
+	return head[:n], err
+}
+
+// countOf is the number of triangles that the header of a binary STL gives, −1 where
+// there is no header.
+func countOf(head []byte) int64 {
+	if len(head) < stlHeader {
+		return -1
+	}
+	return int64(binary.LittleEndian.Uint32(head[80:]))
+}
+
+// maxText is the largest text STL: MaxTriangles of 250 bytes each, as writers that
+// indent and give nine digits make them.
+const maxText = 4_000_000_000
+
+// judgeText refuses text that is no STL, or too much of it.
+func judgeText(head []byte, size int64) error {
+	if !beginsSolid(head) {
+		return refuse("neither STL nor 3MF: this is text that begins %q%s", opening(head), whatTextIs(head))
+	}
+	if size > maxText {
+		return refuse("a text STL of %d bytes; at most %d are read", size, maxText)
+	}
+	return nil
 }
 
 // isText reports whether a file that begins with head is text: no more than one

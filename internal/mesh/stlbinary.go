@@ -22,18 +22,8 @@ const (
 // pieceWelder. Where several triangles are faulty, the first is named.
 func readSTLBinary(ctx context.Context, r io.ReadSeeker, size, count int64) (*Mesh, Info, error) {
 	info := Info{Format: STLBinary}
-	whole := (size - stlHeader) / stlRecord
-	switch {
-	case count > whole && whole == 0:
-		return nil, info, refuse("truncated, or not a mesh: as a binary STL the header promises %d triangles and the file has none", count)
-	case count > whole:
-		return nil, info, refuse("truncated: the header promises %d triangles and the file has %d whole ones", count, whole)
-	case count == 0 && size > stlHeader:
-		return nil, info, refuse("no triangles: the header counts 0, though %d bytes follow", size-stlHeader)
-	case count == 0:
-		return nil, info, refuse("no triangles: the header counts 0")
-	case count > MaxTriangles:
-		return nil, info, refuse("%d triangles; at most %d are read", count, MaxTriangles)
+	if err := judgeSTL(size, count); err != nil {
+		return nil, info, err
 	}
 	length := stlHeader + stlRecord*count
 	if size > length {
@@ -45,6 +35,24 @@ func readSTLBinary(ctx context.Context, r io.ReadSeeker, size, count int64) (*Me
 		return nil, info, err
 	}
 	return m, info, nil
+}
+
+// judgeSTL refuses what the header and the size alone tell against.
+func judgeSTL(size, count int64) error {
+	whole := (size - stlHeader) / stlRecord
+	switch {
+	case count > whole && whole == 0:
+		return refuse("truncated, or not a mesh: as a binary STL the header promises %d triangles and the file has none", count)
+	case count > whole:
+		return refuse("truncated: the header promises %d triangles and the file has %d whole ones", count, whole)
+	case count == 0 && size > stlHeader:
+		return refuse("no triangles: the header counts 0, though %d bytes follow", size-stlHeader)
+	case count == 0:
+		return refuse("no triangles: the header counts 0")
+	case count > MaxTriangles:
+		return refuse("%d triangles; at most %d are read", count, MaxTriangles)
+	}
+	return nil
 }
 
 // recordReader decodes runs of records.

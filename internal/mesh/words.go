@@ -46,6 +46,10 @@ func (w word) number(triangle int) (float64, error) {
 // number 24, but decimals may be written out at length.
 const maxWord = 512
 
+// maxZeros bounds a run of zero bytes, with which some writers fill the last block of
+// a text: no block is as large. A file of nothing else is not read to its end.
+const maxZeros = 1 << 20
+
 // wordReader cuts text into words and knows where it is.
 type wordReader struct {
 	r            io.Reader
@@ -115,6 +119,7 @@ func (wr *wordReader) next() (word, error) {
 	wr.buf = wr.buf[:0]
 	wr.lineEnded = false
 	var w word
+	zeros := 0
 	for {
 		c, err := wr.read()
 		if err == io.EOF && len(wr.buf) > 0 {
@@ -122,6 +127,13 @@ func (wr *wordReader) next() (word, error) {
 		}
 		if err != nil {
 			return word{}, err
+		}
+		if c == 0 {
+			if zeros++; zeros > maxZeros {
+				return word{}, refuseAt(wr.line+1, wr.column, "more than %d zero bytes in a row, where text is expected", maxZeros)
+			}
+		} else {
+			zeros = 0
 		}
 		if isSpace(c) || c == 0 { // some writers end the text with zero bytes
 			if len(wr.buf) > 0 {

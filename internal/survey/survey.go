@@ -221,14 +221,25 @@ func withoutPath(err error) error {
 	return err
 }
 
+const large = 64 << 20
+
 // opened begins the survey of a mesh file with its size and hash. Where it cannot be
 // opened or read, Err says why and there is nothing to close.
+//
+// A file of more than large bytes is judged by its beginning first: hashing what
+// nobody will read may take minutes.
 func opened(c release.Cut) (*CutSurvey, *reader) {
 	cs := &CutSurvey{Cut: c}
-	f, _, err := infile.Open(c.File)
+	f, st, err := infile.Open(c.File)
 	if err != nil {
 		cs.Err = withoutPath(err)
 		return cs, nil
+	}
+	if cs.Bytes = st.Size(); cs.Bytes > large {
+		if cs.Err = mesh.Judge(f, cs.Bytes); cs.Err != nil {
+			f.Close()
+			return cs, nil
+		}
 	}
 	h := sha256.New()
 	if cs.Bytes, err = io.Copy(h, f); err != nil {
