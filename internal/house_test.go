@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"internal/release":  {"internal/notes", "internal/photo", "internal/words", "internal/infile", "internal/fields", "internal/bench"},
 	"internal/mend":     {"internal/mesh", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound"},
 	"internal/measure":  {"internal/mend", "internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack"},
-	"internal/fit":      {"internal/words", "internal/mesh"},
+	"internal/fit":      {"internal/fields", "internal/words", "internal/mesh"},
 	"internal/layout":   {"internal/words", "internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
 	"internal/draw":     {"internal/mesh", "internal/measure"},
 	"internal/survey":   {"internal/memory", "internal/mend", "internal/words", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/loose", "internal/measure/tree", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},

@@ -84,6 +84,8 @@ const (
 	Cord     HardwareKind = "cord"
 	Magnet   HardwareKind = "magnet"
 	Screw    HardwareKind = "screw"
+	Bearing  HardwareKind = "bearing"
+	Spring   HardwareKind = "spring"
 	Adhesive HardwareKind = "adhesive"
 )
 
@@ -92,9 +94,11 @@ const (
 type Hardware struct {
 	ID, Name    string
 	Kind        HardwareKind
-	Diameter    float64
-	Thickness   float64 // magnets
-	StockLength float64 // rod, wire and cord as sold; a screw's length
+	Diameter    float64 // of a bearing or a spring, the outer one
+	Thickness   float64 // magnets and bearings
+	Length      float64 // a screw's without a head that stands proud; a spring's when nothing presses it
+	Bore        float64 // a bearing's: the shaft that it takes
+	StockLength float64 // rod, wire and cord as sold
 	Kerf        float64 // mm that each cut takes from rod, wire or cord
 	FluxIndex   float64 // of a magnet, kG²·mm², as its maker states it; zero where not stated
 	Note        string

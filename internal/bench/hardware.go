@@ -7,7 +7,7 @@ import (
 )
 
 // Kinds lists the classes of hardware in the order pages show them.
-var Kinds = []HardwareKind{Rod, Wire, Cord, Magnet, Screw, Adhesive}
+var Kinds = []HardwareKind{Rod, Wire, Cord, Magnet, Screw, Bearing, Spring, Adhesive}
 
 // Cuttable reports whether the kind is sold by length and cut to fit.
 func (k HardwareKind) Cuttable() bool { return k == Rod || k == Wire || k == Cord }
@@ -34,6 +34,8 @@ func hardware(id string, m *fields.Map, h Hardware, need fields.Need) (Hardware,
 	}
 	set(m, "diameter", &h.Diameter, m.Length, fields.Optional)
 	set(m, "thickness", &h.Thickness, m.Length, fields.Optional)
+	set(m, "length", &h.Length, m.Length, fields.Optional)
+	set(m, "bore", &h.Bore, m.Length, fields.Optional)
 	set(m, "stock_length", &h.StockLength, m.Length, fields.Optional)
 	set(m, "kerf", &h.Kerf, m.LengthOrZero, fields.Optional)
 	set(m, "flux_index", &h.FluxIndex, within(m, minFlux, maxFlux), fields.Optional)
@@ -48,17 +50,39 @@ func hardware(id string, m *fields.Map, h Hardware, need fields.Need) (Hardware,
 	if h.Kind == Adhesive && m.Has("diameter") {
 		m.Errorf("diameter", "adhesive %q has a diameter; remove it", id)
 	}
-	if h.Kind == Magnet && h.Thickness == 0 && !m.Has("thickness") {
-		m.Errorf("kind", "magnet %q has no thickness; add a line that begins with thickness:", id)
+	thick, long := h.Kind == Magnet || h.Kind == Bearing, h.Kind == Screw || h.Kind == Spring
+	for _, f := range []struct {
+		name, noun string
+		value      float64
+		has        bool
+		who        string
+	}{
+		{"thickness", "thickness", h.Thickness, thick, "magnets and bearings"},
+		{"length", "length", h.Length, long, "screws and springs"},
+		{"bore", "bore", h.Bore, h.Kind == Bearing, "bearings"},
+	} {
+		switch {
+		case f.has && f.value == 0 && !m.Has(f.name):
+			m.Errorf("kind", "%s %q has no %s; add a line that begins with %s:", h.Kind, id, f.noun, f.name)
+		case !f.has && m.Has(f.name) && f.name == "length" && h.Kind.Cuttable():
+			m.Errorf(f.name, "%s %q has a length, which only %s have; what it is sold in is its stock_length", h.Kind, id, f.who)
+		case !f.has && m.Has(f.name):
+			m.Errorf(f.name, "%s %q has a %s, which only %s have; remove it", h.Kind, id, f.noun, f.who)
+		}
 	}
-	if h.Kind != Magnet && m.Has("thickness") {
-		m.Errorf("thickness", "%s %q has a thickness, which only magnets have; remove it", h.Kind, id)
+	if h.Bore > 0 && h.Diameter > 0 && h.Bore >= h.Diameter {
+		m.Errorf("bore", "bearing %q has a bore of %g mm in a diameter of %g mm; expected the bore to be smaller", id, h.Bore, h.Diameter)
+		h.Bore = 0
 	}
 	if h.Kind != Magnet && m.Has("flux_index") {
 		m.Errorf("flux_index", "%s %q has a flux index, which only magnets have; remove it", h.Kind, id)
 	}
-	if !h.Kind.Cuttable() && h.Kind != Screw && m.Has("stock_length") {
-		m.Errorf("stock_length", "%s %q has a stock length, which only rod, wire, cord and screws have; remove it", h.Kind, id)
+	switch {
+	case h.Kind.Cuttable() || !m.Has("stock_length"):
+	case long:
+		m.Errorf("stock_length", "%s %q has a stock length, which only rod, wire and cord have; its own is written length:", h.Kind, id)
+	default:
+		m.Errorf("stock_length", "%s %q has a stock length, which only rod, wire and cord have; remove it", h.Kind, id)
 	}
 	switch {
 	case !h.Kind.Cuttable() && m.Has("kerf"):

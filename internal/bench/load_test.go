@@ -85,9 +85,9 @@ func TestSlipsInTheTables(t *testing.T) {
 			want: []string{`hardware.yaml:2:28: rod "a" has no diameter; add a line that begins with diameter:`,
 				`hardware.yaml:3:28: magnet "b" has no thickness; add a line that begins with thickness:`,
 				`hardware.yaml:4:48: adhesive "c" has a diameter; remove it`,
-				`hardware.yaml:5:77: magnet "d" has a stock length, which only rod, wire, cord and screws have; remove it`,
-				`hardware.yaml:6:58: wire "e" has a thickness, which only magnets have; remove it`,
-				`hardware.yaml:7:28: kind "rope" is not known; expected rod, wire, cord, magnet, screw or adhesive`}},
+				`hardware.yaml:5:77: magnet "d" has a stock length, which only rod, wire and cord have; remove it`,
+				`hardware.yaml:6:58: wire "e" has a thickness, which only magnets and bearings have; remove it`,
+				`hardware.yaml:7:28: kind "rope" is not known; expected rod, wire, cord, magnet, screw, bearing, spring or adhesive`}},
 		{name: "what printers state", plates: entry("plates", "id: p", "name: P", "process: resin", "width: 68", "depth: 120", "height: 100", "vat_least: 0", "layer_seconds: 2500", "flow: 4.5") +
 			"  - {id: f, name: F, process: filament, width: 200, depth: 200, height: 200, vat_least: 40, layer_seconds: 10, flow: quick}\n",
 			want: []string{`plates.yaml:8:16: "vat_least" is 0; expected a number from 1 to 2000`,
@@ -118,9 +118,17 @@ func TestSlipsInTheTables(t *testing.T) {
 				`materials.yaml:16:9: "to" is missing; add a line that begins with to:`,
 				`materials.yaml:16:9: "with" is missing; add a line that begins with with:`,
 				`materials.yaml:18:136: filament "f" has blends, which are for liquid resin; remove them`}},
-		{name: "kerf and flux", hardware: "hardware:\n  - {id: a, name: A, kind: rod, diameter: 1, kerf: 12}\n  - {id: b, name: B, kind: screw, diameter: 3, kerf: 1}\n  - {id: c, name: C, kind: magnet, diameter: 3, thickness: 1, flux_index: 0}\n  - {id: d, name: D, kind: rod, diameter: 2, flux_index: 50}\n",
+		{name: "screws, bearings and springs", hardware: "hardware:\n  - {id: a, name: A, kind: screw, diameter: 3, stock_length: 8}\n  - {id: b, name: B, kind: bearing, diameter: 6, thickness: 2, bore: 6}\n  - {id: c, name: C, kind: spring, diameter: 4}\n  - {id: d, name: D, kind: rod, diameter: 4, length: 0.3 m, bore: 2}\n  - {id: e, name: E, kind: magnet, diameter: 3, thickness: 1, length: 2}\n",
+			want: []string{`hardware.yaml:2:28: screw "a" has no length; add a line that begins with length:`,
+				`hardware.yaml:2:62: screw "a" has a stock length, which only rod, wire and cord have; its own is written length:`,
+				`hardware.yaml:3:70: bearing "b" has a bore of 6 mm in a diameter of 6 mm; expected the bore to be smaller`,
+				`hardware.yaml:4:28: spring "c" has no length; add a line that begins with length:`,
+				`hardware.yaml:5:54: rod "d" has a length, which only screws and springs have; what it is sold in is its stock_length`,
+				`hardware.yaml:5:67: rod "d" has a bore, which only bearings have; remove it`,
+				`hardware.yaml:6:71: magnet "e" has a length, which only screws and springs have; remove it`}},
+		{name: "kerf and flux", hardware: "hardware:\n  - {id: a, name: A, kind: rod, diameter: 1, kerf: 12}\n  - {id: b, name: B, kind: screw, diameter: 3, length: 8, kerf: 1}\n  - {id: c, name: C, kind: magnet, diameter: 3, thickness: 1, flux_index: 0}\n  - {id: d, name: D, kind: rod, diameter: 2, flux_index: 50}\n",
 			want: []string{`hardware.yaml:2:52: "kerf" is 12 mm, more than any saw for small stock takes; expected at most 5 mm`,
-				`hardware.yaml:3:54: screw "b" has a kerf, which only rod, wire and cord have; remove it`,
+				`hardware.yaml:3:65: screw "b" has a kerf, which only rod, wire and cord have; remove it`,
 				`hardware.yaml:4:75: "flux_index" is 0; expected a number from 0.1 to 100000`,
 				`hardware.yaml:5:58: rod "d" has a flux index, which only magnets have; remove it`}},
 		{name: "what a shipped entry cannot become", plates: "defaults: true\nplates:\n  - {id: small-resin, process: filament}\n  - {id: round-filament, depth: 90}\n",
@@ -188,4 +196,14 @@ func FuzzLoad(f *testing.F) {
 			require.Contains(t, Kinds, h.Kind)
 		}
 	})
+}
+
+// What a designer buys beside rods has its own sizes.
+func TestScrewsBearingsAndSpringsHaveTheirSizes(t *testing.T) {
+	b, err := Load(tables(goodPlates, goodMaterials, "hardware:\n  - {id: s, name: S, kind: screw, diameter: 3, length: 10}\n  - {id: b, name: B, kind: bearing, diameter: 6, thickness: 2.5, bore: 3}\n  - {id: c, name: C, kind: spring, diameter: 4, length: 1/2 in}\n  - {id: d, name: D, kind: cord, diameter: 500 µm, stock_length: 5 m}\n"), "content")
+	require.NoError(t, err)
+	require.Equal(t, []Hardware{
+		{ID: "s", Name: "S", Kind: Screw, Diameter: 3, Length: 10}, {ID: "b", Name: "B", Kind: Bearing, Diameter: 6, Thickness: 2.5, Bore: 3},
+		{ID: "c", Name: "C", Kind: Spring, Diameter: 4, Length: 12.7}, {ID: "d", Name: "D", Kind: Cord, Diameter: .5, StockLength: 5000},
+	}, b.Hardware)
 }

@@ -24,7 +24,8 @@ func TestShippedTablesAreWhole(t *testing.T) {
 	for _, h := range b.Hardware {
 		kinds[h.Kind] = true
 		require.NotEmpty(t, h.Caution, "each item comes with its caution: %s", h.ID)
-		require.Equal(t, h.Kind.Cuttable() || h.Kind == Screw, h.StockLength > 0, h.ID)
+		require.Equal(t, h.Kind.Cuttable(), h.StockLength > 0, h.ID)
+		require.Equal(t, h.Kind == Screw, h.Length > 0, h.ID)
 	}
 	require.Len(t, kinds, len(Kinds), "every kind of hardware")
 	for _, m := range b.Materials {

@@ -173,7 +173,7 @@ func writeBench(w io.Writer, b bench.Bench, tables []string) {
 		case "hardware":
 			rows := [][]string{{"hardware", "kind", "diameter", "sold in lengths of"}}
 			for _, h := range b.Hardware {
-				rows = append(rows, []string{h.ID, string(h.Kind), orDash(h.Diameter), orDash(h.StockLength)})
+				rows = append(rows, []string{h.ID, string(h.Kind), orDash(h.Diameter), orDash(max(h.StockLength, h.Length))})
 			}
 			table(i, name, rows)
 		}
@@ -223,6 +223,8 @@ type (
 		Kind        string  `json:"kind"`
 		Diameter    float64 `json:"diameter_mm,omitempty"`
 		Thickness   float64 `json:"thickness_mm,omitempty"`
+		Bore        float64 `json:"bore_mm,omitempty"`
+		Length      float64 `json:"length_mm,omitempty"`
 		StockLength float64 `json:"stock_length_mm,omitempty"`
 	}
 )
@@ -241,7 +243,7 @@ func writeBenchJSON(w io.Writer, b bench.Bench, tables []string) error {
 			}
 		case "hardware":
 			for _, h := range b.Hardware {
-				out.Hardware = append(out.Hardware, hardwareJSON{h.ID, h.Name, string(h.Kind), h.Diameter, h.Thickness, h.StockLength})
+				out.Hardware = append(out.Hardware, hardwareJSON{h.ID, h.Name, string(h.Kind), h.Diameter, h.Thickness, h.Bore, h.Length, h.StockLength})
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package fields
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -23,16 +24,58 @@ type Document struct {
 // Parse reads a whole YAML file whose top level is a table. name is the path
 // that errors show. The result is never nil; problems wait for Finish.
 func Parse(name string, data []byte) *Document {
-	d := &Document{name: name, lines: splitLines(data)}
-	d.parse(0, len(d.lines))
+	d := newDocument(name, data)
+	if d.root == nil {
+		d.parse(0, len(d.lines))
+	}
 	return d
+}
+
+// newDocument begins a document. Where the file is written in another encoding than
+// UTF-8, that is its one problem, and root is set: there is nothing to read.
+func newDocument(name string, data []byte) *Document {
+	if in := encoding(data); in != "" {
+		d := &Document{name: name, lines: []string{""}, body: 1}
+		d.root = d.newMap(1, 1)
+		d.root.broken = true
+		d.errs = Errors{{File: name, Message: "the file is " + in + "; save it as UTF-8"}}
+		return d
+	}
+	return &Document{name: name, lines: splitLines(data)}
+}
+
+// encoding names the encoding of a text that is certainly not UTF-8: by the mark that
+// it begins with, or because every other byte near its beginning is zero, which no
+// text of ours is. It is empty for all others.
+func encoding(data []byte) string {
+	head := data[:min(len(data), 512)]
+	switch {
+	case bytes.HasPrefix(head, []byte{0xff, 0xfe, 0, 0}), bytes.HasPrefix(head, []byte{0, 0, 0xfe, 0xff}):
+		return "UTF-32"
+	case bytes.HasPrefix(head, []byte{0xff, 0xfe}), bytes.HasPrefix(head, []byte{0xfe, 0xff}):
+		return "UTF-16"
+	}
+	var zeros [2]int // at even and odd offsets
+	for i, c := range head {
+		if c == 0 {
+			zeros[i%2]++
+		}
+	}
+	// Latin letters have a zero byte each; two in three leave room for others.
+	if pairs := len(head) / 2; pairs >= 2 && (zeros[0] == 0) != (zeros[1] == 0) && 3*max(zeros[0], zeros[1]) >= 2*pairs {
+		return "UTF-16"
+	}
+	return ""
 }
 
 // ParseNotes reads a file of notes: YAML between two lines of "---", then the
 // body, returned with line ends made "\n" and without the blank lines around it.
 func ParseNotes(name string, data []byte) (d *Document, body string) {
-	d = &Document{name: name, lines: splitLines(data)}
+	d = newDocument(name, data)
 	start, end, rest, whole := 0, 0, 0, false
+	if d.root != nil {
+		return d, ""
+	}
 	if strings.TrimRight(d.lines[0], " \t") != "---" {
 		d.Errorf(1, 1, "the file has no front matter; expected a first line of ---, then fields, then another line of ---")
 	} else {

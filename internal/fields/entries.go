@@ -12,7 +12,10 @@ import (
 // for an entry and not for all that have gathered over the years, and a slip in
 // one entry does not hide the others. Any other form is read as Parse does.
 func ParseEntries(name string, data []byte, list string) (*Document, []*Map) {
-	d := &Document{name: name, lines: splitLines(data)}
+	d := newDocument(name, data)
+	if d.root != nil {
+		return d, nil
+	}
 	starts := entryLines(d.lines, list)
 	if starts == nil {
 		d.parse(0, len(d.lines))

@@ -82,14 +82,14 @@ func TestProblemsAreLocatedAndAllReported(t *testing.T) {
 			`5:1: field "what" is not known here; expected title, height, margin, tilt, density, count, released, standard, process, tags, print or links`,
 		}},
 		{"decimal comma", "title: x\nheight: 1,5 mm\n", []string{`2:9: length "1,5 mm" has a comma; expected a decimal point, such as 1.5`}},
-		{"unknown unit", "title: x\nheight: 3 ft\n", []string{`2:9: length "3 ft" has the unit "ft", which is not known; expected mm, cm or in`}},
+		{"unknown unit", "title: x\nheight: 3 pt\n", []string{`2:9: length "3 pt" has the unit "pt", which is not known; expected mm, cm, m, µm, in or ft`}},
 		{"not a number", "title: x\nheight: .nan\nmargin: .inf\n", []string{
 			`2:9: length ".nan" is not a finite number; expected a number and a unit, such as 1.5 mm`,
 			`3:9: length ".inf" is not a finite number; expected a number and a unit, such as 1.5 mm`,
 		}},
 		{"no number", "title: x\nheight: mm\n", []string{`2:9: length "mm" has no number; expected a number and a unit, such as 1.5 mm`}},
 		{"zero", "title: x\nheight: 0 mm\n", []string{`2:9: length "height" is zero; expected a length above zero`}},
-		{"too long", "title: x\nheight: 1000000\n", []string{`2:9: length "1000000" is longer than 100 m; expected a length in mm, cm or in`}},
+		{"too long", "title: x\nheight: 1000000\n", []string{`2:9: length "1000000" is longer than 100 m; expected a length in mm, cm, m, µm, in or ft`}},
 		{"exponent", "title: x\nheight: 1e3\n", []string{`2:9: length "1e3" is not one decimal number; expected a number and a unit, such as 1.5 mm`}},
 		{"length as a table", "title: x\nheight: {a: 1}\n", []string{`2:9: "height" should be a length, such as 1.5 mm, found a table of fields`}},
 		{"angle", "title: x\ntilt: 95\n", []string{`2:7: "tilt" is 95; expected 0 to 90 degrees`}},
@@ -228,11 +228,11 @@ func TestExcerptsOfLongLinesShowWhatSurroundsTheColumn(t *testing.T) {
 }
 
 func TestExcerptPutsACaretUnderTheColumn(t *testing.T) {
-	d := Parse("f.yaml", []byte("title: x\nheight: 3 ft\n"))
+	d := Parse("f.yaml", []byte("title: x\nheight: 3 pt\n"))
 	readAll(d.Map())
 	errs := d.Finish()
-	require.Equal(t, `f.yaml:2:9: length "3 ft" has the unit "ft", which is not known; expected mm, cm or in
-    2 | height: 3 ft
+	require.Equal(t, `f.yaml:2:9: length "3 pt" has the unit "pt", which is not known; expected mm, cm, m, µm, in or ft
+    2 | height: 3 pt
       |         ^`, errs[0].Excerpt())
 	require.Equal(t, errs[0].Excerpt(), errs.Excerpts())
 	require.Equal(t, "x: gone", Error{File: "x", Message: "gone"}.Excerpt())

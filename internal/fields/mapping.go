@@ -2,6 +2,7 @@ package fields
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -53,6 +54,9 @@ func (m *Map) add(pairs []*ast.MappingValueNode, offset int) {
 			continue
 		}
 		line, column := place(p.Key, offset)
+		if m.decimalComma(p, offset) {
+			continue
+		}
 		var name string
 		switch k := p.Key.(type) {
 		case *ast.StringNode:
@@ -76,6 +80,35 @@ func (m *Map) add(pairs []*ast.MappingValueNode, offset int) {
 		}
 		m.entries = append(m.entries, e)
 	}
+}
+
+var wholeNumber = regexp.MustCompile(`^[+-]?[0-9]+$`)
+
+// decimals is what stands after a decimal comma: digits, and perhaps a unit.
+var decimals = regexp.MustCompile(`^[0-9]+ ?(?:\pL{1,6}|["″%°])?$`)
+
+// decimalComma reports whether a pair is the second half of a number such as 0,2:
+// inside braces the comma ends the value, and the rest looks like a field without
+// one. It says so at the number.
+func (m *Map) decimalComma(p *ast.MappingValueNode, offset int) bool {
+	if _, null := p.Value.(*ast.NullNode); !null && p.Value != nil || len(m.entries) == 0 {
+		return false
+	}
+	rest := ""
+	switch k := p.Key.(type) {
+	case *ast.StringNode:
+		rest = k.Value
+	case *ast.IntegerNode:
+		rest = scalarText(k)
+	}
+	last := m.entries[len(m.entries)-1]
+	line, _ := place(p.Key, offset)
+	whole, ok := m.doc.scalar(last.value)
+	if !ok || last.line != line || !decimals.MatchString(rest) || !wholeNumber.MatchString(whole) {
+		return false
+	}
+	m.doc.Errorf(last.line, last.column, "%q is %s,%s: a comma ends a value inside braces; expected a decimal point, %s.%s", last.name, whole, rest, whole, rest)
+	return true
 }
 
 // Has reports whether the field is written, even if empty.

@@ -15,16 +15,23 @@ import (
 const maxLength = 100_000
 
 // units are the millimetres in each unit a length may be written in. The inch
-// is exactly 25.4 mm (international inch).
-var units = map[string]float64{"": 1, "mm": 1, "cm": 10, "in": 25.4}
+// is exactly 25.4 mm and the foot 304.8 (international yard and pound agreement of
+// 1959). The micrometre is known by the micro sign, the Greek letter and the letter u.
+var units = map[string]float64{
+	"": 1, "mm": 1, "cm": 10, "m": 1000, "µm": 0.001, "μm": 0.001, "um": 0.001,
+	"in": 25.4, "inch": 25.4, "inches": 25.4, `"`: 25.4, "″": 25.4, "”": 25.4, "ft": 304.8, "foot": 304.8, "feet": 304.8,
+}
+
+// unitsShown ends a sentence about a unit that is not known.
+const unitsShown = "mm, cm, m, µm, in or ft"
 
 var (
 	quantity = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+))[ \x{a0}\x{202f}]*(.*)$`)
-	fraction = regexp.MustCompile(`^(?:([0-9]{1,4})[ -])?([0-9]{1,4})/([1-9][0-9]{0,3}) ?in$`)
+	fraction = regexp.MustCompile(`^(?:([0-9]{1,4})[ -])?([0-9]{1,4})/([1-9][0-9]{0,3}) ?(?:in|inch|inches|["″”])$`)
 	comma    = regexp.MustCompile(`^[+-]?[0-9]*,[0-9]`)
 )
 
-// ParseLength reads "1.5", "1.5 mm", "12 cm", "2.5 in" or "1/16 in" as
+// ParseLength reads "1.5", "1.5 mm", "12 cm", "0.3 m", "50 µm", "2.5 in" or "1/16 in" as
 // millimetres, rounded to 1e-9 mm. Fractions are for inches, as stock is sold.
 // The error says what was expected.
 func ParseLength(s string) (float64, error) {
@@ -40,14 +47,14 @@ func ParseLength(s string) (float64, error) {
 	}
 	factor, ok := units[unit]
 	if !ok {
-		return 0, fmt.Errorf("length %s has the unit %q, which is not known; expected mm, cm or in", quote(s), unit)
+		return 0, fmt.Errorf("length %s has the unit %q, which is not known; expected %s", quote(s), unit, unitsShown)
 	}
 	mm := math.Round(n*factor*1e9) / 1e9
 	switch {
 	case mm < 0:
 		return 0, fmt.Errorf("length %s is negative; expected a length above zero", quote(s))
 	case mm > maxLength:
-		return 0, fmt.Errorf("length %s is longer than 100 m; expected a length in mm, cm or in", quote(s))
+		return 0, fmt.Errorf("length %s is longer than 100 m; expected a length in %s", quote(s), unitsShown)
 	}
 	return mm, nil
 }
@@ -113,7 +120,7 @@ func split(what, s, expected string) (n float64, unit string, err error) {
 		return 0, "", fmt.Errorf("%s %s is not a finite number; expected %s", what, quote(s), expected)
 	}
 	unit = strings.ToLower(m[2])
-	if strings.ContainsFunc(unit, func(r rune) bool { return !unicode.IsLetter(r) && r != '°' }) {
+	if strings.ContainsFunc(unit, func(r rune) bool { return !unicode.IsLetter(r) && !strings.ContainsRune("°\"″”", r) }) {
 		return 0, "", fmt.Errorf("%s %s is not one decimal number; expected %s", what, quote(s), expected)
 	}
 	return n, unit, nil

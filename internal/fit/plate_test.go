@@ -30,12 +30,12 @@ func TestParsePlateSaysWhatItExpected(t *testing.T) {
 		"68x120":      `plate "68x120": expected width x depth x height, as in 68x120x155`,
 		"68x120x155x": `plate "68x120x155x": expected width x depth x height, as in 68x120x155`,
 		"68xx155":     `plate "68xx155": expected width x depth x height, as in 68x120x155`,
-		"68xwidex155": `plate "68xwidex155": depth: "wide" is not a length; expected a number, in mm or with the unit mm, cm or in`,
-		"68x120x5ft":  `plate "68x120x5ft": height: "5ft" is not a length; expected a number, in mm or with the unit mm, cm or in`,
+		"68xwidex155": `plate "68xwidex155": depth: length "wide" has no number; expected a number and a unit, such as 1.5 mm`,
+		"68x120x5pt":  `plate "68x120x5pt": height: length "5pt" has the unit "pt", which is not known; expected mm, cm, m, µm, in or ft`,
 		"0x120x155":   `plate "0x120x155": width: "0" is not above zero`,
-		"68x-1x155":   `plate "68x-1x155": depth: "-1" is not above zero`,
-		"68xNaNx155":  `plate "68xNaNx155": depth: "NaN" is not a length; expected a number, in mm or with the unit mm, cm or in`,
-		"68x1e400x1":  `plate "68x1e400x1": depth: "1e400" is not a length; expected a number, in mm or with the unit mm, cm or in`,
+		"68x-1x155":   `plate "68x-1x155": depth: length "-1" is negative; expected a length above zero`,
+		"68xNaNx155":  `plate "68xNaNx155": depth: length "NaN" is not a finite number; expected a number and a unit, such as 1.5 mm`,
+		"68x1e400x1":  `plate "68x1e400x1": depth: length "1e400" is not one decimal number; expected a number and a unit, such as 1.5 mm`,
 	} {
 		_, err := ParsePlate(text)
 		require.EqualError(t, err, message)

@@ -17,12 +17,12 @@ func HardwareCSV(r *release.Release) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
-	rows := [][]string{{"item", "name", "kind", "diameter_mm", "thickness_mm", "count", "cut_mm", "where"}}
+	rows := [][]string{{"item", "name", "kind", "diameter_mm", "thickness_mm", "bore_mm", "length_mm", "count", "cut_mm", "where"}}
 	for _, b := range verdict.Hardware(*r) {
 		for _, p := range b.Pieces {
 			rows = append(rows, []string{
 				cell(b.Item.ID), cell(b.Item.Name), cell(string(b.Item.Kind)),
-				mm(b.Item.Diameter), mm(b.Item.Thickness), strconv.Itoa(p.Count), mm(p.Cut), cell(strings.Join(p.Where, "; ")),
+				mm(b.Item.Diameter), mm(b.Item.Thickness), mm(b.Item.Bore), mm(b.Item.Length), strconv.Itoa(p.Count), mm(p.Cut), cell(strings.Join(p.Where, "; ")),
 			})
 		}
 	}

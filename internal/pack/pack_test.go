@@ -359,17 +359,17 @@ func TestHardwareListParsesBackAndHoldsNoFormula(t *testing.T) {
 		{Item: bench.Hardware{ID: "glue", Name: "=HYPERLINK(\"x\")", Kind: bench.Adhesive}, Count: 1, Where: " @where"},
 		{Item: bench.Hardware{ID: "m", Name: "+1", Kind: bench.Magnet, Diameter: 3, Thickness: 1}, Count: 2, Where: "-2+3"},
 		{Item: bench.Hardware{ID: "rod-1.5", Name: `Rod, "hard", 1.5 mm`, Kind: bench.Rod, Diameter: 1.5}, Count: 1, Cut: 18.25, Where: "neck"},
-	}, Parts: []release.Part{{Name: "Tail", Quantity: 2, Takes: []release.HardwareUse{{Item: bench.Hardware{ID: "pin", Kind: bench.Screw}, Count: 3}}}}}
+	}, Parts: []release.Part{{Name: "Tail", Quantity: 2, Takes: []release.HardwareUse{{Item: bench.Hardware{ID: "pin", Kind: bench.Screw, Length: 12}, Count: 3}}}}}
 	data := HardwareCSV(r)
 	require.Equal(t, strings.Count(string(data), "\n"), strings.Count(string(data), "\r\n"), "RFC 4180: CRLF")
 	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
 	require.NoError(t, err)
 	require.Equal(t, [][]string{
-		{"item", "name", "kind", "diameter_mm", "thickness_mm", "count", "cut_mm", "where"},
-		{"rod-1.5", `Rod, "hard", 1.5 mm`, "rod", "1.5", "", "5", "18.25", "hips and knees; neck"},
-		{"glue", "'=HYPERLINK(\"x\")", "adhesive", "", "", "1", "", "'@where"},
-		{"m", "'+1", "magnet", "3", "1", "2", "", "'-2+3"},
-		{"pin", "", "screw", "", "", "6", "", "Tail"},
+		{"item", "name", "kind", "diameter_mm", "thickness_mm", "bore_mm", "length_mm", "count", "cut_mm", "where"},
+		{"rod-1.5", `Rod, "hard", 1.5 mm`, "rod", "1.5", "", "", "", "5", "18.25", "hips and knees; neck"},
+		{"glue", "'=HYPERLINK(\"x\")", "adhesive", "", "", "", "", "1", "", "'@where"},
+		{"m", "'+1", "magnet", "3", "1", "", "", "2", "", "'-2+3"},
+		{"pin", "", "screw", "", "", "", "12", "6", "", "Tail"},
 	}, rows)
 }
 

@@ -283,6 +283,10 @@ type UseRow struct {
 
 func hardwareSize(h bench.Hardware) string {
 	switch {
+	case h.Diameter > 0 && h.Bore > 0:
+		return "⌀" + thin + trimmed(h.Bore, 2) + "–" + trimmed(h.Diameter, 2) + times + trimmed(h.Thickness, 2) + thin + "mm"
+	case h.Diameter > 0 && h.Length > 0:
+		return "⌀" + thin + trimmed(h.Diameter, 2) + times + trimmed(h.Length, 2) + thin + "mm"
 	case h.Diameter > 0 && h.Thickness > 0:
 		return "⌀" + thin + trimmed(h.Diameter, 2) + times + trimmed(h.Thickness, 2) + thin + "mm"
 	case h.Diameter > 0:
@@ -298,7 +302,7 @@ func (b *builder) hardwarePages() error {
 		return nil
 	}
 	p := HardwarePage{Frame: b.frame("hardware/index.html", "Hardware",
-		"The bought items that the range needs: rods, wire, cord, magnets, screws and adhesives.")}
+		"The bought items that the range needs: rods, wire, cord, magnets, screws, bearings, springs and adhesives.")}
 	for _, h := range b.in.Site.Bench.Hardware {
 		row := ItemRow{Name: h.Name, Href: itemPath(h.ID), Kind: string(h.Kind), Size: hardwareSize(h)}
 		if h.StockLength > 0 {
@@ -333,7 +337,9 @@ func (b *builder) itemPage(h bench.Hardware) error {
 	}
 	p.Facts = append(p.Facts, Fact{Label: "Kind", Value: words.Capital(string(h.Kind))})
 	add("Diameter", h.Diameter)
+	add("Bore", h.Bore)
 	add("Thickness", h.Thickness)
+	add("Length", h.Length)
 	add("Sold in lengths of", h.StockLength)
 	add("Each cut takes", h.Kerf)
 	p.Caution = cautionRows(verdict.HardwareCautions(h))

@@ -185,6 +185,10 @@ func (f *ItemFit) judge(own, left, all []bore.Hole, materials []bench.Material) 
 	}
 }
 
+// pocketed reports whether items of the kind sit in a pocket of their own width, which
+// may be shallow: magnets and bearings.
+func pocketed(k bench.HardwareKind) bool { return k == bench.Magnet || k == bench.Bearing }
+
 // tie takes over the holes that can take the item. A magnet's pocket that is too
 // shallow is still its pocket where there is no other.
 func (f *ItemFit) tie(own, all []bore.Hole) {
@@ -192,11 +196,11 @@ func (f *ItemFit) tie(own, all []bore.Hole) {
 	for _, s := range seats {
 		if s.holds(f.Item) {
 			f.seats = append(f.seats, s)
-		} else if f.Item.Kind != bench.Magnet {
+		} else if !pocketed(f.Item.Kind) {
 			f.shallow = append(f.shallow, s)
 		}
 	}
-	if len(f.seats) == 0 && f.Item.Kind == bench.Magnet {
+	if len(f.seats) == 0 && pocketed(f.Item.Kind) {
 		f.seats = seats
 	}
 	f.Places = len(f.seats)

@@ -72,8 +72,8 @@ func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
 // cylinder, in mm: from its rim to the deepest point of its floor.
 var longestInGauge = math.Hypot(2*fit.GaugeRadius, fit.GaugeMidDepth+fit.GaugeRadius)
 
-// hardwareFits keeps of an item the pieces that fit the gauge, or may. A disc, screw
-// or straight rod is taken for a cylinder, and ruled out only where it is wider than the
+// hardwareFits keeps of an item the pieces that fit the gauge, or may. A disc, screw,
+// bearing, spring or straight rod is taken for a cylinder, and ruled out only where it is wider than the
 // gauge or longer from rim to rim than any two of its points are apart: a rod
 // within the last few millimetres of that is counted though it may not fit. Rod and
 // wire of no stated length are counted, since they are cut short as a rule.
@@ -84,12 +84,12 @@ func hardwareFits(b Bought) Bought {
 	}
 	out := Bought{Item: b.Item}
 	switch b.Item.Kind {
-	case bench.Magnet:
+	case bench.Magnet, bench.Bearing:
 		if may(b.Item.Thickness) {
 			out.Count = b.Count
 		}
-	case bench.Screw:
-		if may(b.Item.StockLength) {
+	case bench.Screw, bench.Spring:
+		if may(b.Item.Length) {
 			out.Count = b.Count
 		}
 	case bench.Rod, bench.Wire:
