@@ -149,7 +149,7 @@ func TestLinksThatLeadNowhereAreTold(t *testing.T) {
 		"Term\n: [a](/none/)":                `the address "/none/" leads to no page`,
 		"| `a` |\n|---|\n| [a](/none/) |":    `the address "/none/" leads to no page`,
 		"[a](\\\\evil.example)":              `the address "\\\\evil.example" is relative`,
-		"[a][b]\n\n## C\n\n[b]: /about/":    `release.md:32:2: the address of this link stands in another section`,
+		"[a][b]\n\n## C\n\n[b]: /about/":     `release.md:32:2: the address of this link stands in another section`,
 		"[a](ftp://figures.example/a)":       `the address "ftp://figures.example/a" cannot stand on a page`,
 	} {
 		_, err := Load(withNotes(t, body))

@@ -156,7 +156,24 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"cut of what is not cut", notesWith("hardware: [{item: glue, cut: 3}]\n"), []string{at + `7:30: adhesive "glue" has a cut length, which only rod, wire and cord have; remove it`}},
 		{"cut longer than the stock", notesWith("hardware: [{item: rod-1.5, cut: 10 in}]\n"), []string{at + `7:33: cut length 254 mm is longer than "rod-1.5" is sold (250 mm); expected at most 250 mm`}},
 		{"number differs", map[string]string{notesFile: strings.Replace(front(""), "number: 7", "number: 8", 1)}, []string{at + `2:9: number 8 differs from the folder's, which is 7; change one of them`}},
-		{"no size", map[string]string{notesFile: strings.Replace(front(""), "height: 100\n", "", 1)}, []string{at + `1:1: neither height nor scale is given; add a line such as height: 100 mm or scale: "1:18"`}},
+		{"no size need be stated", map[string]string{notesFile: strings.Replace(front(""), "height: 100\n", "", 1)}, nil},
+		{"tilt without an axis", piece("orientation: {tilt: 0}\n"), nil},
+		{"a tilt that needs one", piece("orientation: {tilt: 30}\n"), []string{arm + `part.yaml:1:14: "about" is missing; add a line that begins with about:`}},
+		{"too many of one", piece("quantity: 100000\n"), []string{arm + `part.yaml:1:11: quantity 100000 is more than a figure has of one part; expected at most 1000`}},
+		{"too many in all", map[string]string{arm + "part.yaml": "quantity: 1000\nmirrored_twin: true\n", parts + "leg/any.stl": "m"}, []string{arm + `part.yaml:1:11: the release prints 2001 pieces, of which 2000 are of "upper-arm"; expected at most 2000 in all`}},
+		{"a decimal comma", map[string]string{notesFile: front("print: {filament: {layer: 0,2}}\n")}, []string{at + `7:27: "layer" is 0,2: a comma ends a value inside braces; expected a decimal point, 0.2`}},
+		{"notes in UTF-16", map[string]string{notesFile: "\xff\xfe-\x00-\x00-\x00\n\x00"}, []string{notesFile + `: the file is UTF-16; save it as UTF-8`}},
+		{"two parts of one name", map[string]string{arm + "part.yaml": "name: Long  leg\n", parts + "leg/any.stl": "m", parts + "leg/part.yaml": "name: long leg\n", parts + "long-leg/any.stl": "m"}, []string{
+			parts + `leg/part.yaml:1:7: name "long leg" is already that of the part in "long-leg"; give one of them another`,
+			arm + `part.yaml:1:7: name "Long  leg" is already that of the part in "long-leg"; give one of them another`}},
+		{"a choice of a piece", map[string]string{arm + "part.yaml": "choice: hat\nreplaces: leg\n", parts + "leg/any.stl": "m", parts + "leg/part.yaml": "choice: hat\n", parts + "cap/any.stl": "m", parts + "cap/part.yaml": "choice: hat\n"}, []string{
+			arm + `part.yaml:1:9: part "upper-arm" is a piece of "leg", and is chosen with the whole; write the choice in the whole's part.yaml and remove it here`}},
+		{"a mesh that nothing prints", map[string]string{arm + "part.yaml": "only: resin\n", arm + "filament.stl": "m"}, []string{
+			arm + `part.yaml:1:7: part "upper-arm" is only for resin, and nothing would print its mesh "filament.stl"; remove the line or the mesh`}},
+		{"layers that no printer makes", map[string]string{notesFile: front("print: {filament: {layer: 2}, resin: {layer: 0.5}}\n")}, []string{
+			at + `7:27: layer 2 mm is thicker than any nozzle lays; expected one such as 0.2 mm`,
+			at + `7:46: layer 0.5 mm is thicker than resin cures in one exposure; expected one such as 0.05 mm`}},
+		{"layers too thin", map[string]string{notesFile: front("print: {filament: {layer: 1 µm}}\n")}, []string{at + `7:27: layer 0.001 mm is thinner than any printer lays; expected one such as 0.05 mm`}},
 		{"a size that may stand where reading failed", map[string]string{notesFile: strings.Replace(front(""), "height: 100\n", "height 100\n", 1)}, []string{at + `4:1: cannot be read as YAML: there is no colon and space after the field's name; expected lines such as name: value`}},
 		{"scale", notesWith("scale: 1/18\n"), []string{at + `7:8: scale "1/18" is not a ratio of one to a number; expected one such as "1:18"`}},
 		{"licence, near", notesWith("licence: CC-BY-SA-4\n"), []string{at + `7:10: licence "CC-BY-SA-4" is not an SPDX id known here; did you mean "CC-BY-SA-4.0"?`}},
@@ -167,7 +184,7 @@ func TestSlipsInTheContent(t *testing.T) {
 			at + `10:10: url "javascript:alert(1)" is not an address; expected one that begins with https://, http:// or mailto:`}},
 		{"settings of the other process", notesWith("print:\n  resin: {infill: 15 %, layer: 50}\n"), []string{
 			at + `8:11: field "infill" is not known here; expected layer, tilt, supports, remark or blend`,
-			at + `8:32: layer 50 mm is thicker than any nozzle lays; expected one such as 0.2 mm`}},
+			at + `8:32: layer 50 mm is thicker than resin cures in one exposure; expected one such as 0.05 mm`}},
 		{"unknown process", notesWith("print: {resn: {}}\n"), []string{at + `7:9: field "resn" is not known here; did you mean "resin"?`}},
 		{"tags", notesWith("tags: [a, b, a]\n"), []string{at + `7:14: tag "a" is given twice; remove one`}},
 		{"order of parts", notesWith("parts:\n  - uper-arm\n  - upper-arm\n  - upper-arm\n"), []string{

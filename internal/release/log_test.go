@@ -135,7 +135,7 @@ func TestSlipsInThePrintLog(t *testing.T) {
 			at + `6:12: plate "bed" is for filament and the material is for resin; expected a plate for resin`,
 			at + `7:82: plate "smal-resin" is not on the bench; did you mean "small-resin"?`}},
 		{"layer and tilt", entry("    whole: true\n    material: rigid-resin\n    layer: 5\n    tilt: 200\n    about: z\n"), []string{
-			at + `6:12: layer 5 mm is thicker than any nozzle lays; expected one such as 0.2 mm`,
+			at + `6:12: layer 5 mm is thicker than resin cures in one exposure; expected one such as 0.05 mm`,
 			at + `7:11: "tilt" is 200; expected -180 to 180 degrees`,
 			at + `8:12: about "z" is not known; expected x or y`}},
 		{"tilt without axis", entry("    whole: true\n    material: rigid-resin\n    tilt: 30\n"), []string{at + `6:11: tilt 30 has no axis; add a line that says about: x or about: y`}},
@@ -317,7 +317,7 @@ func anyPrint(t *rapid.T, s *Site) Print {
 		Date:    time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, rapid.IntRange(0, 20000).Draw(t, "day")),
 		Outcome: rapid.SampledFrom(Outcomes).Draw(t, "outcome"), Supports: text("supports"), Remark: text("remark"),
 		Plate: rapid.SampledFrom([]string{"", "small-resin"}).Draw(t, "plate"), Photo: rapid.SampledFrom([]string{"", "photos/arm.png"}).Draw(t, "photo"),
-		Layer: float64(rapid.IntRange(0, 200).Draw(t, "layer")) / 100, TiltAbout: rapid.SampledFrom([]string{"", "x", "y"}).Draw(t, "about"),
+		Layer: float64(rapid.IntRange(0, 30).Draw(t, "layer")) / 100, TiltAbout: rapid.SampledFrom([]string{"", "x", "y"}).Draw(t, "about"),
 	}
 	if p.TiltAbout != "" {
 		p.Tilt = float64(rapid.IntRange(-1800, 1800).Draw(t, "tilt")) / 10

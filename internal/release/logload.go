@@ -139,11 +139,7 @@ func (l *loader) print(m *fields.Map, rel string, d *fields.Document, slugs []st
 	p.Meshes = meshesUsed(m, d, proc)
 	l.printedParts(m, &p, d, slugs)
 	p.Plate = l.plateOf(m, proc)
-	p.Layer = m.Length("layer", fields.Optional)
-	if p.Layer > MaxLayer {
-		m.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", p.Layer)
-		p.Layer = 0
-	}
+	p.Layer = layer(m, proc)
 	p.Tilt = m.Angle("tilt", fields.Optional, -180, 180)
 	p.TiltAbout = m.Enum("about", fields.Optional, "x", "y")
 	switch tilted := m.OK("tilt"); {

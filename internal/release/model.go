@@ -45,8 +45,8 @@ type Release struct {
 	Slug       string // folder name without the number
 	Dir        string // absolute path of its folder
 	Title      string
-	Height     float64 // mm; zero where only a scale is stated
-	Scale      string  // "1:18"; empty where only a height is stated
+	Height     float64 // mm, of the figure as it stands; zero where the notes do not state it
+	Scale      string  // "1:18"; empty where the notes do not state it
 	Released   time.Time
 	Summary    string
 	Licence    string // SPDX id

@@ -79,9 +79,6 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	r.Title = m.Text("title", fields.Required)
 	r.Height = m.Length("height", fields.Optional)
 	r.Scale = scale(m)
-	if m.Whole() && !m.Has("height") && !m.Has("scale") {
-		m.Errorf("height", "neither height nor scale is given; add a line such as height: 100 mm or scale: \"1:18\"")
-	}
 	r.Released = m.Date("released", fields.Required)
 	r.Summary = m.Text("summary", fields.Required)
 	r.Licence = licence(m, "licence", fields.Optional, true)
@@ -171,9 +168,33 @@ func (l *loader) hardware(m *fields.Map, name string) []HardwareUse {
 	return out
 }
 
-// MaxLayer is the thickest layer height that notes may state: past what the widest nozzles lay, in mm (common practice, no
-// source); more is a slip.
-const MaxLayer = 2
+// Layers that a printer makes, in mm; MaxLayer is of filament, the thickest of all: between these notes may state them, and what is
+// past them is a slip. A nozzle lays at most some four fifths of its width, and few
+// are wider than 1.2 mm; a vat's film and light reach to a quarter of a millimetre.
+// Common practice, no source.
+const (
+	leastLayer     = 0.005
+	MaxLayer       = 1.2
+	mostResinLayer = 0.3
+)
+
+// layer reads a layer's height, of a print by proc where that is known.
+func layer(m *fields.Map, proc bench.Process) float64 {
+	mm := m.Length("layer", fields.Optional)
+	switch {
+	case mm == 0:
+	case mm < leastLayer:
+		m.Errorf("layer", "layer %g mm is thinner than any printer lays; expected one such as 0.05 mm", mm)
+		return 0
+	case proc != bench.Resin && mm > MaxLayer:
+		m.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", mm)
+		return 0
+	case proc == bench.Resin && mm > mostResinLayer:
+		m.Errorf("layer", "layer %g mm is thicker than resin cures in one exposure; expected one such as 0.05 mm", mm)
+		return 0
+	}
+	return mm
+}
 
 func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 	t := m.Table("print", fields.Optional)
@@ -187,12 +208,8 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 			continue
 		}
 		s := PrintSettings{
-			Process: proc, Layer: p.Length("layer", fields.Optional), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
+			Process: proc, Layer: layer(p, proc), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
 			Supports: p.Text("supports", fields.Optional), Remark: p.Text("remark", fields.Optional),
-		}
-		if s.Layer > MaxLayer {
-			p.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", s.Layer)
-			s.Layer = 0
 		}
 		switch {
 		case proc == bench.Filament:

@@ -64,6 +64,8 @@ func (l *loader) loadParts(r *Release, rel string, notes *fields.Document, order
 	}
 	checkReplaces(all, slugs)
 	checkChoices(all)
+	checkNames(all)
+	l.checkPieces(all, folder)
 	for _, p := range all {
 		if p.doc != nil {
 			l.finish(p.doc)
@@ -160,7 +162,15 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 	if p.doc != nil {
 		p.readSnaps()
 	}
-	if _, ok := p.part.CutFor(p.part.Only, bench.Flexible); p.part.Only != "" && len(p.part.Cuts) > 0 && !ok {
+	_, ok := p.part.CutFor(p.part.Only, bench.Flexible)
+	for _, c := range p.part.Cuts {
+		if ok && p.part.Only != "" && (c.Kind == CutFilament || c.Kind == CutResin) {
+			if c.Kind != CutKind(p.part.Only) {
+				p.errorf("only", "part %q is only for %s, and nothing would print its mesh %q; remove the line or the mesh", slug, p.part.Only, path.Base(c.Rel))
+			}
+		}
+	}
+	if p.part.Only != "" && len(p.part.Cuts) > 0 && !ok {
 		p.errorf("only", "part %q is only for %s but has no mesh for it; expected %s or any", slug, p.part.Only, p.part.Only)
 	}
 	return p
@@ -198,6 +208,10 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 		part.Name = name
 	}
 	part.Quantity = m.Count("quantity", fields.Optional, 1)
+	if part.Quantity > MostCopies {
+		m.Errorf("quantity", "quantity %d is more than a figure has of one part; expected at most %d", part.Quantity, MostCopies)
+		part.Quantity = 1
+	}
 	part.MirroredTwin = m.Bool("mirrored_twin", fields.Optional)
 	part.Choice = m.Text("choice", fields.Optional)
 	var processes []string
@@ -209,7 +223,11 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	part.Takes = l.hardware(m, "takes")
 	if o := m.Table("orientation", fields.Optional); o != nil {
 		part.Tilt = o.Angle("tilt", fields.Required, -180, 180)
-		part.TiltAbout = o.Enum("about", fields.Required, "x", "y")
+		upright := o.OK("tilt") && part.Tilt == 0
+		part.TiltAbout = o.Enum("about", fields.Need(!upright), "x", "y")
+		if upright && !o.Has("about") {
+			part.TiltAbout = "x" // no turn is the same about any axis
+		}
 	}
 	part.Flexible = m.Bool("flexible", fields.Optional)
 	part.Notes = m.Text("notes", fields.Optional)
@@ -235,6 +253,10 @@ func checkReplaces(all []partNotes, slugs []string) {
 			p.errorf("replaces", "part %q to replace is not a folder of this release; %s", target, fields.Suggest(target, others))
 		case whole[target] != "":
 			p.errorf("replaces", "part %q is itself a piece of %q; expected the slug of a whole part", target, whole[target])
+		case p.part.Choice != "":
+			p.errorf("choice", "part %q is a piece of %q, and is chosen with the whole; write the choice in the whole's part.yaml and remove it here", p.part.Slug, target)
+			all[i].part.Choice = ""
+			continue
 		default:
 			continue
 		}
@@ -266,6 +288,53 @@ func checkChoices(all []partNotes) {
 		}
 		p.errorf("choice", "choice %q has only this part; %s", g, hint)
 		all[i].part.Choice = ""
+	}
+}
+
+// MostCopies and MostPieces bound the copies of a part and the pieces of a release:
+// plates are laid with all of them (package layout takes as many).
+const MostCopies, MostPieces = 1000, 2000
+
+// checkPieces bounds what a release prints in all, and names the part with the most.
+func (l *loader) checkPieces(all []partNotes, folder string) {
+	total := 0
+	var most *partNotes
+	for i, p := range all {
+		total += p.part.Printed()
+		if most == nil || p.part.Printed() > most.part.Printed() {
+			most = &all[i]
+		}
+	}
+	if total <= MostPieces {
+		return
+	}
+	const text = "the release prints %d pieces, of which %d are of %q; expected at most %d in all"
+	if most.doc != nil && most.doc.Map().Has("quantity") {
+		most.errorf("quantity", text, total, most.part.Printed(), most.part.Slug, MostPieces)
+		return
+	}
+	l.problem(folder, text, total, most.part.Printed(), most.part.Slug, MostPieces)
+}
+
+// checkNames makes sure that people can tell parts apart: names that differ in
+// capitals and blanks alone are the same to them.
+func checkNames(all []partNotes) {
+	first := map[string]partNotes{}
+	for _, stated := range []bool{false, true} { // a name that is made of the folder's has nowhere to be told
+		for _, p := range all {
+			if has := p.doc != nil && p.doc.Map().OK("name"); has != stated {
+				continue
+			}
+			key := strings.ToLower(strings.Join(strings.Fields(p.part.Name), " "))
+			was, dup := first[key]
+			if !dup {
+				first[key] = p
+				continue
+			}
+			if stated {
+				p.errorf("name", "name %q is already that of the part in %q; give one of them another", p.part.Name, was.part.Slug)
+			}
+		}
 	}
 }
 

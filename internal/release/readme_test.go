@@ -37,6 +37,14 @@ func TestTheReadmesExamplesAreContent(t *testing.T) {
 	require.Empty(t, problems)
 	require.Equal(t, 18.5, s.Releases[0].Hardware[0].Cut)
 	arm := s.Releases[0].Parts[2]
-	require.Equal(t, "hull", arm.Replaces)
+	require.Equal(t, "hat", arm.Choice)
 	require.True(t, strings.HasPrefix(arm.Notes, "The long side"))
+
+	// What stands behind a comment sign is for a part that is not one of a choice.
+	yaml := files["releases/07-lamplighter/parts/upper-arm/part.yaml"]
+	files["releases/07-lamplighter/parts/upper-arm/part.yaml"] = strings.Replace(regexp.MustCompile("(?m)^choice:.*$").ReplaceAllString(yaml, ""), "# replaces:", "replaces:", 1)
+	delete(files, "releases/07-lamplighter/parts/bowler/part.yaml")
+	s, problems = load(t, files)
+	require.Empty(t, problems)
+	require.Equal(t, "hull", s.Releases[0].Parts[2].Replaces)
 }
