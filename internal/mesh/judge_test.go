@@ -54,7 +54,7 @@ func TestSizesAreJudgedFromTheHeaderAlone(t *testing.T) {
 		{stlHead(16_000_001), 84 + 50*16_000_001, "16000001 triangles; at most 16000000 are read"},
 		{stlHead(100_000_001), 84 + 50*100_000_001, "100000001 triangles; at most 16000000 are read"},
 		{stlHead(1<<32 - 1), 5_000_000_000, "truncated: the header promises 4294967295 triangles and the file has 99999998 whole ones"},
-		{stlHead(0), 5_000_000_000, `neither STL nor 3MF: this is text that begins "\\x00\\x00`},
+		{stlHead(0), 5_000_000_000, `neither STL nor 3MF: this is text that begins "\x00\x00`},
 		{[]byte("solid x\n" + strings.Repeat("facet normal 0 0 1\n", 60)), 5_000_000_000, "a text STL of 5000000000 bytes; at most 4000000000 are read"},
 	} {
 		_, _, err := Read(t.Context(), &sparse{t: t, head: row.head, size: row.size}, row.size)
