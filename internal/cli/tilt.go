@@ -169,9 +169,11 @@ func tiltTable(w io.Writer, path string, info mesh.Info, sweep *slice.Sweep, all
 	}
 	fmt.Fprintln(w)
 	rows := [][]string{{"", "layers of " + plain(sweep.Layer), "peak", "jump", "overhang", "islands", "cups", "wells"}}
+	passedOver := false
 	seen := func(n int, t slice.Trial) string {
 		if !t.Looked {
-			return "·"
+			passedOver = true
+			return "–"
 		}
 		return fmt.Sprint(n)
 	}
@@ -183,7 +185,11 @@ func tiltTable(w io.Writer, path string, info mesh.Info, sweep *slice.Sweep, all
 		rows = append(rows, []string{name, fmt.Sprint(t.Layers), tenths(t.Peak), tenths(t.Jump), tenths(t.Overhang), seen(t.Islands, t), seen(t.Cups, t), seen(t.Wells, t)})
 	}
 	grid(w, rows)
-	fmt.Fprintln(w, "\n  * advised; areas in mm²")
+	key := "* advised; areas in mm²"
+	if passedOver {
+		key += "; – not counted, since other tilts did better"
+	}
+	fmt.Fprintln(w, "\n  "+key)
 }
 
 // shown lists the trials of a table: as supplied, then those the choice was made
