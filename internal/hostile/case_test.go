@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // Case is one hostile input and what the program must make of it.
@@ -126,16 +127,7 @@ func (d Dir) Notes(more, text string) {
 }
 
 // Cube is a cube with one corner at the origin.
-func Cube(side float64) *mesh.Mesh {
-	m := &mesh.Mesh{}
-	for i := range 8 {
-		m.Vertices = append(m.Vertices, mesh.Vec{X: side * float64(i&1), Y: side * float64(i>>1&1), Z: side * float64(i>>2)})
-	}
-	for _, q := range [][4]uint32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
-		m.Triangles = append(m.Triangles, [3]uint32{q[0], q[1], q[2]}, [3]uint32{q[0], q[2], q[3]})
-	}
-	return m
-}
+func Cube(side float64) *mesh.Mesh { return meshtest.Box(side, side, side) }
 
 // STL is the mesh as a binary STL file.
 func STL(m *mesh.Mesh) []byte {

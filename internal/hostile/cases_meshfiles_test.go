@@ -12,6 +12,7 @@ import (
 	"unicode/utf16"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // measured is a case of one mesh file that measure is given.
@@ -43,43 +44,9 @@ func facets(corners ...string) func() []byte {
 	return constant(b.String())
 }
 
-// moved is the mesh scaled and then moved along every axis.
-func moved(m *mesh.Mesh, scale, by float64) *mesh.Mesh {
-	out := &mesh.Mesh{Triangles: m.Triangles}
-	for _, v := range m.Vertices {
-		out.Vertices = append(out.Vertices, mesh.Vec{X: scale*v.X + by, Y: scale*v.Y + by, Z: scale*v.Z + by})
-	}
-	return out
-}
-
-// turnedOver has some triangles, or all where none is named, face the other way.
-func turnedOver(m *mesh.Mesh, which ...int) *mesh.Mesh {
-	out := &mesh.Mesh{Vertices: m.Vertices, Triangles: append([][3]uint32(nil), m.Triangles...)}
-	if len(which) == 0 {
-		for i := range out.Triangles {
-			which = append(which, i)
-		}
-	}
-	for _, i := range which {
-		out.Triangles[i][1], out.Triangles[i][2] = out.Triangles[i][2], out.Triangles[i][1]
-	}
-	return out
-}
-
-func together(meshes ...*mesh.Mesh) *mesh.Mesh {
-	out := &mesh.Mesh{}
-	for _, m := range meshes {
-		base := uint32(len(out.Vertices))
-		out.Vertices = append(out.Vertices, m.Vertices...)
-		for _, t := range m.Triangles {
-			out.Triangles = append(out.Triangles, [3]uint32{t[0] + base, t[1] + base, t[2] + base})
-		}
-	}
-	return out
-}
-
-func without(m *mesh.Mesh, triangles int) *mesh.Mesh {
-	return &mesh.Mesh{Vertices: m.Vertices, Triangles: m.Triangles[triangles:]}
+// placed is a cube of so many millimetres, moved by so many along every axis.
+func placed(side, by float64) *mesh.Mesh {
+	return meshtest.Moved(Cube(side), meshtest.Shift(by, by, by))
 }
 
 // model is the text of a 3MF model part around its resources and build.
@@ -203,19 +170,19 @@ var meshFiles = []Case{
 	},
 
 	// Broken bodies.
-	measured("body-open", "part.stl", solid(without(Cube(20), 1)), 0, `fault +The surface has 3 edges with a triangle on one side only`),
-	measured("body-half", "part.stl", solid(without(Cube(20), 6)), 0, `8 open edges`),
-	measured("body-inside-out", "part.stl", solid(turnedOver(Cube(20))), 0, `fault +The surface is inside out`),
-	measured("body-one-triangle-turned", "part.stl", solid(turnedOver(Cube(20), 3)), 0, `fault +At 3 edges the neighbouring triangles face opposite ways`),
-	measured("body-twice", "part.stl", solid(together(Cube(20), Cube(20))), 0, `12 triangles have the same three corners as an earlier one`),
-	measured("body-with-its-own-inside", "part.stl", solid(together(Cube(20), turnedOver(Cube(20)))), 0, `fault +The volume comes to nothing`),
-	measured("body-overlapping", "part.stl", solid(together(Cube(20), moved(Cube(20), 1, 7))), 0, `1 pair of shells overlaps`),
-	measured("body-touching-at-a-corner", "part.stl", solid(together(Cube(20), moved(Cube(20), 1, 20))), 0, `2 separate shells`),
-	measured("body-hollow", "part.stl", solid(together(Cube(20), turnedOver(moved(Cube(10), 1, 5)))), 0, `1 cavity has no way out, 1000 mm³`),
-	measured("body-far-away", "part.stl", solid(moved(Cube(20), 1, 1e6)), 0, `0\.0625 mm apart`),
-	measured("body-in-metres", "part.stl", solid(moved(Cube(20), 0.001, 0)), 0, `such as metres \(20 mm\)`),
-	measured("body-of-a-mountain", "part.stl", solid(moved(Cube(20), 1e5, 0)), 0, `more than common plates hold`),
-	measured("body-of-an-atom", "part.stl", solid(moved(Cube(20), 1e-8, 0)), 0, `it would print that small`, `layers +none: it has no height`),
+	measured("body-open", "part.stl", solid(meshtest.Without(Cube(20), 0)), 0, `fault +The surface has 3 edges with a triangle on one side only`),
+	measured("body-half", "part.stl", solid(&mesh.Mesh{Vertices: Cube(20).Vertices, Triangles: Cube(20).Triangles[6:]}), 0, `8 open edges`),
+	measured("body-inside-out", "part.stl", solid(meshtest.InsideOut(Cube(20))), 0, `fault +The surface is inside out`),
+	measured("body-one-triangle-turned", "part.stl", solid(meshtest.TurnedOver(Cube(20), 3)), 0, `fault +At 3 edges the neighbouring triangles face opposite ways`),
+	measured("body-twice", "part.stl", solid(meshtest.Together(Cube(20), Cube(20))), 0, `12 triangles have the same three corners as an earlier one`),
+	measured("body-with-its-own-inside", "part.stl", solid(meshtest.Together(Cube(20), meshtest.InsideOut(Cube(20)))), 0, `fault +The volume comes to nothing`),
+	measured("body-overlapping", "part.stl", solid(meshtest.Together(Cube(20), placed(20, 7))), 0, `1 pair of shells overlaps`),
+	measured("body-touching-at-a-corner", "part.stl", solid(meshtest.Together(Cube(20), placed(20, 20))), 0, `2 separate shells`),
+	measured("body-hollow", "part.stl", solid(meshtest.Together(Cube(20), meshtest.InsideOut(placed(10, 5)))), 0, `1 cavity has no way out, 1000 mm³`),
+	measured("body-far-away", "part.stl", solid(placed(20, 1e6)), 0, `0\.0625 mm apart`),
+	measured("body-in-metres", "part.stl", solid(Cube(0.02)), 0, `such as metres \(20 mm\)`),
+	measured("body-of-a-mountain", "part.stl", solid(Cube(2e6)), 0, `more than common plates hold`),
+	measured("body-of-an-atom", "part.stl", solid(Cube(2e-7)), 0, `it would print that small`, `layers +none: it has no height`),
 
 	// 3MF files and the archives that they are.
 	measured("3mf-empty", "part.3mf", constant(""), 1, `part\.3mf: the file is empty`),
