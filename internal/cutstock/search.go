@@ -33,9 +33,10 @@ type search struct {
 // mostDead bounds what is remembered of the positions that lead nowhere.
 const mostDead = 1 << 20
 
-// mostBars bounds the depth of the search, and with mostWorth keeps sums of worths
-// under 2⁶³.
-const mostBars, mostWorth = 10_000, 1 << 40
+// mostBars bounds the depth of the search: two calls for each bar and one for each size
+// on it, of which there are at most mostLengths, some 200 bytes each, so that all of it
+// stays under 200 MB of stack. With mostWorth it keeps sums of worths under 2⁶³.
+const mostBars, mostWorth = 2_000, 1 << 40
 
 // within looks for a plan of n bars. exhausted says that there is none.
 func (s *search) within(n int) (found cuts, exhausted bool) {

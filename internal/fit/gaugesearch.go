@@ -230,7 +230,10 @@ func (g *gauging) try(rot [9]float64, in laid) (placed, bool) {
 		g.searches++
 		rot, in = g.climb(rot, in)
 	}
-	for in.spare >= -g.slop {
+	for range mostRounds {
+		if in.spare < -g.slop {
+			break
+		}
 		g.all.turn(rot)
 		whole := g.all.best()
 		if g.check(rot, whole.offset) >= -g.slop {

@@ -168,7 +168,10 @@ func (s *scaling) tryLoad(up mesh.Vec, seed bool) {
 		s.searches++
 		up, load, turn = s.lighten(up, load)
 	}
-	for load < s.least {
+	for range mostRounds {
+		if load >= s.least {
+			return
+		}
 		rot := s.rotation(turn)
 		s.keep(rot)
 		if !s.stickOut(rot) {

@@ -23,6 +23,11 @@ const (
 // small steps; the branch and bound does not depend on it.
 const localSearches = 24
 
+// mostRounds is how often points that stick out are added to the chosen ones at one
+// orientation before it is left: some ten are enough for anything but a part of very
+// many points made so that each hides the next.
+const mostRounds = 100
+
 // climbs is how many steps, taken or not, one such search may have: about
 // twice what it takes to halve the first step down to 1e-12.
 const climbs = 80
@@ -253,7 +258,10 @@ func (s *tipping) try(up mesh.Vec) ([9]float64, bool) {
 		s.stand(up)
 		spare, f = s.posture.spare()
 	}
-	for spare >= -s.part.slop {
+	for range mostRounds {
+		if spare < -s.part.slop {
+			break
+		}
 		rot := s.rotation(f)
 		if s.part.spare(rot) >= -s.part.slop {
 			return rot, true

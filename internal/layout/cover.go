@@ -24,6 +24,11 @@ type edge struct {
 // run is a row's cells from x0 up to, not including, x1.
 type run struct{ y, x0, x1 int }
 
+// straightenWork bounds straighten, in points looked at: about a second. Past it what is
+// left stays as it is, which no tolerance forbids; only a ring made for it, such as a
+// comb whose teeth are found one by one, comes to it.
+const straightenWork = 1 << 27
+
 // straighten returns the ring's boundary with fewer corners, no point of it
 // farther than tol from its edge.
 //
@@ -46,26 +51,34 @@ func straighten(r measure.Ring, tol float64) []edge {
 	}
 	closed := append(slices.Clone(r), r[0])
 	var out []edge
-	var split func(lo, hi int)
-	split = func(lo, hi int) {
-		a, b := closed[lo], closed[hi]
+	type stretch struct{ lo, hi int }
+	todo := []stretch{{far, len(closed) - 1}}
+	if far > 0 {
+		todo = append(todo, stretch{0, far})
+	}
+	for work := 0; len(todo) > 0; { // each stretch before those after it
+		s := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if s.hi-s.lo > 1 && work > straightenWork {
+			for i := s.lo; i < s.hi; i++ {
+				out = append(out, edge{closed[i], closed[i+1], 0})
+			}
+			continue
+		}
+		a, b := closed[s.lo], closed[s.hi]
 		dev, at := 0.0, -1
-		for i := lo + 1; i < hi; i++ {
+		for i := s.lo + 1; i < s.hi; i++ {
 			if d := fromSegment(closed[i], a, b); d > dev {
 				dev, at = d, i
 			}
 		}
+		work += s.hi - s.lo
 		if dev > tol {
-			split(lo, at)
-			split(at, hi)
-			return
+			todo = append(todo, stretch{at, s.hi}, stretch{s.lo, at})
+			continue
 		}
 		out = append(out, edge{a, b, dev})
 	}
-	if far > 0 {
-		split(0, far)
-	}
-	split(far, len(closed)-1)
 	return out
 }
 

@@ -80,3 +80,20 @@ func TestNoSpikeIsTooThin(t *testing.T) {
 	}
 	require.Equal(t, 2, reaches, "on both sides")
 }
+
+// A comb whose teeth are found one by one, each with a look at all that are left: some
+// 5·10⁹ looks for 100,000 points, on a stack of as many calls. Past the budget the rest
+// stays as it is, corner for corner.
+func TestStraightenEndsOnAComb(t *testing.T) {
+	var comb measure.Ring
+	const teeth = 50_000
+	for i := range teeth {
+		comb = append(comb, measure.Point{X: float64(2 * i), Y: 0}, measure.Point{X: float64(2*i + 1), Y: 10 + float64(i)/teeth})
+	}
+	comb = append(comb, measure.Point{X: 2 * teeth, Y: -50}, measure.Point{X: 0, Y: -50})
+	edges := straighten(comb, 0.1)
+	require.Len(t, edges, len(comb))
+	for i, e := range edges {
+		require.Equal(t, edges[(i+1)%len(edges)].a, e.b)
+	}
+}

@@ -100,30 +100,30 @@ func priority(e int32) uint32 {
 // split parts a tree at the first edge that is not low; all low edges come
 // before all others.
 func (s *sweepLine) split(t int32, low func(e int32) bool) (a, b int32) {
-	if t < 0 {
-		return -1, -1
+	atA, atB := &a, &b // where the rest of each tree is hung
+	for t >= 0 {
+		if low(t) {
+			*atA, atA, t = t, &s.right[t], s.right[t]
+		} else {
+			*atB, atB, t = t, &s.left[t], s.left[t]
+		}
 	}
-	if low(t) {
-		s.right[t], b = s.split(s.right[t], low)
-		return t, b
-	}
-	a, s.left[t] = s.split(s.left[t], low)
-	return a, t
+	*atA, *atB = -1, -1
+	return a, b
 }
 
 // merge joins two trees, all of a coming before all of b.
-func (s *sweepLine) merge(a, b int32) int32 {
-	switch {
-	case a < 0:
-		return b
-	case b < 0:
-		return a
-	case priority(a) > priority(b):
-		s.right[a] = s.merge(s.right[a], b)
-		return a
+func (s *sweepLine) merge(a, b int32) (t int32) {
+	at := &t
+	for a >= 0 && b >= 0 {
+		if priority(a) > priority(b) {
+			*at, at, a = a, &s.right[a], s.right[a]
+		} else {
+			*at, at, b = b, &s.left[b], s.left[b]
+		}
 	}
-	s.left[b] = s.merge(a, s.left[b])
-	return b
+	*at = max(a, b) // the one that is left
+	return t
 }
 
 func (s *sweepLine) first(t int32) int32 {
