@@ -4,26 +4,11 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
 	"cardback/internal/mesh"
 )
 
 const (
-	// smallestExtent and largestExtent, in mm, bound what is taken for a size in
-	// millimetres without a remark: common practice, no source.
-	smallestExtent, largestExtent = 2, 1000
-
-	// doubtfulExtent, in mm, and finestSide, in mm: a part no larger than the one
-	// whose triangles are on average no wider than the other is drawn finer than
-	// printers print (a resin pixel; common practice, no source), as a figure
-	// modelled in inches is. A part that small whose triangles are larger passes.
-	doubtfulExtent, finestSide = 12, 0.05
-
-	// likelyExtent, in mm, is a usual size; a unit that makes a part as large is
-	// named before others that do not.
-	likelyExtent = 5
-
 	// coarsestStep is how far apart, in mm, neighbouring 32-bit coordinates may
 	// be: a tenth of a thin resin layer (10 µm; common practice, no source).
 	// Coordinates from 16384 mm on are farther apart.
@@ -214,53 +199,6 @@ func atLeast(partial bool, n int, one, many string) string {
 		return "At least " + subject(n, one, many)
 	}
 	return subject(n, one, many)
-}
-
-// units points out a size that makes another unit than the millimetre likely,
-// with the units that would bring it between the bounds.
-func units(found *findings, r *Report) {
-	size := r.Bounds.Size()
-	extent := max(size.X, size.Y, size.Z)
-	switch {
-	case extent == 0:
-	case extent > largestExtent:
-		hint := "check that the file is in millimetres."
-		if in := extent / 1000; in >= smallestExtent {
-			hint = fmt.Sprintf("if the file is in micrometres, the part is %s mm.", short(in))
-		}
-		found.say(Caution, "large", "The largest extent is %s mm, more than common plates hold: %s", short(extent), hint)
-	case extent < smallestExtent:
-		hint := "."
-		if g := otherUnits(extent); g != "" {
-			hint = ", such as " + g + "."
-		}
-		found.say(Caution, "small", "The largest extent is %s mm, and it would print that small: the file may be in another unit%s", short(extent), hint)
-	case extent <= doubtfulExtent && r.Area > 0:
-		// The side of an equilateral triangle of the mean area.
-		side := math.Sqrt(4 / math.Sqrt(3) * r.Area / float64(r.Triangles))
-		if side < finestSide {
-			found.say(Note, "fine-for-its-size", "The largest extent is %s mm, and its triangles are %s mm wide on average, finer than printers print: if the file is in another unit, such as %s, it would print far too small.", short(extent), short(side), otherUnits(extent))
-		}
-	}
-}
-
-// otherUnits lists the units that would make a small extent usual, or else possible.
-func otherUnits(extent float64) string {
-	for _, least := range []float64{likelyExtent, smallestExtent} {
-		var guesses []string
-		for _, u := range []struct {
-			name string
-			mm   float64
-		}{{"centimetres", 10}, {"inches", 25.4}, {"metres", 1000}} {
-			if in := extent * u.mm; in >= least && in <= largestExtent {
-				guesses = append(guesses, fmt.Sprintf("%s (%s mm)", u.name, short(in)))
-			}
-		}
-		if len(guesses) > 0 {
-			return strings.Join(guesses, " or ")
-		}
-	}
-	return ""
 }
 
 func farthestCoordinate(b mesh.Box) float64 {

@@ -152,8 +152,8 @@ func TestFineSmallPartsMayBeInInches(t *testing.T) {
 	require.Empty(t, found)
 	bead.Triangles = 80_000
 	units(&found, &bead)
-	require.Equal(t, "The largest extent is 4 mm, and its triangles are 0.0381 mm wide on average, finer than printers print: if the file is in another unit, such as centimetres (40 mm) or inches (102 mm), it would print far too small.", found[0].Text)
-	require.Equal(t, Note, found[0].Level)
+	require.Equal(t, "The largest extent is 4 mm, and its triangles are 0.0381 mm wide on average: no printer makes that. If the file is in another unit, such as centimetres (40 mm) or inches (102 mm), it would print far too small.", found[0].Text)
+	require.Equal(t, Caution, found[0].Level)
 	large := bead
 	large.Bounds.Max.X = 13
 	found = nil

@@ -280,6 +280,7 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 		out = append(out, hardwareFindings(site, r, s)...)
 		out = append(out, licenceFindings(r)...)
 		out = append(out, poseFindings(r, s)...)
+		out = append(out, unitFindings(r, s)...)
 	}
 	return out
 }
