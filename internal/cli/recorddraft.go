@@ -323,7 +323,7 @@ func (d *printDraft) askSettings(o *recordOptions) []question {
 	}
 	if len(p.Parts) == 1 {
 		for _, part := range d.release.Parts {
-			if part.Slug == p.Parts[0] && part.TiltAbout != "" {
+			if part.Slug == p.Parts[0] && (part.OrientedFor(d.process()) || d.process() == "" && part.TiltAbout != "") {
 				tilt = fields.Decimal(part.Tilt) + " " + part.TiltAbout
 			}
 		}

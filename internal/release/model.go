@@ -127,8 +127,9 @@ type Part struct {
 	Only      bench.Process
 	Replaces  string // slug of the whole part that this piece is a split of
 	Takes     []HardwareUse
-	Tilt      float64 // recommended orientation: degrees about the axis TiltAbout
-	TiltAbout string  // "x" or "y"; empty where no orientation is declared
+	Tilt      float64       // recommended orientation: degrees about the axis TiltAbout
+	TiltAbout string        // "x" or "y"; empty where no orientation is declared
+	TiltFor   bench.Process // the one process that it is declared for; empty for all
 	Notes     string
 	// Snaps names the cuts that have snap joints, which rigid resin breaks.
 	Snaps []CutKind
@@ -161,6 +162,11 @@ func (p Part) CutFor(proc bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
 		}
 	}
 	return Cut{}, false
+}
+
+// OrientedFor reports whether the part's own notes declare how proc lays it.
+func (p Part) OrientedFor(proc bench.Process) bool {
+	return p.TiltAbout != "" && (p.TiltFor == "" || p.TiltFor == proc)
 }
 
 // NeededFor reports whether p belongs to a print of the release by proc.

@@ -228,6 +228,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 		if upright && !o.Has("about") {
 			part.TiltAbout = "x" // no turn is the same about any axis
 		}
+		part.TiltFor = bench.Process(o.Enum("for", fields.Optional, processes...))
 	}
 	part.Flexible = m.Bool("flexible", fields.Optional)
 	part.Notes = m.Text("notes", fields.Optional)

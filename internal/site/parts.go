@@ -48,7 +48,11 @@ func (b *builder) partRows(r release.Release) []PartRow {
 			row.Notes = append(row.Notes, "or print its pieces: "+strings.Join(names, "; "))
 		}
 		if p.TiltAbout != "" {
-			row.Notes = append(row.Notes, "print tilted "+degrees(p.Tilt)+" about "+p.TiltAbout)
+			note := "print tilted " + degrees(p.Tilt) + " about " + p.TiltAbout
+			if p.TiltFor != "" {
+				note = "in " + string(p.TiltFor) + ", " + note
+			}
+			row.Notes = append(row.Notes, note)
 		}
 		for _, t := range together(p.Takes) {
 			text := "takes " + count(t.Count) + "\u00a0×\u00a0" + tied(t.Item.Name)

@@ -19,7 +19,7 @@ import (
 // own notes or the release's. What is laid as supplied for want of a word is not
 // recommended so.
 func Declared(r release.Release, p release.Part, proc bench.Process) bool {
-	return p.TiltAbout != "" || RecommendedPose(r, p, proc) != slice.Pose{}
+	return p.OrientedFor(proc) || RecommendedPose(r, p, proc) != slice.Pose{}
 }
 
 // stance is how one process lays a cut.

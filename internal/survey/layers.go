@@ -103,7 +103,7 @@ func printings(r release.Release, p release.Part, c release.Cut) []printed {
 // RecommendedPose is how proc prints p: the part's own orientation, else the
 // release's tilt (about x, since a release names no axis), else as supplied.
 func RecommendedPose(r release.Release, p release.Part, proc bench.Process) slice.Pose {
-	if p.TiltAbout != "" {
+	if p.OrientedFor(proc) {
 		return slice.Pose{Tilt: p.Tilt, About: p.TiltAbout}
 	}
 	for _, s := range r.Print {

@@ -1,7 +1,9 @@
 package survey_test
 
 import (
+	"math"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -10,6 +12,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
+	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
@@ -196,4 +199,55 @@ func TestPlatesAreKeptInTheStore(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, changed.Pieces)
 	require.Equal(t, []string{"wing: its mesh has changed since it was measured"}, changed.Missing)
+}
+
+// An orientation of one process lays the part so for that one alone, and the layers that
+// are counted are those of the pose that is laid: a bar of 100 × 6 × 4 raised by 35° about
+// y is 100·sin 35° + 4·cos 35° high.
+func TestPlatesObeyAnOrientationForOneProcess(t *testing.T) {
+	s := boxSite(t, t.TempDir(), []release.Part{{Slug: "pole", Tilt: 35, TiltAbout: "y", TiltFor: bench.Resin}}, [][3]float64{{100, 6, 4}})
+	found, err := survey.Run(t.Context(), s, nil, nil)
+	require.NoError(t, err)
+	r := s.Releases[0]
+	sin, cos := math.Sincos(35 * math.Pi / 180)
+	for _, p := range s.Bench.Plates {
+		set, err := survey.LayPlates(t.Context(), s, r, p, found, nil)
+		require.NoError(t, err)
+		require.Len(t, set.Pieces, 1)
+		piece := set.Pieces[0]
+		want := 4.0
+		if p.Process == bench.Resin {
+			want = 100*sin + 4*cos
+		}
+		require.InDelta(t, want, piece.Height, 1e-6, p.ID) // of 32-bit coordinates up to 100 mm
+		require.True(t, piece.Kept)
+		l := found.Of(piece.Cut).Layers[p.Process]
+		require.Equal(t, piece.Pose, l.Pose)
+		require.InDelta(t, piece.Height, l.Height, 1e-6)
+		require.Equal(t, int(math.Ceil(want/l.Layer-0.001)), l.Count)
+	}
+}
+
+// The demo's pole, of which the notes say that one end is raised by about 35°, stands so
+// on the plate: its longest side makes that angle with it.
+func TestTheDemosPoleIsRaisedAsItsNotesSay(t *testing.T) {
+	s, err := release.Load(filepath.Join("..", "..", "content"))
+	require.NoError(t, err)
+	i := slices.IndexFunc(s.Releases, func(r release.Release) bool { return r.Number == 1 })
+	r := s.Releases[i]
+	r.Parts = slices.DeleteFunc(slices.Clone(r.Parts), func(p release.Part) bool { return p.Slug != "lamp-pole" })
+	one := *s
+	one.Releases = []release.Release{r}
+	found, err := survey.Run(t.Context(), &one, nil, nil)
+	require.NoError(t, err)
+	for _, p := range s.Bench.Plates {
+		if p.Process != bench.Resin {
+			continue
+		}
+		set, err := survey.LayPlates(t.Context(), &one, r, p, found, nil)
+		require.NoError(t, err)
+		require.Len(t, set.Pieces, 1)
+		along := fit.Apply(set.Pieces[0].Rotation, mesh.Vec{X: 1}) // the file has it along x
+		require.InDelta(t, 35, math.Abs(math.Asin(along.Z))*180/math.Pi, 1, p.ID)
+	}
 }

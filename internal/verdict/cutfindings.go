@@ -40,7 +40,7 @@ const (
 // judged says what is found in one cut of a part when its measures are held
 // against the materials it is meant for and the process that prints it.
 func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) []measure.Finding {
-	return judgedIn(r, p, cs, Meant(p, cs.Cut, all), cs.Layers[bench.Resin])
+	return append(judgedIn(r, p, cs, Meant(p, cs.Cut, all), cs.Layers[bench.Resin]), layFindings(r, p, cs, bench.Processes)...)
 }
 
 // judgedIn is judged for some materials, and for the layers of a resin print where
@@ -64,7 +64,7 @@ func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Ma
 	if m.Process == bench.Resin {
 		vat = cs.Layers[bench.Resin]
 	}
-	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, vat))
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, vat)) + len(layFindings(r, p, cs, []bench.Process{m.Process}))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the
