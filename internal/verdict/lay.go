@@ -25,7 +25,7 @@ const (
 	// A tilt only rolls a long part where the part rises by less than rolls of it.
 	rolls = 1. / 3
 	// Angles in words are round ones: "about 35 degrees" is said of a tilt this near.
-	near = 5
+	asSaid = 5
 )
 
 // layFindings says where a recommended pose is not what it seems: a tilt that only rolls a
@@ -130,7 +130,7 @@ func unsaid(r release.Release, p release.Part, cs *survey.CutSurvey, by []bench.
 			continue
 		}
 		pose := survey.RecommendedPose(r, p, proc)
-		if math.Abs(math.Abs(pose.Tilt)-angle) <= near && p.OrientedFor(proc) {
+		if math.Abs(math.Abs(pose.Tilt)-angle) <= asSaid && p.OrientedFor(proc) {
 			return nil
 		}
 		laid = append(laid, fmt.Sprintf("for %s %s", proc, pose))
