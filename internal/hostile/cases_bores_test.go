@@ -33,10 +33,10 @@ var bores = []Case{
 		}
 		return meshtest.Together(all...)
 	}, `holes  .*Ø`),
-	bored("bore-100-holes-in-one-place", func() *mesh.Mesh {
+	bored("bore-40-holes-in-one-place", func() *mesh.Mesh {
 		var all []*mesh.Mesh
-		for range 100 {
-			all = append(all, meshtest.DrilledPlate(12, 2, 6, 4, 0, math.Pi/7))
+		for i := range 40 { // a rounding apart, so that they are not one surface
+			all = append(all, meshtest.Moved(meshtest.DrilledPlate(12, 2, 6, 4, 0, math.Pi/7), meshtest.Shift(1e-3*float64(i), 0, 0)))
 		}
 		return meshtest.Together(all...)
 	}, `holes .*Ø2.00`),
