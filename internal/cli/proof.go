@@ -21,7 +21,7 @@ import (
 
 type proofOptions struct {
 	content, cache string
-	asJSON         bool
+	asJSON, accept bool
 }
 
 func proofCommand() *cobra.Command {
@@ -37,15 +37,21 @@ RELEASE is a number or a name from the content folder; without one all are
 proofed. Problems of the notes are listed with their file, line and column, and
 what could be read is measured all the same.
 
+A finding that you know of and accept, of the mesh as it is now, goes into the
+part's notes with your reason, which is published; --accept shows the line to
+paste under each. Faults, and resin that stays in a part, cannot be accepted.
+
 The exit code is 1 where there is a fault, or a problem of the notes.`,
 		Example: `  cardback proof
   cardback proof 5
+  cardback proof 5 --accept
   cardback proof lamplighter --json`,
 		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args) },
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.BoolVar(&o.asJSON, "json", false, "print a JSON object")
+	f.BoolVar(&o.accept, "accept", false, "show the line of part.yaml that accepts each finding")
 	contentFlags(f, &o.content, &o.cache)
 	return cmd
 }
@@ -88,6 +94,11 @@ type proofFinding struct {
 	File  string      `json:"file,omitempty"`
 	Text  string      `json:"text"`
 	At    *[3]float64 `json:"at_mm,omitempty"`
+	// Mesh is the fingerprint of the cut; Accepted why the designer accepts the finding
+	// of it, and Accept the line of part.yaml that would.
+	Mesh     string `json:"mesh,omitempty"`
+	Accepted string `json:"accepted,omitempty"`
+	Accept   string `json:"accept,omitempty"`
 
 	name string // the part's
 }
@@ -130,7 +141,7 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 			return err
 		}
 	} else {
-		p.print(cmd.OutOrStdout())
+		p.print(cmd.OutOrStdout(), o.accept)
 	}
 	if p.Faults+len(p.Problems) > 0 {
 		return errInput
@@ -149,7 +160,8 @@ func newProof(content string, s *release.Site, problems fields.Errors, found []v
 			if f.Release != r.Number {
 				continue
 			}
-			one := proofFinding{Level: string(f.Level), Code: f.Code, Part: f.Part, Cut: string(f.Cut), Text: f.Text, At: f.At}
+			one := proofFinding{Level: string(f.Level), Code: f.Code, Part: f.Part, Cut: string(f.Cut), Text: f.Text, At: f.At, Mesh: f.Mesh, Accepted: f.Accepted}
+			one.Accept, _ = f.AcceptLine()
 			if f.File != "" {
 				one.File = filepath.ToSlash(filepath.Join(content, filepath.FromSlash(f.File)))
 			}
@@ -195,7 +207,7 @@ func (t findingTally) String() string {
 
 // print writes a paragraph for each release: its parts, each under the name of
 // its file, and what was found in them.
-func (p proof) print(w io.Writer) {
+func (p proof) print(w io.Writer, accept bool) {
 	for _, r := range p.Releases {
 		fmt.Fprintf(w, "%d  %s: %s\n", r.Number, r.Title, r.findingTally)
 		last := ""
@@ -211,7 +223,14 @@ func (p proof) print(w io.Writer) {
 				fmt.Fprintf(w, "\n  %s\n", head)
 				last = head
 			}
-			sheet{w}.row("  "+f.Level, "%s", f.placed())
+			text := f.placed()
+			if f.Accepted != "" {
+				text += " " + verdict.AcceptedText(f.Accepted)
+			}
+			sheet{w}.row("  "+f.Level, "%s", text)
+			if accept && f.Accept != "" {
+				fmt.Fprintf(w, "%s%s\n", strings.Repeat(" ", 15), f.Accept) // whole, to be pasted
+			}
 		}
 		fmt.Fprintln(w)
 	}

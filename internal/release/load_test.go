@@ -209,6 +209,21 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"replaces itself", piece("replaces: upper-arm\n"), []string{arm + `part.yaml:1:11: part "upper-arm" replaces itself; expected the slug of the whole part`}},
 		{"replaces a piece", map[string]string{arm + "part.yaml": "replaces: fore\n", parts + "hull/any.stl": "mesh", parts + "fore/any.stl": "mesh", parts + "fore/part.yaml": "replaces: hull\n"}, []string{
 			arm + `part.yaml:1:11: part "fore" is itself a piece of "hull"; expected the slug of a whole part`}},
+		{"accept of nothing known", piece("accept:\n  - {finding: thin-wal, mesh: 0123456789abcdef, why: A fin.}\n"), []string{arm + `part.yaml:2:15: finding "thin-wal" is not one about a mesh; did you mean "thin-wall"?`}},
+		{"accept of a release's finding", piece("accept:\n  - {finding: rod-too-long, mesh: 0123456789abcdef, why: It is cut.}\n"), []string{arm + "part.yaml:2:15: finding \"rod-too-long\" is not one about a mesh; `cardback proof --accept` shows what can be accepted"}},
+		{"accept of a fault", piece("accept:\n  - {finding: open-edges, mesh: 0123456789abcdef, why: It prints.}\n"), []string{arm + `part.yaml:2:15: finding "open-edges" is a fault, which stands in the way of sealing and cannot be accepted; mend the mesh`}},
+		{"accept of resin that stays", piece("accept:\n  - {finding: trapped, mesh: 0123456789abcdef, why: It is small.}\n"), []string{arm + `part.yaml:2:15: finding "trapped" warns of uncured resin that stays in the part and harms whoever opens it, and cannot be accepted; open a drain hole`}},
+		{"accept without its mesh or reason", piece("accept:\n  - {finding: thin-wall}\n  - {finding: thin-pin, mesh: 0123456789abcdef, why: \"\"}\n"), []string{
+			arm + `part.yaml:2:5: "mesh" is missing; add a line that begins with mesh:`,
+			arm + `part.yaml:2:5: "why" is missing; add a line that begins with why:`,
+			arm + `part.yaml:3:54: "why" is empty; expected text`}},
+		{"accept of no mesh", piece("accept:\n  - {finding: thin-wall, mesh: any.stl, why: A fin.}\n  - {finding: thin-pin, mesh: 0123456, why: A fin.}\n"), []string{
+			arm + "part.yaml:2:32: \"any.stl\" is not a mesh's fingerprint; expected its first 8 digits and more, 0 to 9 and a to f, as `cardback proof --accept` shows them",
+			arm + "part.yaml:3:31: \"0123456\" is not a mesh's fingerprint; expected its first 8 digits and more, 0 to 9 and a to f, as `cardback proof --accept` shows them"}},
+		{"accepted twice", piece("accept:\n  - {finding: thin-wall, mesh: 0123456789abcdef, why: A fin.}\n  - {finding: thin-wall, mesh: 01234567, why: A rib.}\n"), []string{arm + `part.yaml:3:15: finding "thin-wall" of this mesh is accepted twice; the first is on line 2, remove one`}},
+		{"accept with another field", piece("accept:\n  - {finding: thin-wall, mesh: 0123456789abcdef, reason: A fin.}\n"), []string{
+			arm + `part.yaml:2:5: "why" is missing; add a line that begins with why:`,
+			arm + `part.yaml:2:50: field "reason" is not known here; expected finding, mesh or why`}},
 		{"choice of one", piece("choice: hat\n"), []string{arm + `part.yaml:1:9: choice "hat" has only this part; give another part the same choice, or remove this line`}},
 		{"only, without its mesh", map[string]string{arm + "any.stl": "", arm + "filament.stl": "mesh", arm + "part.yaml": "only: resin\n"}, []string{arm + `part.yaml:1:7: part "upper-arm" is only for resin but has no mesh for it; expected resin or any`}},
 		{"snaps of a cut that is not there", piece("snaps: [resin]\n"), []string{arm + `part.yaml:1:9: cut "resin" is not a mesh of this part; expected any`}},
@@ -220,7 +235,7 @@ func TestSlipsInTheContent(t *testing.T) {
 			arm + `part.yaml:2:11: "flexible" should be true or false, found "soft"`}},
 		{"part fields", piece("quantity: two\nmirrored: true\norientation: {tilt: 200}\ntakes: [{item: rod}]\n"), []string{
 			arm + `part.yaml:1:11: "two" is not a count; expected a whole number, such as 2`,
-			arm + `part.yaml:2:1: field "mirrored" is not known here; expected name, quantity, mirrored_twin, choice, only, replaces, takes, orientation, flexible, notes or snaps`,
+			arm + `part.yaml:2:1: field "mirrored" is not known here; expected name, quantity, mirrored_twin, choice, only, replaces, takes, orientation, flexible, notes, accept or snaps`,
 			arm + `part.yaml:3:14: "about" is missing; add a line that begins with about:`,
 			arm + `part.yaml:3:21: "tilt" is 200; expected -180 to 180 degrees`,
 			arm + `part.yaml:4:16: hardware "rod" is not on the bench; expected rod-1.5 or glue`}},

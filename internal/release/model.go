@@ -135,6 +135,7 @@ type Part struct {
 	Snaps []CutKind
 	// Flexible says that the part must be printed in a flexible material.
 	Flexible bool
+	Accepts  []Accepted
 	Cuts     []Cut // in the order any, filament, resin, flexible
 }
 

@@ -232,6 +232,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	}
 	part.Flexible = m.Bool("flexible", fields.Optional)
 	part.Notes = m.Text("notes", fields.Optional)
+	part.Accepts = readAccepts(m)
 	return d
 }
 

@@ -208,6 +208,8 @@ type findingJSON struct {
 	Cut   string      `json:"cut,omitempty"`
 	Text  string      `json:"text"`
 	At    *[3]float64 `json:"at_mm,omitempty"`
+	// Accepted is why the designer accepts it, of the mesh as it is.
+	Accepted string `json:"accepted,omitempty"`
 }
 
 func (b *builder) line(r release.Release) releaseLine {
@@ -288,7 +290,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 	d.sealedJSON = b.sealedData(r, p.TestPrints)
 	for _, f := range b.in.Findings {
 		if f.Release == r.Number {
-			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text, f.At})
+			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text, f.At, f.Accepted})
 		}
 	}
 	return b.writeJSON(releaseDir(r)+"release.json", d)

@@ -23,8 +23,8 @@ type FindingGroup struct {
 }
 
 // FindingRow is one finding. Mark is its number on the drawing, empty without a
-// place.
-type FindingRow struct{ Level, Mark, Text string }
+// place; Accepted is the designer's reason to accept it, if there is one.
+type FindingRow struct{ Level, Mark, Text, Accepted string }
 
 // Largest size in mm of a drawing beside its findings.
 const markedWide, markedHigh = 62, 52
@@ -89,6 +89,9 @@ func (b *builder) findingGroup(r release.Release, found []verdict.Finding, id st
 	var marks []draw.Mark
 	for _, f := range found {
 		row := FindingRow{Level: string(f.Level), Text: f.Text}
+		if f.Accepted != "" {
+			row.Accepted = verdict.AcceptedText(f.Accepted)
+		}
 		if f.At != nil && view != nil {
 			row.Mark = strconv.Itoa(len(marks) + 1)
 			marks = append(marks, draw.Mark{Label: row.Mark, At: draw.Spot(view.View, bounds, mesh.Vec{X: f.At[0], Y: f.At[1], Z: f.At[2]})})

@@ -116,6 +116,7 @@ type groundJSON struct {
 	Kind     string   `json:"kind"`
 	Target   string   `json:"target,omitempty"`
 	Text     string   `json:"text"`
+	Accepted string   `json:"accepted,omitempty"` // why the designer accepts it
 }
 
 type partStandingJSON struct {
@@ -128,7 +129,7 @@ type partStandingJSON struct {
 func groundsData(grounds []verdict.Ground) []groundJSON {
 	out := []groundJSON{}
 	for _, g := range grounds {
-		out = append(out, groundJSON{string(g.Standing), g.Code, append([]string{}, g.Parts...), string(g.Kind), g.Target, g.Text})
+		out = append(out, groundJSON{string(g.Standing), g.Code, append([]string{}, g.Parts...), string(g.Kind), g.Target, g.Text, g.Accepted})
 	}
 	return out
 }

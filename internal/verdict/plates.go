@@ -258,23 +258,37 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 	var out []Finding
 	for _, r := range site.Releases {
 		for _, p := range r.Parts {
+			var cuts []cutFindings
+			read := true
 			for _, c := range p.Cuts {
 				cs := s.Of(c)
 				if cs == nil {
+					read = false
 					continue
 				}
-				place := Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}
+				of := cutFindings{place: Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}}
 				if cs.Err != nil {
-					place.Finding = measure.Finding{Level: measure.Fault, Code: "unreadable", Text: cs.Err.Error()}
-					out = append(out, place)
+					read = false
+					one := of.place
+					one.Finding = measure.Finding{Level: measure.Fault, Code: "unreadable", Text: cs.Err.Error()}
+					of.found = append(of.found, one)
+					cuts = append(cuts, of)
 					continue
 				}
-				found := append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...)
-				slices.SortStableFunc(found, func(a, b measure.Finding) int { return weight(a.Level) - weight(b.Level) })
-				for _, f := range found {
-					place.Finding = f
-					out = append(out, place)
+				of.place.Mesh = cs.Report.Fingerprint
+				for _, f := range append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...) {
+					one := of.place
+					one.Finding = f
+					of.found = append(of.found, one.accepted(p))
 				}
+				cuts = append(cuts, of)
+			}
+			if read && len(cuts) > 0 {
+				checkAccepts(p, cuts)
+			}
+			for _, c := range cuts {
+				slices.SortStableFunc(c.found, func(a, b Finding) int { return weight(a.Level) - weight(b.Level) })
+				out = append(out, c.found...)
 			}
 		}
 		out = append(out, hardwareFindings(site, r, s)...)

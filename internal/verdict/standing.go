@@ -55,6 +55,7 @@ type Rule struct {
 	Code         RuleCode
 	Answer, Left Answer
 	about, also  string // what the sentence needs: a plate's name, a tilt, a blend
+	accepted     string // why the designer accepts what does not pass
 	target       string // what would change it: see Ground.Target
 }
 

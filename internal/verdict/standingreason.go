@@ -53,7 +53,7 @@ func groundsOf(states []state) []Ground {
 				continue // a print settled it
 			}
 			kind, target := targetOf(r)
-			add(st, Ground{Standing: answer.unprinted(), Code: string(r.Code), Kind: kind, Target: target}, r)
+			add(st, Ground{Standing: answer.unprinted(), Code: string(r.Code), Kind: kind, Target: target, Accepted: r.accepted}, r)
 		}
 		if st.standing == NotOffered {
 			continue
@@ -67,6 +67,9 @@ func groundsOf(states []state) []Ground {
 	var out []Ground
 	for _, g := range groups {
 		g.ground.Text = g.sentence()
+		if g.ground.Accepted != "" {
+			g.ground.Text += " " + AcceptedText(g.ground.Accepted)
+		}
 		out = append(out, g.ground)
 	}
 	return out
@@ -75,7 +78,7 @@ func groundsOf(states []state) []Ground {
 // sameSentence reports whether two parts' rules can share a sentence. Of thin
 // places only the sentence about one part gives numbers.
 func sameSentence(a, b Rule) bool {
-	return a.Code == b.Code && (a.about == b.about && a.also == b.also || a.Code == RuleThin)
+	return a.Code == b.Code && a.accepted == b.accepted && (a.about == b.about && a.also == b.also || a.Code == RuleThin)
 }
 
 // targetOf is what would change a rule's answer.
@@ -285,7 +288,7 @@ func reason(s Standing, states []state, grounds []Ground, mentions []string) str
 	case Expected:
 		out = append(out, unprinted(states))
 		for _, g := range grounds {
-			if g.Code == GroundMoved || g.Code == GroundNearly {
+			if g.Code == GroundMoved || g.Code == GroundNearly || g.Accepted != "" {
 				out = append(out, g.Text)
 			}
 		}

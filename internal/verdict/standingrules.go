@@ -94,7 +94,20 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	}
 	// Findings speak of the materials that a cut was drawn for; a standing is in this
 	// one, so its own limits count.
-	if rule, ok := thinRule(cs.Report.Thin, m); ok {
+	for _, kind := range []thin.Kind{thin.Wall, thin.Pin} {
+		if _, ok := acceptedIn(p, cs, "thin-"+string(kind)); !ok {
+			continue
+		}
+		if rule, ok := thinRule(ofKind(cs.Report.Thin, kind), m); ok {
+			rules = append(rules, rule)
+		}
+	}
+	open := cs.Report.Thin
+	open.Places = slices.DeleteFunc(slices.Clone(open.Places), func(t thin.Place) bool {
+		_, ok := acceptedIn(p, cs, "thin-"+string(t.Kind))
+		return ok
+	})
+	if rule, ok := thinRule(open, m); ok {
 		rules = append(rules, rule)
 	}
 	for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
@@ -114,7 +127,21 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 			}
 		}
 	}
+	for i := range rules {
+		switch rules[i].Code {
+		case RuleThin, RuleHole, RuleFlat, RuleWell: // those of findings that may be accepted
+			if why, ok := acceptedIn(p, cs, rules[i].target); ok {
+				rules[i].accept(why)
+			}
+		}
+	}
 	return rules, cut
+}
+
+// ofKind is r with the places of one kind alone.
+func ofKind(r thin.Report, kind thin.Kind) thin.Report {
+	r.Places = slices.DeleteFunc(slices.Clone(r.Places), func(p thin.Place) bool { return p.Kind != kind })
+	return r
 }
 
 // firstFault is the code of the first fault, one of the codes where any are given.

@@ -32,7 +32,8 @@ type Ground struct {
 	Parts    []string // slugs
 	Kind     GroundKind
 	Target   string
-	Text     string // one sentence
+	Text     string // a sentence, and a second where it is accepted
+	Accepted string // why the designer accepts it; empty where he does not
 }
 
 // Codes of grounds that are not rules.
@@ -66,6 +67,12 @@ type Finding struct {
 	Part    string // slug; empty for one about the whole release
 	Cut     release.CutKind
 	File    string // relative to the content root
+	// Mesh is the fingerprint of the cut, with which the finding may be accepted (see
+	// AcceptLine); empty for one that is not about a mesh that could be read.
+	Mesh string
+	// Accepted is why the designer accepts it, where that was said of this very mesh:
+	// its level is then at most a note.
+	Accepted string
 	measure.Finding
 }
 
