@@ -46,7 +46,8 @@ var acceptable = map[string]string{
 
 	"thin-wall": "", "thin-pin": "",
 	"hole-other": "", "hole-shallow": "", "hole-tight": "", "hole-too-small": "", "hole-wide": "", "no-hole": "", "shallow-pocket": "", "too-few-holes": "",
-	"cup": "", "islands": "", "lies-flat": "", "well": "",
+	"other-unit": "",
+	"cup":        "", "islands": "", "lies-flat": "", "well": "",
 }
 
 // Acceptable reports whether a finding with that code may be accepted; known whether

@@ -257,44 +257,63 @@ func degrees(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) 
 func Findings(site *release.Site, s survey.Survey) []Finding {
 	var out []Finding
 	for _, r := range site.Releases {
+		units := unitFindings(r, s)
 		for _, p := range r.Parts {
-			var cuts []cutFindings
-			read := true
-			for _, c := range p.Cuts {
-				cs := s.Of(c)
-				if cs == nil {
-					read = false
-					continue
-				}
-				of := cutFindings{place: Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}}
-				if cs.Err != nil {
-					read = false
-					one := of.place
-					one.Finding = measure.Finding{Level: measure.Fault, Code: "unreadable", Text: cs.Err.Error()}
-					of.found = append(of.found, one)
-					cuts = append(cuts, of)
-					continue
-				}
-				of.place.Mesh = cs.Report.Fingerprint
-				for _, f := range append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...) {
-					one := of.place
-					one.Finding = f
-					of.found = append(of.found, one.accepted(p))
-				}
-				cuts = append(cuts, of)
-			}
-			if read && len(cuts) > 0 {
-				checkAccepts(p, cuts)
-			}
-			for _, c := range cuts {
-				slices.SortStableFunc(c.found, func(a, b Finding) int { return weight(a.Level) - weight(b.Level) })
-				out = append(out, c.found...)
-			}
+			out = append(out, partFindings(site, r, p, s, units)...)
 		}
 		out = append(out, hardwareFindings(site, r, s)...)
 		out = append(out, licenceFindings(r)...)
 		out = append(out, poseFindings(r, s)...)
-		out = append(out, unitFindings(r, s)...)
+		for _, f := range units {
+			if f.Part == "" {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// partFindings is Findings for one part. units are those about the units of the
+// release's files, of which it takes its own.
+func partFindings(site *release.Site, r release.Release, p release.Part, s survey.Survey, units []Finding) []Finding {
+	var out []Finding
+	var cuts []cutFindings
+	read := true
+	for _, c := range p.Cuts {
+		cs := s.Of(c)
+		if cs == nil {
+			read = false
+			continue
+		}
+		of := cutFindings{place: Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}}
+		if cs.Err != nil {
+			read = false
+			one := of.place
+			one.Finding = measure.Finding{Level: measure.Fault, Code: "unreadable", Text: cs.Err.Error()}
+			of.found = append(of.found, one)
+			cuts = append(cuts, of)
+			continue
+		}
+		of.place.Mesh = cs.Report.Fingerprint
+		found := append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...)
+		for _, f := range units {
+			if f.Part == p.Slug && f.Cut == c.Kind {
+				found = append(found, f.Finding)
+			}
+		}
+		for _, f := range found {
+			one := of.place
+			one.Finding = f
+			of.found = append(of.found, one.accepted(p))
+		}
+		cuts = append(cuts, of)
+	}
+	if read && len(cuts) > 0 {
+		checkAccepts(p, cuts)
+	}
+	for _, c := range cuts {
+		slices.SortStableFunc(c.found, func(a, b Finding) int { return weight(a.Level) - weight(b.Level) })
+		out = append(out, c.found...)
 	}
 	return out
 }
