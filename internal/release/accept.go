@@ -47,7 +47,7 @@ var acceptable = map[string]string{
 	"thin-wall": "", "thin-pin": "",
 	"hole-other": "", "hole-shallow": "", "hole-tight": "", "hole-too-small": "", "hole-wide": "", "no-hole": "", "shallow-pocket": "", "too-few-holes": "",
 	"other-unit": "",
-	"cup":        "", "islands": "", "lies-flat": "", "well": "",
+	"cup":        "", "islands": "", "lies-flat": "", "only-rolled": "", "tilt-unsaid": "", "well": "",
 }
 
 // Acceptable reports whether a finding with that code may be accepted; known whether
