@@ -62,7 +62,8 @@ func (o ChartOptions) filled() ChartOptions {
 // order given, as inline SVG. Its user units are mm at its stated width. It has
 // no size of its own: it fills the width that the page gives it. Items without
 // a drawing keep their number.
-func Chart(items []ChartItem, o ChartOptions) string {
+func Chart(items []ChartItem, o ChartOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	o = o.filled()
 	l := layOut(items, o)
 	var b, body strings.Builder

@@ -49,7 +49,8 @@ var patterns = [...]string{``, ` stroke-dasharray="1.8 1"`, ` stroke-dasharray="
 // each tenth of a mm of paper are drawn, so that no peak is lost. The key
 // stands above, a line of it for each curve. Areas below nothing, or that are no
 // number, are drawn as nothing.
-func Curve(lines []CurveLine, o CurveOptions) string {
+func Curve(lines []CurveLine, o CurveOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	o = o.filled()
 	tall, most := 0.0, 0.0
 	for _, l := range lines {

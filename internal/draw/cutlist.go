@@ -50,7 +50,8 @@ const (
 // it the pieces' lengths, each run of equal ones under a bracket. Bars are as thick
 // as they have to be to be seen. Nothing depends on colour. Its user units are mm at
 // its stated width; it has no size of its own.
-func CutList(bars []CutBar, o CutListOptions) string {
+func CutList(bars []CutBar, o CutListOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	sane := ChartOptions{WidthMM: o.WidthMM, TextMM: o.TextMM}.filled()
 	o.WidthMM, o.TextMM = sane.WidthMM, sane.TextMM
 	o.StockMM, o.KerfMM = max(finite(o.StockMM), 1e-3), finite(o.KerfMM)

@@ -17,7 +17,8 @@ type FigureOptions struct {
 
 // Figure is one drawing as inline SVG, its user units mm on paper. It has its
 // printed size as width and height; a style sheet may let it shrink.
-func Figure(d *Drawing, o FigureOptions) string {
+func Figure(d *Drawing, o FigureOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	scale := o.Scale
 	if !(scale > 0) {
 		scale = 1

@@ -20,7 +20,8 @@ type HardwareOptions struct {
 // Hardware draws a cut length to size: a bar as long and thick as the piece,
 // with its length under it. A piece that is longer than the room is shown
 // broken, as the trade draws it, with its length written all the same.
-func Hardware(o HardwareOptions) string {
+func Hardware(o HardwareOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	if !(o.WidthMM > 0) {
 		o.WidthMM = 100
 	}

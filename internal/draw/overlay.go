@@ -75,7 +75,8 @@ const (
 //
 // Outlines are shadows, so a change that no outline shows, such as a hollow in a
 // face, is told by its mark alone.
-func Overlay(old, new Laid, o OverlayOptions) string {
+func Overlay(old, new Laid, o OverlayOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	sane := ChartOptions{WidthMM: o.WidthMM, TextMM: o.TextMM}.filled()
 	o.WidthMM, o.TextMM = sane.WidthMM, sane.TextMM
 	left, bottom := min(old.At.X, new.At.X), min(old.At.Y, new.At.Y)

@@ -37,7 +37,8 @@ type PlateChartOptions struct {
 // have it beside them where it does not go on. Width and depth are written on two
 // sides, the names of the parts beside or below, and a ruler comes last.
 // Its user units are mm at its stated width. It has no size of its own.
-func PlateChart(items []PlateItem, o PlateChartOptions) string {
+func PlateChart(items []PlateItem, o PlateChartOptions) (svg string) {
+	defer notDrawn(&svg, o.ID, o.Title)
 	sane := ChartOptions{WidthMM: o.WidthMM, TextMM: o.TextMM}.filled()
 	o.WidthMM, o.TextMM = sane.WidthMM, sane.TextMM
 	o.PlateWidth, o.PlateDepth = max(finite(o.PlateWidth), 1e-3), max(finite(o.PlateDepth), 1e-3)

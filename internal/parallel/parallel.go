@@ -6,7 +6,9 @@ package parallel
 
 import (
 	"context"
+	"fmt"
 	"runtime"
+	"runtime/debug"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -15,7 +17,7 @@ import (
 // Pieces runs f over [0, n) in pieces of the given size, the last one shorter,
 // on as many goroutines as there are processors. f gets the piece's number and
 // its range. No further piece begins once the context has ended; the error is
-// the context's.
+// the context's. A panic of f comes back as a panic of the caller: see Fault.
 func Pieces(ctx context.Context, n, size int, f func(i, lo, hi int)) error {
 	return Tasks(ctx, Count(n, size), func(i int) { f(i, i*size, min((i+1)*size, n)) })
 }
@@ -28,9 +30,20 @@ func Tasks(ctx context.Context, n int, f func(i int)) error {
 	var (
 		group errgroup.Group
 		next  atomic.Int64
+		fault atomic.Pointer[Fault]
 	)
 	for range min(n, runtime.GOMAXPROCS(0)) {
 		group.Go(func() error {
+			defer func() {
+				if p := recover(); p != nil {
+					f, ok := p.(*Fault) // of a loop within this one
+					if !ok {
+						f = &Fault{p, debug.Stack()}
+					}
+					fault.CompareAndSwap(nil, f)
+					next.Store(int64(n)) // nothing further begins
+				}
+			}()
 			for ctx.Err() == nil {
 				i := int(next.Add(1) - 1)
 				if i >= n {
@@ -42,5 +55,18 @@ func Tasks(ctx context.Context, n int, f func(i int)) error {
 		})
 	}
 	_ = group.Wait() // the functions give no error
+	if f := fault.Load(); f != nil {
+		panic(f)
+	}
 	return ctx.Err()
 }
+
+// Fault is what a caller panics with after a panic in one of its goroutines, which
+// nobody but that goroutine could have recovered: so whoever guards a mesh or a
+// drawing against faults guards its loops as well.
+type Fault struct {
+	Value any
+	Stack []byte // of the goroutine
+}
+
+func (f *Fault) String() string { return fmt.Sprint(f.Value) }

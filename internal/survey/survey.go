@@ -91,7 +91,7 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 				return err
 			}
 			defer leave()
-			cs, err := cut(ctx, j, site.Bench.Plates, st)
+			cs, err := guarded(j.cut, func() (*CutSurvey, error) { return cut(ctx, j, site.Bench.Plates, st) })
 			if err != nil {
 				return fmt.Errorf("survey %s: %w", j.cut.Rel, err)
 			}
@@ -110,6 +110,17 @@ func Run(ctx context.Context, site *release.Site, st *store.Store, step func(don
 		out[j.cut.Rel] = found[i]
 	}
 	return out, nil
+}
+
+// guarded is the survey of one cut, or, where the program fails at it, one that says so:
+// a fault costs the mesh that it came up at, and no other.
+func guarded(c release.Cut, survey func() (*CutSurvey, error)) (cs *CutSurvey, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			cs, err = &CutSurvey{Cut: c, Err: fmt.Errorf("a fault of the program while this mesh was measured: %v", p)}, nil
+		}
+	}()
+	return survey()
 }
 
 // needOf is about what a cut's mesh takes in memory while it is measured.
