@@ -175,21 +175,26 @@ func (r *Ruler) mark(l *line, t int32) {
 	r.marks = append(r.marks, mark{min(at, hi), -change * l.flip, t})
 }
 
-// cross finds the marks of a line in order, those that enter before those that
+// cross finds the marks of a line from lo to hi in order, those that enter before those that
 // leave at one place. It is false where there is no line, or there are more marks than
 // are looked at.
-func (r *Ruler) cross(p, d mesh.Vec) bool {
+func (r *Ruler) cross(p, d mesh.Vec, lo, hi float64) bool {
 	r.marks = r.marks[:0]
 	l, ok := lineOf(p, d)
 	if !ok {
 		return false
 	}
-	r.solid.tree.OnLine(p, d, func(t int32) bool {
+	over := false
+	r.solid.tree.OnLine(p, d, lo, hi, func(t int32) bool {
 		r.Work++
 		r.mark(&l, t)
-		return len(r.marks) <= mostMarks
+		if n := len(r.marks); n > 0 && !(r.marks[n-1].at >= lo && r.marks[n-1].at <= hi) {
+			r.marks = r.marks[:n-1]
+		}
+		over = len(r.marks) > mostMarks
+		return !over
 	})
-	if len(r.marks) > mostMarks {
+	if over {
 		return false
 	}
 	slices.SortFunc(r.marks, func(a, b mark) int {
@@ -214,30 +219,83 @@ func (r *Ruler) total() (n int32) {
 func (r *Ruler) Spans(p, d mesh.Vec) (spans []Span, whole bool) {
 	r.spans = r.spans[:0]
 	length := d.Norm()
-	if !r.cross(p, d) {
+	if !r.cross(p, d, math.Inf(-1), math.Inf(1)) {
 		return nil, false
 	}
 	total := r.total()
-	least := 1 + max(total, 0) // counted from the far end, windings are less by total
-	gap, rounding := r.solid.Gap/length, r.solid.Rounding/length
-	winding, open := int32(0), Span{}
+	// Counted from the far end, windings are less by total.
+	r.join(1+max(total, 0), math.Inf(1), length)
+	return r.spans, total == 0
+}
+
+// Within is Spans between lo and hi (lo ≤ 0 ≤ hi) for a line through a p whose winding
+// number is known: much quicker, since only what is near is looked at. Spans that go on
+// beyond lo or hi end there, at the triangle −1. ok is false where the line crosses the
+// surface too often to be followed.
+func (r *Ruler) Within(p, d mesh.Vec, winding int, lo, hi float64) (spans []Span, ok bool) {
+	r.spans = r.spans[:0]
+	if !r.cross(p, d, lo, hi) {
+		return nil, false
+	}
+	first := int32(winding)
 	for _, m := range r.marks {
-		before := winding
-		winding += m.change
-		switch {
-		case before < least && winding >= least:
-			open = Span{From: m.at, Enter: m.triangle}
-		case before >= least && winding < least:
-			open.To, open.Leave = m.at, m.triangle
-			if n := len(r.spans); n > 0 && open.From-r.spans[n-1].To <= gap {
-				r.spans[n-1].To, r.spans[n-1].Leave = open.To, open.Leave
-			} else {
-				r.spans = append(r.spans, open)
-			}
+		if m.at <= 0 {
+			first -= m.change
 		}
 	}
+	r.marks = slices.Insert(r.marks, 0, mark{lo, first, -1})
+	r.join(1, hi, d.Norm())
+	return r.spans, true
+}
+
+// Known is the winding number at s along the line that Spans or Within was last asked
+// about, as counted from its beginning.
+func (r *Ruler) Known(s float64) int {
+	w := int32(0)
+	for _, m := range r.marks {
+		if m.at > s {
+			break
+		}
+		w += m.change
+	}
+	return int(w)
+}
+
+// Step is the winding number of q, where that of p is known: both off the surface.
+func (r *Ruler) Step(p, q mesh.Vec, winding int) (w int, ok bool) {
+	if ok = r.cross(p, q.Sub(p), 0, 1); !ok {
+		return winding, p == q
+	}
+	return winding + int(r.total()), true
+}
+
+// join makes spans of the marks: where the winding number is at least least. One that
+// has no end ends at last, if that is finite.
+func (r *Ruler) join(least int32, last, length float64) {
+	gap, rounding := r.solid.Gap/length, r.solid.Rounding/length
+	winding, open, is := int32(0), Span{}, false
+	add := func() {
+		if n := len(r.spans); n > 0 && open.From-r.spans[n-1].To <= gap {
+			r.spans[n-1].To, r.spans[n-1].Leave = open.To, open.Leave
+		} else {
+			r.spans = append(r.spans, open)
+		}
+	}
+	for _, m := range r.marks {
+		winding += m.change
+		switch {
+		case !is && winding >= least:
+			open, is = Span{From: m.at, Enter: m.triangle}, true
+		case is && winding < least:
+			open.To, open.Leave, is = m.at, m.triangle, false
+			add()
+		}
+	}
+	if is && !math.IsInf(last, 1) {
+		open.To, open.Leave = last, -1
+		add()
+	}
 	r.spans = slices.DeleteFunc(r.spans, func(s Span) bool { return s.Length() <= rounding })
-	return r.spans, total == 0
 }
 
 // ways are directions that no modelled edge or plane is likely to be along: their
@@ -255,7 +313,7 @@ var ways = [7]mesh.Vec{
 func (r *Ruler) Winding(p mesh.Vec) (winding int, whole bool) {
 	var said []int
 	for _, way := range ways {
-		if !r.cross(p, way) {
+		if !r.cross(p, way, math.Inf(-1), math.Inf(1)) {
 			continue
 		}
 		before, after := int32(0), int32(0)

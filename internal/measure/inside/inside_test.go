@@ -128,6 +128,50 @@ func TestSpansAreWhatWindingsSay(t *testing.T) {
 	})
 }
 
+// What is near, from a winding number that is known, is what the whole line has there.
+func TestNearbyLooksAgreeWithWholeLines(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		s := solid(t, bodies(rng))
+		far, near := s.Ruler(), s.Ruler()
+		p := mesh.Vec{X: 5 * rng.Float64(), Y: 5 * rng.Float64(), Z: 3 * rng.Float64()}
+		w, _ := far.Winding(p)
+		for range 20 {
+			q := p.Add(mesh.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()})
+			at, ok := near.Step(p, q, w)
+			require.True(t, ok)
+			want, _ := far.Winding(q)
+			require.Equal(t, want, at)
+
+			d := q.Sub(p)
+			lo, hi := -2*rng.Float64(), 2*rng.Float64()
+			whole, _ := far.Spans(p, d)
+			var cut []inside.Span
+			for _, x := range whole {
+				if x.To <= lo || x.From >= hi {
+					continue
+				}
+				if x.From < lo {
+					x.From, x.Enter = lo, -1
+				}
+				if x.To > hi {
+					x.To, x.Leave = hi, -1
+				}
+				cut = append(cut, x)
+			}
+			got, ok := near.Within(p, d, w, lo, hi)
+			require.True(t, ok)
+			require.Equal(t, len(cut), len(got))
+			for i := range cut {
+				require.Equal(t, cut[i], got[i])
+			}
+			middle := (lo + hi) / 2
+			require.Equal(t, far.Known(middle), near.Known(middle))
+			p, w = q, at
+		}
+	})
+}
+
 // Two boxes, each 1 thick, one upon the other with a gap, or overlapping.
 func TestFlushBodiesAreOne(t *testing.T) {
 	for _, row := range []struct {

@@ -82,16 +82,16 @@ func (t *Tree) AlongRay(from, along mesh.Vec, far float64, visit func(triangle i
 	}
 }
 
-// OnLine visits every triangle whose box the line through p along d meets, on both
-// sides of p, in no particular order, until visit returns false.
-func (t *Tree) OnLine(p, d mesh.Vec, visit func(triangle int32) bool) {
+// OnLine visits every triangle whose box the line p + s·d meets where s is from lo to
+// hi, in no particular order, until visit returns false. Either end may be infinite.
+func (t *Tree) OnLine(p, d mesh.Vec, lo, hi float64, visit func(triangle int32) bool) {
 	r := t.ray(p, d)
 	var stack [depth]int32
 	n := 1
 	for n > 0 {
 		n--
 		nd := &t.nodes[stack[n]]
-		if !r.meets(nd) {
+		if !r.meets(nd, lo, hi) {
 			continue
 		}
 		if nd.count > leaf {
@@ -107,9 +107,9 @@ func (t *Tree) OnLine(p, d mesh.Vec, visit func(triangle int32) bool) {
 	}
 }
 
-// meets reports whether the whole line that the ray lies on meets nd's box.
-func (r *ray) meets(nd *node) bool {
-	near, far := math.Inf(-1), math.Inf(1)
+// meets reports whether the line that the ray lies on meets nd's box between near and
+// far from the ray's origin.
+func (r *ray) meets(nd *node, near, far float64) bool {
 	for k := range 3 {
 		a := (float64(nd.min[k]) - r.before[k]) * r.inverse[k]
 		b := (float64(nd.max[k]) - r.after[k]) * r.inverse[k]
