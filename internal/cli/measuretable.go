@@ -14,6 +14,7 @@ import (
 	"cardback/internal/measure/slice"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
+	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
 
@@ -131,7 +132,7 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 			rows = append(rows, []string{string(p.Kind), hundredths(p.Thickness) + " mm", "over " + tenths(p.Extent) + " mm", "at" + hard + place(p.At)})
 		}
 		if len(rows) == 0 {
-			s.row("thinnest", "nothing under %s mm", plain(r.Thin.Limit))
+			s.row("thinnest", "%s under %s mm", nothing(r), plain(r.Thin.Limit))
 		} else {
 			s.columns("thinnest", "lrrl", rows[:min(len(rows), mostThin)])
 		}
@@ -141,7 +142,7 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 			rows = append(rows, []string{string(p.Kind), hundredths(p.Thickness) + " mm", "under " + plain(p.Limit), "over " + tenths(p.Extent) + " mm", "at" + hard + place(at)})
 		}
 		if len(rows) == 0 {
-			s.row("too thin", "nothing: %s", limitsText(j))
+			s.row("too thin", "%s: %s", nothing(r), limitsText(j))
 		} else {
 			s.columns("too thin", "lrlrl", rows[:min(len(rows), mostThin)])
 		}
@@ -155,6 +156,15 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 	if through := r.Thin.Ray; len(through) == len(thin.Levels) { // a ball's is next to nothing along every sharp edge
 		s.row("thickness", "%s of the surface under %s mm, half under %s mm", percent(thin.Levels[1]), words.Beside(through[1], 0, 2), words.Beside(through[3], 0, 2))
 	}
+}
+
+// nothing says what was not found, and how small a thing could have been missed.
+func nothing(r *measure.Report) string {
+	least := verdict.LeastSeen(r.Thin, 1)
+	if least == "" {
+		return "nothing that could be measured"
+	}
+	return "nothing of more than " + least
 }
 
 func limitsText(j *judgement) string {

@@ -26,7 +26,7 @@ func madeUp() (*measure.Report, *slice.Layers) {
 		HullVolume: 6000, HullArea: 2200, Diameter: 37.4165738677, Silhouette: [3]float64{300, 200, 600},
 		Crossings: sound.Crossings{Count: 3, Touching: 1},
 		Nesting:   sound.Shells{Cavities: make([]sound.Shell, 1)},
-		Thin: thin.Report{Limit: 4, Wall: &wall, Ray: []float64{0.42, 0.875, 2, 3.1, 4, 9}, Places: []thin.Place{
+		Thin: thin.Report{Limit: 4, Least: 0.45, Wall: &wall, Ray: []float64{0.42, 0.875, 2, 3.1, 4, 9}, Places: []thin.Place{
 			{Kind: thin.Wall, Thickness: 0.42, At: mesh.Vec{X: 12, Y: 3, Z: 44.25}, Extent: 6.1},
 			{Kind: thin.Pin, Thickness: 1.5, At: mesh.Vec{X: -2}, Extent: 12},
 		}},
@@ -122,7 +122,7 @@ func TestMeasureTableWithLimits(t *testing.T) {
 
 	wall, pin = 0.3, 0.5
 	table = tableOf(r, l, limits{material: m, wall: &wall, pin: &pin})
-	require.Contains(t, table, "\n  too thin     nothing: walls may be 0.3 mm, pins 0.5 mm\n")
+	require.Contains(t, table, "\n  too thin     nothing of more than 0.5 mm²: walls may be 0.3 mm, pins 0.5 mm\n")
 	require.NotContains(t, table, "rod")
 	require.NotContains(t, table, "filament ")
 }
@@ -159,7 +159,7 @@ func TestMeasureTableOfAnOpenMesh(t *testing.T) {
 	table := tableOf(r, l, limits{})
 	require.Contains(t, table, "\n  surface      not closed: 3 open edges, 0 non-manifold edges;")
 	require.Contains(t, table, "\n  peak layer   unknown: the surface does not close, or has a wall too many\n  overhang     310.25 mm² leans")
-	require.Contains(t, table, "\n  thinnest     nothing under 4 mm\n  holes        none\n")
+	require.Contains(t, table, "\n  thinnest     nothing that could be measured under 4 mm\n  holes        none\n")
 	for _, absent := range []string{"resin", "filament", "islands", "hollows", "worst jump"} {
 		require.NotContains(t, table, absent)
 	}

@@ -60,7 +60,10 @@ type Contract struct {
 	ThinnestWall *float64          `json:"thinnest_wall_mm"` // null where no wall is as thin as thin_limit_mm
 	ThinnestPin  *float64          `json:"thinnest_pin_mm"`  // likewise
 	ThinLimit    float64           `json:"thin_limit_mm"`
-	Thin         []ContractThin    `json:"thin"` // thinnest first
+	Thin         []ContractThin    `json:"thin"`           // walls and pins, thinnest first
+	ThinEdges    []ContractThin    `json:"thin_edges"`     // edges and points, which run out and are no finding
+	ThinLeast    float64           `json:"thin_least_mm2"` // nothing larger is thinner than what is listed; 0 where nothing was measured
+	ThinPartial  bool              `json:"thin_partial"`   // not everywhere, for surfaces that lie over each other
 	Thickness    ContractThickness `json:"thickness"`
 	Holes        []ContractHole    `json:"holes"`
 	Pins         []ContractPin     `json:"pins"`
@@ -110,6 +113,8 @@ type ContractThin struct {
 	Thickness float64    `json:"thickness_mm"`
 	At        [3]float64 `json:"at_mm"`
 	Extent    float64    `json:"extent_mm"`
+	Run       float64    `json:"run_mm"` // of walls and pins, to 10 mm
+	Joins     bool       `json:"joins"`
 }
 
 // ContractThickness is how thick the solid is at shares of its surface: 0.5 is the
@@ -246,7 +251,8 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		Silhouette:   ContractSilhouette{Front: r.silhouette(Front), Side: r.silhouette(Side), Top: r.silhouette(Top)},
 		ThinnestWall: r.Thin.Wall, ThinnestPin: r.Thin.Pin, ThinLimit: r.Thin.Limit,
 		Thickness: ContractThickness{Shares: thin.Levels, Ray: append([]float64{}, r.Thin.Ray...), Ball: append([]float64{}, r.Thin.Ball...)},
-		Thin:      []ContractThin{}, Holes: []ContractHole{}, Pins: []ContractPin{},
+		Thin:      NewContractThin(r.Thin.Places), ThinEdges: NewContractThin(r.Thin.Edges),
+		ThinLeast: r.Thin.Least, ThinPartial: r.Thin.Partial, Holes: []ContractHole{}, Pins: []ContractPin{},
 		Amounts:        NewAmounts(r, UsualStock),
 		ContractLayers: newContractLayers(o, l),
 		Findings:       append(findings, r.Findings...),
@@ -260,9 +266,6 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 	if h := r.Closing; h != nil {
 		c.CracksClosed = &ContractCracks{h.OpenEdges, h.Within, h.Farthest, h.Joined, h.Cut, h.Flattened}
 	}
-	for _, p := range r.Thin.Places {
-		c.Thin = append(c.Thin, ContractThin{p.Kind, p.Thickness, point(p.At), p.Extent})
-	}
 	for _, h := range r.Bores.Holes {
 		c.Holes = append(c.Holes, ContractHole{h.Diameter, h.Free, h.Depth, h.Through, h.Stepped, h.Group, point(h.Axis), point(h.Centre), h.Residual})
 	}
@@ -270,6 +273,15 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		c.Pins = append(c.Pins, ContractPin{p.Diameter, p.Length, point(p.Axis), point(p.Centre), p.Residual})
 	}
 	return c
+}
+
+// NewContractThin is places in the form that other programs read; never nil.
+func NewContractThin(places []thin.Place) []ContractThin {
+	out := make([]ContractThin, len(places))
+	for i, p := range places {
+		out[i] = ContractThin{p.Kind, p.Thickness, point(p.At), p.Extent, p.Run, p.Joins}
+	}
+	return out
 }
 
 // Solid reports whether the surface has an inside and an outside: what needs one

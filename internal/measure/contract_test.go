@@ -43,7 +43,7 @@ func TestContract(t *testing.T) {
 	r.Nesting = sound.Shells{Cavities: make([]sound.Shell, 2), Inverted: make([]sound.Shell, 1), Buried: make([]sound.Shell, 4), OverlappingCount: 5, CoincidentCount: 6}
 	r.Cracks = sound.Cracks{TJunctions: 7, NearDuplicates: 8, Weld: 0.01}
 	r.Closing = &mend.Closing{OpenEdges: 3, Within: 1e-3, Farthest: 2e-5, Joined: 4, Cut: 5, Flattened: 6}
-	r.Thin = thin.Report{Wall: &wall, Limit: 4, Ray: []float64{1, 2, 3, 4, 5, 6}, Ball: []float64{1, 1, 2, 2, 3, 3}, Places: []thin.Place{{Kind: thin.Wall, Thickness: 0.4, At: mesh.Vec{Y: 2}, Extent: 6, Area: 50}}}
+	r.Thin = thin.Report{Wall: &wall, Limit: 4, Ray: []float64{1, 2, 3, 4, 5, 6}, Ball: []float64{1, 1, 2, 2, 3, 3}, Places: []thin.Place{{Kind: thin.Wall, Thickness: 0.4, At: mesh.Vec{Y: 2}, Extent: 6, Area: 50, Run: 5, Joins: true}}, Edges: []thin.Place{{Kind: thin.Edge, Thickness: 0.1, Extent: 7}}, Least: 0.5}
 	r.Bores = bore.Report{
 		Holes:   []bore.Hole{{Axis: mesh.Vec{Z: 1}, Centre: mesh.Vec{X: 5}, Depth: 10, Diameter: 1.6, Free: 1.56, Residual: 0.001, Through: true, Group: 3}},
 		Pins:    []bore.Pin{{Axis: mesh.Vec{X: 1}, Centre: mesh.Vec{Z: 7}, Length: 4, Diameter: 3, Residual: 0.002}},
@@ -70,7 +70,9 @@ func TestContract(t *testing.T) {
 		"hull_volume_mm3": 6000, "hull_area_mm2": 2200, "diameter_mm": 37.416573867739416,
 		"silhouette_mm2": {"front": 300, "side": 200, "top": 600},
 		"thinnest_wall_mm": 0.4, "thinnest_pin_mm": null, "thin_limit_mm": 4,
-		"thin": [{"kind": "wall", "thickness_mm": 0.4, "at_mm": [0, 2, 0], "extent_mm": 6}],
+		"thin": [{"kind": "wall", "thickness_mm": 0.4, "at_mm": [0, 2, 0], "extent_mm": 6, "run_mm": 5, "joins": true}],
+		"thin_edges": [{"kind": "edge", "thickness_mm": 0.1, "at_mm": [0, 0, 0], "extent_mm": 7, "run_mm": 0, "joins": false}],
+		"thin_least_mm2": 0.5, "thin_partial": false,
 		"thickness": {"shares": [0.01, 0.05, 0.25, 0.5, 0.75, 0.95], "ray_mm": [1, 2, 3, 4, 5, 6], "ball_mm": [1, 1, 2, 2, 3, 3]},
 		"holes": [{"diameter_mm": 1.6, "free_diameter_mm": 1.56, "depth_mm": 10, "through": true, "stepped": false,
 			"group": 3, "axis": [0, 0, 1], "centre_mm": [5, 0, 0], "residual_mm": 0.001}],

@@ -53,6 +53,9 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 	case empty && r.OpenEdges == 0:
 		found.say(Fault, "no-volume", "The volume comes to nothing: the surface encloses none, or parts of it that are inside out cancel the rest; little or nothing prints.")
 	}
+	if r.Thin.Partial {
+		found.say(Note, "thin-partial", "So many surfaces lie over each other in places that walls and pins were not measured everywhere: what is thin there may be missing.")
+	}
 	if n := r.DegenerateTriangles; n > 0 {
 		found.sayAt(r.Spots.NoArea, Note, "degenerate-triangles", "%s: nothing of that prints, but a program that drops such triangles may open a crack.", subject(n, "triangle has no area", "triangles have no area"))
 	}

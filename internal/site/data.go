@@ -86,6 +86,8 @@ type measuredJSON struct {
 	ThinnestPin       *float64               `json:"thinnest_pin_mm"`
 	ThinLimit         float64                `json:"thin_limit_mm"`
 	Thin              []measure.ContractThin `json:"thin"`
+	ThinEdges         []measure.ContractThin `json:"thin_edges"`
+	ThinLeast         float64                `json:"thin_least_mm2"`
 	Holes             []measure.ContractHole `json:"holes"`
 	Pins              []measure.ContractPin  `json:"pins"`
 	Prints            []layersJSON           `json:"prints"`
@@ -115,10 +117,7 @@ func (b *builder) measuredData(cs *survey.CutSurvey) *measuredJSON {
 	out := &measuredJSON{
 		SelfIntersections: rep.Crossings.Count, Cavities: len(rep.Nesting.Cavities), InvertedShells: len(rep.Nesting.Inverted),
 		ThinnestWall: rep.Thin.Wall, ThinnestPin: rep.Thin.Pin, ThinLimit: rep.Thin.Limit,
-		Thin: []measure.ContractThin{}, Holes: []measure.ContractHole{}, Pins: []measure.ContractPin{}, Prints: []layersJSON{},
-	}
-	for _, t := range rep.Thin.Places {
-		out.Thin = append(out.Thin, measure.ContractThin{Kind: t.Kind, Thickness: t.Thickness, At: *extents(t.At), Extent: t.Extent})
+		Thin: measure.NewContractThin(rep.Thin.Places), ThinEdges: measure.NewContractThin(rep.Thin.Edges), ThinLeast: rep.Thin.Least, Holes: []measure.ContractHole{}, Pins: []measure.ContractPin{}, Prints: []layersJSON{},
 	}
 	for _, h := range rep.Bores.Holes {
 		out.Holes = append(out.Holes, measure.ContractHole{Diameter: h.Diameter, Free: h.Free, Depth: h.Depth, Through: h.Through, Stepped: h.Stepped, Group: h.Group, Axis: *extents(h.Axis), Centre: *extents(h.Centre), Residual: h.Residual})

@@ -117,11 +117,18 @@ func cutName(p release.Part, c release.Cut) string {
 type ThinTable struct {
 	Rows    []ThinRow
 	Limit   string // the thickness up to which thin places were looked for
+	Least   string // the size from which on nothing thinner was missed in any mesh; empty if there is none
 	Summary string
 }
 
 func (b *builder) thinTable(r release.Release) ThinTable {
 	t := ThinTable{Rows: b.thinRows(r), Limit: b.thinLimit(r)}
+	least := 0.0
+	b.eachCut(r, func(_ int, _ release.Part, cs *survey.CutSurvey) {
+		if l := cs.Report.Thin.Least; l > least {
+			least, t.Least = l, verdict.LeastSeen(cs.Report.Thin, 1)
+		}
+	})
 	under := 0
 	for _, row := range t.Rows {
 		if row.Under != "" {

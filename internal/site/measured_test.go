@@ -21,6 +21,9 @@ func TestThinPlacesAreHeldAgainstTheCutsMaterials(t *testing.T) {
 	require.Equal(t, "thick enough", rows[1].Word)
 	require.Equal(t, "resin cut", rows[1].Cut)
 	require.Empty(t, rows[2].Cut, "one cut for every process needs no name")
+	require.Empty(t, b.thinTable(f.in.Site.Releases[0]).Least)
+	f.in.Survey.Of(f.in.Site.Releases[0].Parts[0].Cuts[0]).Report.Thin.Least = 0.5
+	require.Equal(t, "0.5\u00a0mm²", b.thinTable(f.in.Site.Releases[0]).Least)
 	require.Equal(t, "Thinnest walls and pins: in 5 of 6 meshes too thin for a material", b.thinTable(f.in.Site.Releases[0]).Summary)
 }
 

@@ -250,7 +250,7 @@ func TestAThinPlaceIsPrintedFirstUnlessItIsHopeless(t *testing.T) {
 	for i := range f.site.Bench.Materials {
 		f.site.Bench.Materials[i].WallMin = 0.9
 	}
-	place := thin.Place{Kind: thin.Wall, Thickness: 0.5, Extent: 8, Area: 40}
+	place := thin.Place{Kind: thin.Wall, Thickness: 0.5, Extent: 8, Area: 40, Run: 8}
 	f.s["arm/any"].Report.Thin = thin.Report{Limit: 2, Places: []thin.Place{place}}
 	tasks := verdict.Backlog(f.input())
 	require.NotContains(t, strings.Join(written(tasks), "\n"), "redesign")

@@ -220,14 +220,15 @@ func magnetWhy(items []Bought) string {
 const sharpPin = 0.040 * 25.4
 
 // sharpParts names the parts with a slender pin or needle under sharpPin, in chart
-// order: at least twice as long as thick, or it is a bump.
+// order: at least twice as long as thick, or it is a bump. One that tapers to a point
+// is no pin that has to stand, and as sharp.
 func sharpParts(r release.Release, s survey.Survey) []string {
 	var out []string
 	for _, p := range r.Parts {
 		if slices.ContainsFunc(p.Cuts, func(c release.Cut) bool {
 			cs, ok := s.Measured(c)
-			return ok && cs.Report != nil && slices.ContainsFunc(TooThin(cs.Report.Thin, 0, sharpPin, 1), func(t ThinPlace) bool {
-				return t.Kind == thin.Pin && t.Extent >= t.Thickness*stubby
+			return ok && cs.Report != nil && slices.ContainsFunc(slices.Concat(cs.Report.Thin.Places, cs.Report.Thin.Edges), func(t thin.Place) bool {
+				return (t.Kind == thin.Pin || t.Kind == thin.Point) && t.Thickness < sharpPin-lengthSlack && t.Extent >= t.Thickness*stubby
 			})
 		}) {
 			out = append(out, p.Name)

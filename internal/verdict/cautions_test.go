@@ -196,6 +196,10 @@ func TestOnlySlenderPinsArePoints(t *testing.T) {
 		{thin.Place{Kind: thin.Pin, Thickness: 0.8, Extent: 1.5}, false},
 		{thin.Place{Kind: thin.Wall, Thickness: 0.5, Extent: 9}, false},
 	} {
+		tapers := row.place
+		tapers.Kind = map[thin.Kind]thin.Kind{thin.Pin: thin.Point, thin.Wall: thin.Edge}[tapers.Kind]
+		f.s["needle/any"].Report.Thin = thin.Report{Limit: thin.Limit, Edges: []thin.Place{tapers}}
+		require.Equal(t, row.want, slices.Contains(codes(f.cautions()), verdict.SharpCaution), "tapering: %+v", row.place)
 		f.s["needle/any"].Report.Thin = thin.Report{Limit: thin.Limit, Places: []thin.Place{row.place}}
 		require.Equal(t, row.want, slices.Contains(codes(f.cautions()), verdict.SharpCaution), "%+v", row.place)
 	}

@@ -212,7 +212,7 @@ func TestTheTableNamesWhatIsTooThin(t *testing.T) {
 	}
 	thinAt := func(v float64, names ...string) {
 		for _, n := range names {
-			f.s[n+"/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Pin, Thickness: v, Extent: 10}}}
+			f.s[n+"/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Pin, Thickness: v, Extent: 10, Run: 10}}}
 		}
 	}
 	is := func(want verdict.Standing, reason string) {
@@ -232,4 +232,36 @@ func TestTheTableNamesWhatIsTooThin(t *testing.T) {
 	is(verdict.WithCare, "Too thin in places for this material: 4 parts.")
 	thinAt(.6, "Fin")
 	is(verdict.NotSuited, "Far too thin in places: Fin, with a pin of 0.60 mm where the material needs 2 mm.")
+}
+
+// A part is not suited for being thin only where something hangs on what is thin.
+func TestNotSuitedForThinnessNeedsSomethingThatHangsOnIt(t *testing.T) {
+	f := newFixture()
+	for i := range f.site.Bench.Materials {
+		f.site.Bench.Materials[i].WallMin, f.site.Bench.Materials[i].PinMin = .9, 1.5
+	}
+	f.add(release.Part{Slug: "wing", Name: "Wing"}, everywhere, release.CutAny)
+	for _, row := range []struct {
+		place thin.Place
+		want  verdict.Standing
+	}{
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 6}, verdict.NotSuited},
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 4.9}, verdict.WithCare},               // a long low rib
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 2.5, Joins: true}, verdict.NotSuited}, // a web
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 1.9, Joins: true}, verdict.WithCare},  // bridged
+		{thin.Place{Kind: thin.Wall, Thickness: .31, Extent: 30, Run: 9, Joins: true}, verdict.WithCare},   // over a third
+		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 5.5}, verdict.NotSuited},
+		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 3}, verdict.WithCare},
+		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 3, Joins: true}, verdict.NotSuited}, // an axle
+	} {
+		f.s["wing/any"].Report.Thin = thin.Report{Places: []thin.Place{row.place}}
+		require.Equal(t, row.want, f.cell("filament").Standing, "%+v", row.place)
+	}
+	// A detail that is thinner does not hide the wall that fails.
+	f.s["wing/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Wall, Thickness: .1, Extent: 2, Run: 1}, {Kind: thin.Wall, Thickness: .2, Extent: 20, Run: 10}}}
+	require.Equal(t, verdict.NotSuited, f.cell("filament").Standing)
+	require.Contains(t, f.cell("filament").Reason, "a wall of 0.20 mm")
+	// An edge or a point is no finding.
+	f.s["wing/any"].Report.Thin = thin.Report{Edges: []thin.Place{{Kind: thin.Edge, Thickness: .1, Extent: 20}}}
+	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
 }

@@ -203,11 +203,17 @@ func plateRule(proc bench.Process, cs *survey.CutSurvey, plates []bench.Plate) (
 }
 
 // thinRule is about the place that is furthest under its limit, of those that
-// are far enough under it to matter.
+// are far enough under it to matter, and before all of those the one that fails: it is
+// hopelessly thin, and something hangs on it.
 func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 	var least *ThinPlace
+	fails := func(t ThinPlace) bool { return t.Thickness < t.Limit*hopeless && t.carries() }
 	for _, t := range TooThin(r, m.WallMin, m.PinMin, 1) {
-		if grave(t) && (least == nil || t.Thickness/t.Limit < least.Thickness/least.Limit) {
+		if !grave(t) {
+			continue
+		}
+		switch {
+		case least == nil, fails(t) && !fails(*least), fails(t) == fails(*least) && t.Thickness/t.Limit < least.Thickness/least.Limit:
 			least = &t
 		}
 	}
@@ -216,7 +222,7 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 	}
 	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
 	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Kind, words.Beside(least.Thickness, least.Limit, 2), size(least.Limit))
-	if least.Thickness < least.Limit*hopeless && least.Extent >= stubby*least.Thickness {
+	if fails(*least) {
 		rule.Answer = Fails
 	}
 	return rule, true

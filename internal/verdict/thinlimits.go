@@ -15,8 +15,24 @@ type ThinPlace struct {
 	Thickness float64
 	Limit     float64
 	Extent    float64
+	Run       float64 // as thin.Place has it
+	Joins     bool
 	At        mesh.Vec
 	Sentence  string
+}
+
+const (
+	// A thin place carries something when it joins thicker solid at both ends over
+	// joinsFrom, in mm, or stands out by itself by standsFrom: a membrane or a web that
+	// is shorter is bridged by what is beside it, and a fin or a tip that stands out by
+	// less is a detail, without which the part is still what it is. Judgement of ours, no
+	// source: two and five times a wall of a millimetre.
+	joinsFrom, standsFrom = 2, 5
+)
+
+// carries reports whether something of the part hangs on the place: see joinsFrom.
+func (t ThinPlace) carries() bool {
+	return t.Joins && t.Run >= joinsFrom || t.Run >= standsFrom
 }
 
 // TooThin lists the places of r that are thinner than wallMin as walls or pinMin
@@ -30,7 +46,7 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 		if p.Kind == thin.Pin {
 			limit = pinMin
 		}
-		t := ThinPlace{Kind: p.Kind, Thickness: p.Thickness * scale, Limit: limit, Extent: p.Extent * scale, At: p.At}
+		t := ThinPlace{Kind: p.Kind, Thickness: p.Thickness * scale, Limit: limit, Extent: p.Extent * scale, Run: p.Run * scale, Joins: p.Joins, At: p.At}
 		if !(t.Thickness < limit-lengthSlack) {
 			continue
 		}
@@ -45,6 +61,15 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 // scale.
 func ThinKnown(r thin.Report, limit, scale float64) bool {
 	return r.Limit*scale >= limit-lengthSlack
+}
+
+// LeastSeen is the size from which on nothing thinner than what is listed was missed, at
+// the printed scale: "0.5 mm²", rounded up. It is empty where nothing was measured.
+func LeastSeen(r thin.Report, scale float64) string {
+	if r.Least == 0 {
+		return ""
+	}
+	return words.AtMost(r.Least*scale*scale, 1) + "\u00a0mm²"
 }
 
 // thinHarm is what happens at the printer.

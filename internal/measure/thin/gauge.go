@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
 )
@@ -39,8 +38,12 @@ const (
 type gauge struct {
 	p, n      mesh.Vec // of the sample
 	c         mesh.Vec // middle of the solid there
+	winding   int      // of c
+	m         mesh.Vec // along which it is as thick as that
+	axis      mesh.Vec // a pin's
 	thickness float64
 	pin       bool
+	level     bool // of a wall or a pin, not of an edge or a point
 	area      float64
 	extra     bool // not of the lattice: what it stands for others stand for too
 	// smooth is the median of thickness, and steady the kind of most, within the
@@ -49,14 +52,24 @@ type gauge struct {
 	steady Kind
 }
 
-// gaugeAll measures the samples where the solid is thinner than Limit, or little thicker.
-func gaugeAll(ctx context.Context, t *tree.Tree, samples []sample, spacing float64) ([]gauge, error) {
-	pr := newProbe(t)
+// far is how far away the other side may be, so that places about as thick as Limit
+// are whole.
+const far = band * Limit
+
+// gaugeAll measures the samples where the solid is thinner than Limit, or little
+// thicker. partial says that some were left out, since too many surfaces lie over each
+// other there.
+func gaugeAll(ctx context.Context, pr *probe, samples []sample, centre mesh.Vec) (all []gauge, partial bool, err error) {
 	const few = 256
-	found := make([][]gauge, parallel.Count(len(samples), few))
-	err := parallel.Pieces(ctx, len(samples), few, func(i, lo, hi int) {
+	n := parallel.Count(len(samples), few)
+	found, left := make([][]gauge, n), make([]bool, n)
+	err = parallel.Pieces(ctx, len(samples), few, func(i, lo, hi int) {
+		pr := pr.another()
 		for k := lo; k < hi; k++ {
 			if k%16 == 0 && ctx.Err() != nil {
+				return
+			}
+			if left[i] = pr.spent(hi-lo, gaugeWork); left[i] {
 				return
 			}
 			if g, ok := pr.gauge(&samples[k]); ok {
@@ -65,52 +78,37 @@ func gaugeAll(ctx context.Context, t *tree.Tree, samples []sample, spacing float
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
-	var all []gauge
-	for _, f := range found {
+	for i, f := range found {
 		all = append(all, f...)
+		partial = partial || left[i]
 	}
-	return all, nil
+	short, err := level(ctx, pr, all, centre)
+	return all, partial || short, err
 }
 
 // gauge measures the solid at a sample, and is false where it is not thin.
 func (pr *probe) gauge(s *sample) (gauge, bool) {
-	if s.hit < 0 {
+	length, end, middle, ok := pr.inward(s.p, s.n)
+	if !ok || length > far {
 		return gauge{}, false
 	}
 	faces := func(t int32) bool {
 		n, ok := normal(pr.mesh, int(t))
 		return ok && n.Dot(s.n) <= opposed
 	}
-	const far = band * Limit // so that places about as thick as Limit are whole
-	r, contact := min(s.ray, far)/2, s.hit
-	if s.ray > far {
-		// Most of a thick body ends here.
-		first, touch := pr.shrink(s.p, s.n, s.triangle, r, slackFirst, faces)
-		if touch < 0 {
-			return gauge{}, false
-		}
-		r, contact = first, touch
-	}
+	r := length / 2
 	if closer, touch := pr.shrink(s.p, s.n, s.triangle, r, slackThin, faces); touch >= 0 {
-		r, contact = closer, touch
-	} else if !faces(contact) {
+		r = closer
+	} else if !faces(end) {
 		return gauge{}, false
 	}
-	if pr.buried(s.p, s.n, s.triangle) {
+	c, ok := pr.step(middle, s.n.Scale(length/2-r))
+	if !ok {
 		return gauge{}, false
 	}
-	g := gauge{p: s.p, n: s.n, c: s.p.Sub(s.n.Scale(r)), thickness: 2 * r, area: s.area}
-	if s.area == 0 {
-		a, b, c := pr.mesh.Corners(int(s.triangle))
-		g.extra = true
-		g.area = min(b.Sub(a).Cross(c.Sub(a)).Norm()/2, leastArea/fewGauges)
-	}
-	a, b, c := pr.mesh.Corners(int(contact))
-	if n, ok := normal(pr.mesh, int(contact)); ok && pr.buried(nearest(g.c, a, b, c), n, contact) {
-		return gauge{}, false
-	}
+	g := gauge{p: s.p, n: s.n, c: c.p, winding: c.winding, m: s.n, thickness: 2 * r, area: s.area, extra: s.extra}
 
 	// Three lengths at right angles: through the ball, the shortest across it, and
 	// that across both. The two least tell a pin from a wall. Seen from the rim of a
@@ -118,18 +116,22 @@ func (pr *probe) gauge(s *sample) (gauge, bool) {
 	e := across(s.n)
 	f := s.n.Cross(e)
 	second := math.Inf(1)
-	at, along := g.c, e
+	at, along := c, e
 	for k := range lines {
 		sin, cos := math.Sincos(math.Pi * float64(k) / lines)
 		d := e.Scale(cos).Add(f.Scale(sin))
-		if l, mid := pr.chord(g.c, d, 2*slender*r); l < second {
+		if l, mid := pr.chord(c, d, 2*slender*r); l < second {
 			second, at, along = l, mid, d
 		}
 	}
+	g.axis = s.n.Cross(along)
 	if second < 2*r {
-		third, _ := pr.chord(at, along.Cross(s.n), slender*second)
-		g.thickness, g.c = second, at
+		third, _ := pr.chord(at, g.axis, slender*second)
+		g.thickness, g.c, g.winding, g.m = second, at.p, at.winding, along
 		g.pin = min(2*r, third) <= slender*second
+		if third < 2*r {
+			g.axis = s.n
+		}
 	} else {
 		g.pin = second <= slender*2*r
 	}

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 )
 
@@ -18,14 +17,27 @@ const (
 	link = 2.5
 	// fewGauges is how many gauges it takes to be sure of a thickness.
 	fewGauges = 3
-	// leastArea, mm², is the surface that a place has at least: that of one disc; and
-	// that of fewGauges, where a large body is sampled more coarsely than that. In
-	// the end it also has that of a wall as long and wide as it is thick, both sides;
-	// a smaller one is a corner of something, or what is left between two kinds.
+	// leastArea, mm², is the surface that a place has at least: that of a wall's least
+	// disc, both sides, less what the lattice may miss of it at its rim. In the end
+	// it also has that of a wall as long and wide as it is thick, both sides; a smaller
+	// one is a corner of something, or what is left between two kinds.
 	leastArea = math.Pi * disc * disc
 )
 
-// places joins gauges to places, for walls and pins apart.
+func kindOf(pin, level bool) Kind {
+	switch {
+	case pin && level:
+		return Pin
+	case pin:
+		return Point
+	case level:
+		return Wall
+	}
+	return Edge
+}
+
+// places joins gauges to places, for walls and pins apart. Only those that are level, or
+// are not, are joined, as is asked: to walls and pins, or to edges and points.
 //
 // It goes through the gauges from the thinnest on. One that is connected with
 // places in whose band its thickness lies joins them, and them with each other;
@@ -33,19 +45,23 @@ const (
 // and the thickness at which it has that is its own: a burr is thus lost in what it
 // grows on. A place that begins where nothing thinner adjoins is a hollow in the
 // landscape of thickness and is listed: the thinnest stretch about. One that begins
-// on the slope of a thinner one is listed only if it is level, with half of its
+// on the slope of a thinner one is listed only if it is even, with half of its
 // gauges in a fifth of its band: a thicker wall or step that a thin one grows from.
 // Otherwise it is the slope of a wedge, or a thickening between two thin places, and
 // those speak for it.
-func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Place, error) {
+func places(ctx context.Context, pr *probe, every []gauge, level bool, from sampler) ([]Place, error) {
+	var all []gauge
+	for i := range every {
+		if every[i].level == level {
+			all = append(all, every[i])
+		}
+	}
 	reach := max(disc, discs*from.spacing)
 	near := link * from.spacing
-	least := max(leastArea, float64(fewGauges*from.spacing*from.spacing))
 	h := newHood(all, max(reach, near), from.centre)
 	if err := h.smoothed(ctx, reach); err != nil {
 		return nil, err
 	}
-	pr := newProbe(t)
 	order := make([]int32, 0, len(all))
 	for i := range all {
 		if !math.IsInf(all[i].smooth, 1) {
@@ -84,7 +100,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 				return
 			}
 			b := find(j)
-			if slices.Contains(joins, b) || slices.Contains(tried, b) || !pr.seen(g.c, all[j].c) {
+			if slices.Contains(joins, b) || slices.Contains(tried, b) || !pr.seen(g, &all[j]) {
 				return
 			}
 			if g.smooth > band*known[b] {
@@ -111,7 +127,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 			root[b] = a
 			area[a] += area[b]
 		}
-		if a := find(i); math.IsInf(known[a], 1) && area[a] >= least {
+		if a := find(i); math.IsInf(known[a], 1) && area[a] >= leastArea {
 			known[a] = g.smooth
 		}
 	}
@@ -126,7 +142,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 		members[r] = append(members[r], i)
 	}
 	var out []Place
-	count := map[Kind]int{}
+	of := map[mesh.Vec][]int32{} // by the place's point, which no two share
 	for _, r := range roots {
 		mine := members[r]
 		thickness := known[r]
@@ -136,7 +152,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 		first, _ := slices.BinarySearchFunc(mine, thickness, func(i int32, x float64) int { return compare(all[i].smooth, x) })
 		if slope[r] {
 			var ok bool
-			if first, ok = level(all, mine); !ok {
+			if first, ok = even(all, mine); !ok {
 				continue
 			}
 			thickness = all[mine[first]].smooth
@@ -144,7 +160,7 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 		if thickness > Limit {
 			continue
 		}
-		p := Place{Kind: all[r].steady, Thickness: thickness, At: all[mine[first]].c}
+		p := Place{Kind: kindOf(all[r].steady == Pin, level), Thickness: thickness, At: all[mine[first]].c}
 		points := make([]mesh.Vec, len(mine))
 		extra := 0.0
 		for k, i := range mine {
@@ -156,32 +172,74 @@ func places(ctx context.Context, t *tree.Tree, all []gauge, from sampler) ([]Pla
 			}
 		}
 		p.Area = max(p.Area, extra)
-		if p.Area < max(least, float64(2*thickness*thickness)) {
+		if p.Area < max(leastArea, float64(2*thickness*thickness)) {
 			continue
 		}
 		p.Extent = extent(points)
-		out = append(out, p)
+		out, of[p.At] = append(out, p), mine
 	}
-	slices.SortStableFunc(out, func(a, b Place) int { return compare(a.Thickness, b.Thickness) })
-	return slices.DeleteFunc(out, func(p Place) bool { count[p.Kind]++; return count[p.Kind] > most }), nil
+	out = sorted(out)
+	if level {
+		for i := range out {
+			pr.stretch(&out[i], all, of[out[i].At])
+		}
+	}
+	return out, nil
 }
 
-// seen is whether the straight line between two points crosses no surface.
-func (pr *probe) seen(a, b mesh.Vec) bool {
-	d := b.Sub(a)
+// seen is whether the straight line between two gauges' middles stays in the solid; where the
+// work is spent, not so far as is known.
+func (pr *probe) seen(a, b *gauge) bool {
+	if pr.spent(wanted, lineWork) {
+		return false
+	}
+	d := b.c.Sub(a.c)
 	u, ok := unit(d)
 	if !ok {
 		return true
 	}
-	_, hit := pr.crossing(a, u, -1, d.Norm(), false)
-	return hit < 0
+	s, ok := pr.at(inner{a.c, a.winding}, u, 0, d.Norm())
+	return ok && s.To >= d.Norm()
 }
 
-// level looks for half of a place's gauges, in order of thickness, within a fifth
+// stretch sets how far a place runs on, and whether it joins what is thicker: as
+// walked from some of its gauges, those of the thinnest quarter first, the farthest run.
+func (pr *probe) stretch(p *Place, all []gauge, mine []int32) {
+	const tries = 6
+	among := mine[:max(len(mine)/4, min(len(mine), tries))]
+	for n := range min(tries, len(among)) {
+		if pr.spent(wanted, lineWork) {
+			return
+		}
+		g := &all[among[n*len(among)/min(tries, len(among))]]
+		w, ok := pr.stand(inner{g.c, g.winding}, g.m, g.thickness, 2*g.thickness)
+		if !ok {
+			continue
+		}
+		step := run(w.thickness, g.pin) / steps
+		if g.pin {
+			gone, one, other := pr.both(w, g.axis, w.thickness, farthest, step)
+			p.Run = max(p.Run, gone)
+			p.Joins = p.Joins || one == grows && other == grows
+			continue
+		}
+		shortest := math.Inf(1)
+		joins := false
+		for _, e := range sheet(w.m) {
+			gone, one, other := pr.both(w, e, w.thickness, farthest, step)
+			shortest = min(shortest, gone)
+			joins = joins || one == grows && other == grows
+		}
+		p.Run = max(p.Run, shortest)
+		p.Joins = p.Joins || joins
+	}
+}
+
+// even looks for half of a place's gauges, in order of thickness, within a fifth
 // of its band, and gives the first of the narrowest such half. At most a quarter are
 // thinner than these: a step has a few such where it begins, while a cone, of which
 // the thick end has the most surface, has half of its gauges below.
-func level(all []gauge, mine []int32) (first int, ok bool) {
+func even(all []gauge, mine []int32) (first int, ok bool) {
 	half := len(mine) / 2
 	best := math.Inf(1)
 	for k := 0; k+half < len(mine) && k <= len(mine)/4; k++ {

@@ -2,7 +2,9 @@ package thin
 
 import (
 	"math"
+	"slices"
 
+	"cardback/internal/measure/inside"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 )
@@ -19,6 +21,10 @@ type probe struct {
 	mesh *mesh.Mesh
 	eps  float64 // mm: what roundings of coordinates can come to
 	far  float64 // mm: longer than the mesh
+
+	solid *inside.Solid
+	ruler *inside.Ruler
+	work  int // triangles looked at along rays and for balls
 }
 
 func newProbe(t *tree.Tree) *probe {
@@ -28,26 +34,43 @@ func newProbe(t *tree.Tree) *probe {
 	// A point of a triangle is a sum of three products: a few units in the last
 	// place of its coordinates; a crossing doubles that, and its division by the
 	// slant of the ray is a few times more. 64 of them are on the safe side.
-	return &probe{tree: t, mesh: t.Mesh, eps: 64 * 0x1p-53 * most, far: 2 * size}
+	solid := inside.Of(t)
+	return &probe{tree: t, mesh: t.Mesh, eps: 64 * 0x1p-53 * most, far: 2 * size, solid: solid, ruler: solid.Ruler()}
 }
 
-// exit is how far the line from p along d (unit) runs until it leaves a solid: the
-// nearest crossing with a surface that it meets from within, other than of the
-// triangle own, within far. It is +Inf, and the triangle −1, where there is none.
+// another is a probe of the same mesh, for another goroutine.
+func (pr *probe) another() *probe {
+	o := *pr
+	o.work = 0
+	o.ruler = pr.solid.Ruler()
+	return &o
+}
+
+// spent reports whether so many samples have looked at more triangles than they may,
+// each at that many and all together at a million beside: far more than any needs but
+// where hundreds of surfaces lie over each other. It bounds the work, not the time.
+func (pr *probe) spent(samples, each int) bool {
+	return pr.work+pr.ruler.Work > 1<<20+samples*each
+}
+
+// What one sample may look at: along a short ray, along a line and for a ball, and for a
+// gauge or a walk, which take up to some fifty lines.
+const (
+	rayWork, lineWork, gaugeWork = 1 << 8, 1 << 11, 1 << 13
+)
+
+// exit is how far the line from p along d (unit) runs until it meets a surface from
+// within, other than that of the triangle own, within far. It is +Inf, and the
+// triangle −1, where there is none. The union of the shells does not end before.
 func (pr *probe) exit(p, d mesh.Vec, own int32, far float64) (float64, int32) {
-	return pr.crossing(p, d, own, far, true)
-}
-
-// crossing is exit if leaving, else the nearest crossing of any kind.
-func (pr *probe) crossing(p, d mesh.Vec, own int32, far float64, leaving bool) (float64, int32) {
 	best, hit := min(far, pr.far), int32(-1)
 	pr.tree.AlongRay(p, d, best, func(t int32) float64 {
-		if t == own {
+		if pr.work++; t == own {
 			return best
 		}
 		a, b, c := pr.mesh.Corners(int(t))
 		s, out, ok := cross(p, d, a, b, c)
-		if ok && s > pr.eps && (s < best || s == best && hit >= 0 && t < hit) && (out || !leaving) {
+		if ok && s > pr.eps && (s < best || s == best && hit >= 0 && t < hit) && out {
 			best, hit = s, t
 		}
 		return best
@@ -90,7 +113,9 @@ func cross(p, d, a, b, c mesh.Vec) (s float64, fromBehind, ok bool) {
 // shrink is the radius of the largest ball that touches the surface at p from
 // within, its centre on the inward normal, with no other surface inside; at most
 // r. contact is the triangle that it touches on its far side, −1 if r was small
-// enough as it was. If among is not nil, only triangles for which it is true count.
+// enough as it was. If among is not nil, only triangles for which it is true count. A
+// triangle that lies within the union of the shells where the ball touches it is no
+// surface and does not count; the search then begins again without it.
 //
 // The method is that of Ma, Bae and Choi (2012): the ball's nearest surface point
 // q gives the next smaller ball, through p and q; here q is the first such point
@@ -108,6 +133,11 @@ func cross(p, d, a, b, c mesh.Vec) (s float64, fromBehind, ok bool) {
 // opposed surfaces, φ ≥ 140°, that is slack·r/1.76, for a right angle slack·r.
 func (pr *probe) shrink(p, n mesh.Vec, own int32, r, slack float64, among func(t int32) bool) (radius float64, contact int32) {
 	contact = -1
+	var within []int32 // triangles that the ball touches where they are no surface
+	if among == nil {
+		among = func(int32) bool { return true }
+	}
+	most := r
 	for range 1000 {
 		c := p.Sub(n.Scale(r))
 		reach := r - max(slack*r, pr.eps)
@@ -117,18 +147,24 @@ func (pr *probe) shrink(p, n mesh.Vec, own int32, r, slack float64, among func(t
 			if looked++; looked > enough {
 				return -1
 			}
+			pr.work++
 			if t == own || pr.beyond(c, t, reach) {
 				return still
 			}
-			if d, through := pr.through(p, n, c, t); d < reach && through < next && (among == nil || among(t)) {
+			if d, through := pr.through(p, n, c, t); d < reach && through < next && among(t) && !slices.Contains(within, t) {
 				next, touch, still = through, t, -1 // enough: ask again about the smaller ball
 			}
 			return still
 		})
-		if touch < 0 {
+		if touch >= 0 {
+			r, contact = next, touch
+			continue
+		}
+		if contact < 0 || len(within) == mostWithin || !pr.buriedAt(p.Sub(n.Scale(r)), contact) {
 			break
 		}
-		r, contact = next, touch
+		within = append(within, contact)
+		r, contact = most, -1
 	}
 	if contact >= 0 {
 		for range 40 {
@@ -141,6 +177,24 @@ func (pr *probe) shrink(p, n mesh.Vec, own int32, r, slack float64, among func(t
 	}
 	return r, contact
 }
+
+// buriedAt is buried for triangle t near its point q that is nearest to c. On an edge of
+// a groove the normals of its faces may lead into the solid on either side, so it is
+// asked off the edge, where the groove is wider than Gap unless it is sharper than 3°.
+func (pr *probe) buriedAt(c mesh.Vec, t int32) bool {
+	const off = 0.02 // mm
+	a, b, d := pr.mesh.Corners(int(t))
+	q := nearest(c, a, b, d)
+	in := middle(pr.mesh, int(t)).Sub(q)
+	if l := in.Norm(); l > off {
+		in = in.Scale(off / l)
+	}
+	return pr.buried(q.Add(in), t)
+}
+
+// mostWithin is how many triangles one ball may touch within the union of the shells.
+// In what is left then the ball is too small: many bodies lie about there.
+const mostWithin = 24
 
 // How far a surface may reach into a ball, as a share of its radius. With a much
 // smaller one, every triangle of the surface about p, and all of those round a tube
@@ -213,35 +267,76 @@ func nearest(p, a, b, c mesh.Vec) mesh.Vec {
 	return a.Add(ab.Scale(vb * w)).Add(ac.Scale(vc * w))
 }
 
-// buried is whether p of triangle t lies inside another solid: the first surface
-// met on the way out is left, not entered. Solids that cross print as one, and what
-// one of them measures inside the other is of no interest.
-func (pr *probe) buried(p, n mesh.Vec, t int32) bool {
-	_, hit := pr.crossing(p, n, t, math.Inf(1), false)
-	if hit < 0 {
-		return false
+// inward is how far the solid goes on from the surface point p along −n, and the
+// triangle it ends at: to where the union of all shells ends, gaps that no printer
+// leaves closed; and the middle of that. ok is false where p is no surface of that
+// union, being within it, or where the line comes through an opening of the mesh.
+func (pr *probe) inward(p, n mesh.Vec) (length float64, end int32, middle inner, ok bool) {
+	spans, whole := pr.ruler.Spans(p, n.Scale(-1))
+	if !whole {
+		return math.Inf(1), -1, middle, false
 	}
-	m, ok := normal(pr.mesh, int(hit))
-	return ok && m.Dot(n) > 0
+	for _, s := range spans {
+		if math.Abs(s.From) <= pr.solid.Gap {
+			half := (s.From + s.To) / 2
+			return s.To, s.Leave, inner{p.Sub(n.Scale(half)), pr.ruler.Known(half)}, true
+		}
+	}
+	return math.Inf(1), -1, middle, false
 }
 
-// chord is the length of the line through c along ±d inside the solid, and its
-// middle, where it is at most most long and ends at surfaces that face each other
-// within 60°; else +Inf. Across the corner of a plate a line may be short, but
-// between faces at a right angle: that is not thinness.
-func (pr *probe) chord(c, d mesh.Vec, most float64) (float64, mesh.Vec) {
-	a, ta := pr.exit(c, d, -1, most)
-	if ta < 0 {
+// buried is whether the point q of triangle t lies within the union of the shells, so
+// that t is no surface of it there.
+func (pr *probe) buried(q mesh.Vec, t int32) bool {
+	n, ok := normal(pr.mesh, int(t))
+	return ok && pr.ruler.Buried(q, n)
+}
+
+// inner is a point and its winding number.
+type inner struct {
+	p       mesh.Vec
+	winding int
+}
+
+// step is the point d from c.
+func (pr *probe) step(c inner, d mesh.Vec) (inner, bool) {
+	q := c.p.Add(d)
+	w, ok := pr.ruler.Step(c.p, q, c.winding)
+	return inner{q, w}, ok
+}
+
+// chord is the stretch within the solid of the line through c along d (unit), where
+// it is at most most long and ends at surfaces that face each other within 60°.
+// Across the corner of a plate a line may be short, but between faces at a right
+// angle: that is not thinness. length is +Inf where there is none.
+func (pr *probe) chord(c inner, d mesh.Vec, most float64) (length float64, middle inner) {
+	s, ok := pr.at(c, d, 0, most)
+	if !ok || s.Enter < 0 || s.Leave < 0 || s.Length() > most {
 		return math.Inf(1), c
 	}
-	b, tb := pr.exit(c, d.Scale(-1), -1, most-a)
-	if tb < 0 {
-		return math.Inf(1), c
-	}
-	m, _ := normal(pr.mesh, int(ta))
-	n, _ := normal(pr.mesh, int(tb))
+	m, _ := normal(pr.mesh, int(s.Enter))
+	n, _ := normal(pr.mesh, int(s.Leave))
 	if m.Dot(n) > -0.5 {
 		return math.Inf(1), c
 	}
-	return a + b, c.Add(d.Scale((a - b) / 2))
+	half := (s.From + s.To) / 2
+	return s.Length(), inner{c.p.Add(d.Scale(half)), pr.ruler.Known(half)}
+}
+
+// at is the stretch within the solid of the line through c along d (unit) that c is
+// in, or else the nearest that comes within reach of it. Where it goes on for more than
+// most its end is at the triangle −1.
+func (pr *probe) at(c inner, d mesh.Vec, reach, most float64) (best inside.Span, ok bool) {
+	far := reach + most + 2*pr.solid.Gap
+	spans, ok := pr.ruler.Within(c.p, d, c.winding, -far, far)
+	if !ok {
+		return inside.Span{}, false
+	}
+	off := math.Inf(1)
+	for _, s := range spans {
+		if o := max(s.From, -s.To, 0); o < off {
+			best, off = s, o
+		}
+	}
+	return best, off <= reach
 }

@@ -1,5 +1,6 @@
 // Package thin finds where a solid is thin. Its central type is Report; Measure
-// makes one.
+// makes one. The solid is the union of a mesh's shells, as package inside has it: bodies
+// that overlap, or are flush, are as thick as they are together.
 //
 // Thickness is measured at points of the surface, by two definitions:
 //
@@ -10,13 +11,21 @@
 // x·tan 2a and the ball 2x·tan a; on a plate both are its thickness, on a tube its
 // wall, on a rod and a sphere the diameter. A ball is never larger than the ray.
 //
-// Beside every sharp edge of a body, however thick, both definitions of a wedge
-// give small numbers, and so does the ball beside a right angle. That is an edge,
-// not a thin place. For Places the ball therefore heeds opposed surfaces only,
-// whose normals differ by 140° or more: it is the largest ball that touches the
-// point with no opposed surface inside. Edges under 40° count, and are thin down to
-// nothing; what is said of them is the middle thickness within half a millimetre of
-// the edge, and a long edge may come as several places. Blunter ones do not.
+// Beside every sharp edge of a body, however thick, both are small; that is an edge,
+// not a thin place. So for Places the ball heeds opposed surfaces only, whose normals
+// differ by 140° or more, and a place has to go on:
+//
+//   - A wall of thickness t is where, whichever way one goes along the middle of the
+//     solid, both ways together, it stays between t/1.25 and 1.25·t thick over 0.8 mm and
+//     over 2·t.
+//   - A pin of thickness t, at most twice as wide as thick, is where it does so along
+//     its axis over 0.8 mm and over t.
+//   - What is thin and does neither is an edge or a point: two faces meet at an angle of
+//     more than 12.8°, a cone is blunter than 25.4°, or a fillet runs out into a flat.
+//     Nothing has to stand there by itself: a printer rounds it off. Edges lists these
+//     apart, and they are no finding.
+//
+// See level.go for the derivation and for what these come to on wedges and fillets.
 //
 // Guarantees:
 //
@@ -25,14 +34,18 @@
 //   - Samples do not depend on how the surface is cut into triangles (see sampler),
 //     but for extra ones in small features; the same mesh gives the same report to
 //     the last bit on any number of processors.
+//   - No wall with a disc of Report.Least mm² on either side is missed: that has a
+//     lattice point on it. Walls and pins smaller than that are found if they have
+//     triangles of their own, or by luck.
 //   - On a regular prism of n sides with inradius r a pin's thickness lies between
 //     2r(1 − tan 20°·tan(π/n)) and 2r/cos(π/n); see the derivation at gauge.
-//   - Time and memory are bounded: some 45 thousand samples at most, about 200
-//     bytes each.
+//   - Time and memory are bounded: some 800 thousand short rays, 16 thousand samples for the
+//     quantiles and some 60 thousand gauges at most, about 200 bytes each. Where so
+//     many surfaces lie over each other that a few lines cost a million triangles,
+//     samples are left out and Partial says so.
 //
-// A feature whose whole surface is smaller than a few Spacing² may be missed; so
-// may a needle with a triangle as its section, whose sides are not opposed. Of
-// open and inside-out meshes it reports what the rays meet, or nothing.
+// Through the openings of a mesh that is not closed nothing is measured. One that is
+// inside out has no thin places.
 package thin
 
 import (
@@ -44,12 +57,15 @@ import (
 	"cardback/internal/mesh"
 )
 
-// Kind tells a wall, thin in one direction, from a pin, thin in two.
+// Kind tells a wall, thin in one direction, from a pin, thin in two; and from both an
+// edge and a point, which are so thin nowhere but where they end.
 type Kind string
 
 const (
-	Wall Kind = "wall"
-	Pin  Kind = "pin"
+	Wall  Kind = "wall"
+	Pin   Kind = "pin"
+	Edge  Kind = "edge"
+	Point Kind = "point"
 )
 
 // Limit is the thickness from which on a place is not listed, in mm: above the
@@ -60,18 +76,29 @@ const Limit = 3.5
 // most is how many places of each kind are listed.
 const most = 12
 
+// farthest is how far a place is followed to find its Run, in mm: as far as any rule
+// asks (see package verdict).
+const farthest = 10.
+
 // Place is a stretch of the solid that is thin.
 type Place struct {
 	Kind Kind
 	// Thickness, mm, is the least there is, but not one noisy triangle's: the median
 	// over half a millimetre about a point, and what is thinner than that comes to at
-	// most a millimetre's disc, π/4 mm², or three Spacing². A pin's is its lesser thickness.
+	// most a millimetre's disc, π/4 mm². A pin's is its lesser thickness.
 	Thickness float64
 	At        mesh.Vec // mm: middle of the solid where it is thinnest
 	// Extent is the greatest extent, in mm, and Area the surface, in mm², of what is
 	// connected with it and at most 1.25 times as thick.
 	Extent float64
 	Area   float64
+	// Run, mm, of a wall or a pin, is how far it goes on between t/1.25 and 1.25·t thick:
+	// a wall's in the direction where that is least, a pin's along its axis. It is
+	// followed for 10 mm.
+	Run float64
+	// Joins says that along such a line it goes over into thicker solid at both ends: it
+	// holds them together.
+	Joins bool
 }
 
 // Report is how thick a solid is. Lengths are mm.
@@ -79,6 +106,8 @@ type Report struct {
 	// Places are the thin stretches, thinnest first, walls and pins mixed; at most
 	// the twelve thinnest of each kind.
 	Places []Place
+	// Edges are the stretches that are thin and neither wall nor pin, likewise.
+	Edges []Place
 	// Wall and Pin are the thinnest of each kind, nil where there is none as thin
 	// as Limit.
 	Wall, Pin *float64
@@ -90,6 +119,12 @@ type Report struct {
 	Ray, Ball []float64
 	Samples   int
 	Spacing   float64 // between samples, about
+	// Least, mm², is the size from which on no wall is missed: a disc that large on
+	// either of its sides. 0 where nothing could be sampled.
+	Least float64
+	// Partial says that so many surfaces lie over each other somewhere that not all
+	// samples there were measured.
+	Partial bool
 }
 
 // Levels are the shares of the surface that Ray and Ball are given at.
@@ -108,25 +143,56 @@ func measureWith(ctx context.Context, t *tree.Tree, wanted float64) (Report, err
 	if err != nil || !ok {
 		return report, err
 	}
-	samples, err := from.all(ctx)
+	pr := newProbe(t)
+	samples, _, err := from.all(ctx, pr, nil)
 	if err != nil {
 		return report, err
 	}
-	if err := measured(ctx, t, samples); err != nil {
+	partial, err := measured(ctx, pr, samples)
+	if err != nil {
 		return report, err
 	}
+	report.Partial = partial
 	report.Samples, report.Spacing = len(samples), from.spacing
 	report.Ray = quantiles(samples, func(s *sample) float64 { return s.ray })
 	report.Ball = quantiles(samples, func(s *sample) float64 { return s.ball })
 
-	gauges, err := gaugeAll(ctx, t, samples, from.spacing)
+	closely, ok, err := newSampler(ctx, t.Mesh, looks*wanted)
+	if err != nil || !ok {
+		return report, err
+	}
+	if len(samples) > 0 {
+		report.Least = leastSeen(closely.spacing)
+	}
+	thin, partial, err := closely.thin(ctx, pr)
 	if err != nil {
 		return report, err
 	}
-	report.Places, err = places(ctx, t, gauges, from)
+	report.Partial = report.Partial || partial
+	f := finder{pr: pr, report: &report}
+	if few := int(2 * wanted); len(thin) <= few {
+		thin, err = closely.tufted(ctx, pr, thin)
+		if err == nil {
+			err = f.find(ctx, thin, closely, 0, math.Inf(1))
+		}
+	} else {
+		// Thin in many places: the thinnest closely, the others by the coarser lattice.
+		// A stretch is seen whole by the closer one if its band is below bound.
+		slices.SortStableFunc(thin, func(a, b sample) int { return compare(a.ray, b.ray) })
+		bound := thin[few].ray * (1 - 1e-9) / band // of a plate all rays are one but for rounding
+		n, _ := slices.BinarySearchFunc(thin, band*bound, func(s sample, x float64) int { return compare(s.ray, x) })
+		var close []sample
+		if close, err = closely.tufted(ctx, pr, thin[:n:n]); err == nil {
+			err = f.find(ctx, close, closely, 0, bound)
+		}
+		if err == nil {
+			err = f.find(ctx, samples, from, bound, math.Inf(1))
+		}
+	}
 	if err != nil {
 		return report, err
 	}
+	report.Places, report.Edges = sorted(report.Places), sorted(report.Edges)
 	for i := range report.Places {
 		switch p := &report.Places[i]; {
 		case p.Kind == Wall && report.Wall == nil:
@@ -136,6 +202,63 @@ func measureWith(ctx context.Context, t *tree.Tree, wanted float64) (Report, err
 		}
 	}
 	return report, nil
+}
+
+// leastSeen is the area of the least disc that always has a lattice point, for walls
+// that are no smaller than their least. A square lattice leaves no disc free of more
+// than √½ spacings' radius; a disc on a surface at the worst slope to its plane is
+// seen there 1/√3 as narrow.
+func leastSeen(spacing float64) float64 {
+	d := max(least, 2*math.Sqrt(0.5)*math.Sqrt(3)*spacing)
+	return math.Pi / 4 * d * d
+}
+
+// finder looks for places among samples.
+type finder struct {
+	pr     *probe
+	report *Report
+}
+
+// find adds the places among the samples of a lattice that are thicker than lo and no
+// thicker than hi. One at lo that was found by another lattice, and is there found a
+// little thicker, is not added again.
+func (f *finder) find(ctx context.Context, samples []sample, from sampler, lo, hi float64) error {
+	gauges, partial, err := gaugeAll(ctx, f.pr, samples, from.centre)
+	if err != nil {
+		return err
+	}
+	f.report.Partial = f.report.Partial || partial
+	defer func() { f.report.Partial = f.report.Partial || f.pr.spent(wanted, lineWork) }()
+	for _, l := range []struct {
+		to    *[]Place
+		level bool
+	}{{&f.report.Places, true}, {&f.report.Edges, false}} {
+		found, err := places(ctx, f.pr, gauges, l.level, from)
+		if err != nil {
+			return err
+		}
+		before := len(*l.to)
+		for _, p := range found {
+			if p.Thickness <= lo/1.1 || p.Thickness > hi {
+				continue
+			}
+			again := slices.ContainsFunc((*l.to)[:before], func(o Place) bool {
+				return o.Kind == p.Kind && p.Thickness <= 1.1*o.Thickness && p.Thickness >= o.Thickness/1.1 &&
+					o.At.Sub(p.At).Norm() <= o.Extent+p.Extent
+			})
+			if !again {
+				*l.to = append(*l.to, p)
+			}
+		}
+	}
+	return nil
+}
+
+// sorted are the thinnest places of each kind, the thinnest first.
+func sorted(all []Place) []Place {
+	slices.SortStableFunc(all, func(a, b Place) int { return compare(a.Thickness, b.Thickness) })
+	count := map[Kind]int{}
+	return slices.DeleteFunc(all, func(p Place) bool { count[p.Kind]++; return count[p.Kind] > most })
 }
 
 // quantiles is a length at Levels of the area that has one.
