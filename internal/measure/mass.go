@@ -41,6 +41,13 @@ func massOf(ctx context.Context, m *mesh.Mesh, centre mesh.Vec) (mass, error) {
 	return all, err
 }
 
+// VolumeAndArea are the signed volume, in mm³, and the area, in mm², of a mesh as it is,
+// cracks and all: those of a Report where nothing was closed. The error is that of ctx.
+func VolumeAndArea(ctx context.Context, m *mesh.Mesh) (volume, area float64, err error) {
+	s, err := massOf(ctx, m, m.Bounds().Centre())
+	return s.volume.Value() / 6, s.area.Value() / 2, err
+}
+
 func massOfRange(m *mesh.Mesh, centre mesh.Vec, lo, hi int) mass {
 	var s mass
 	for i := lo; i < hi; i++ {

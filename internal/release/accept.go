@@ -41,7 +41,7 @@ var acceptable = map[string]string{
 
 	"buried-shell": "", "cavity-breaks-out": "", "coincident-shells": "", "cracks-closed": "", "degenerate-triangles": "", "duplicate-triangles": "", "far-from-origin": "",
 	"fine-for-its-size": "", "format": "", "holes-partial": "", "intricate": "", "inward-shell": "", "large": "", "near-duplicate-corners": "", "negative-volume": "",
-	"no-thickness": "", "non-manifold-edges": "", "overlapping-shells": "", "reading": "", "self-intersections": "", "self-touching": "",
+	"no-thickness": "", "non-manifold-edges": "", "overlapping-shells": "", "reading": "", "same-cuts": "", "same-mesh": "", "self-intersections": "", "self-touching": "",
 	"several-shells": "", "shell-inside-out": "", "small": "", "t-junctions": "",
 
 	"thin-wall": "", "thin-pin": "",

@@ -33,8 +33,12 @@ func (b *builder) catalogue() error {
 			Number: strconv.Itoa(r.Number), Title: r.Title, Href: releasePath(r), Summary: r.Summary,
 			Materials: b.offeredIn(r), Chart: b.rangeChart(r, scale),
 		}
-		if r.Height > 0 {
-			e.Facts = number(r.Height, 0) + thin + "mm"
+		height := r.Height
+		if height == 0 && r.Scale == "" {
+			height, _, _ = verdict.FigureHeight(r, b.in.Survey)
+		}
+		if height > 0 {
+			e.Facts = number(height, 0) + thin + "mm"
 		} else {
 			e.Facts = r.Scale
 		}

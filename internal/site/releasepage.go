@@ -2,6 +2,8 @@ package site
 
 import (
 	"html/template"
+	"math"
+	"path"
 	"slices"
 	"strconv"
 	"strings"
@@ -198,6 +200,12 @@ func (b *builder) facts(r release.Release) []Fact {
 	var out []Fact
 	if r.Height > 0 {
 		out = append(out, Fact{Label: "Height", Value: b.in.units().length(r.Height)})
+	} else if mm, from, ok := verdict.FigureHeight(r, b.in.Survey); ok {
+		how := "measured from " + path.Base(from.Rel) + ", as it lies"
+		if from.Kind == release.CutPose {
+			how = "measured from the standing pose"
+		}
+		out = append(out, Fact{Label: "Height", Value: b.in.units().length(math.Round(mm*10)/10) + ", " + how})
 	}
 	if r.Scale != "" {
 		out = append(out, Fact{Label: "Scale", Value: r.Scale})

@@ -86,7 +86,9 @@ func (w *workshop) survey() survey.Survey {
 			cs.Err = err
 			continue
 		}
-		cs.Report = &measure.Report{Fingerprint: m.Fingerprint(), Triangles: len(m.Triangles), Bounds: m.Bounds(), Volume: 1, Area: 2}
+		volume, area, err := measure.VolumeAndArea(w.t.Context(), m)
+		require.NoError(w.t, err)
+		cs.Report = &measure.Report{Fingerprint: m.Fingerprint(), Triangles: len(m.Triangles), Bounds: m.Bounds(), Volume: volume, Area: area}
 	}
 	return out
 }
@@ -366,5 +368,37 @@ func TestSealedGeometryDrawsTheSameOutlines(t *testing.T) {
 			require.InEpsilon(t, a.Area(), b.Area(), 1e-9, "%s, %s", file, v)
 			require.Equal(t, len(a), len(b), "as many outlines and holes")
 		}
+	}
+}
+
+// Text is edited by hand: what a revision states of a mesh is held against the mesh
+// that was sealed with it.
+func TestEditedMeasuresOfARevisionAreSaid(t *testing.T) {
+	w := newWorkshop(t)
+	w.st = store.Open(t.TempDir(), "salt")
+	w.part(release.Part{Slug: "arm"}, map[release.CutKind]float64{"any": 10})
+	w.seal()
+	w.seal()
+	lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+	require.NoError(t, err)
+	require.Empty(t, lost)
+	sealed := &w.release().Revisions[1].Parts[0].Cuts[0] // the second: the first stays right
+	was := *sealed
+	for want, edit := range map[string]func(){
+		"a volume of ":    func() { sealed.Volume *= 1.1 },
+		"a area of ":      func() { sealed.Area += 5 },
+		"a width of ":     func() { sealed.Size[0] += .01 },
+		"a height of ":    func() { sealed.Size[2] -= 1 },
+		" triangles, and": func() { sealed.Triangles++ },
+	} {
+		*sealed = was
+		edit()
+		lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+		require.NoError(t, err)
+		require.Len(t, lost, 1, want)
+		require.Equal(t, "B", lost[0].Revision)
+		require.Equal(t, "releases/01-box/revisions.yaml", lost[0].File)
+		require.Contains(t, lost[0].Differs, strings.Replace(want, "a area", "an area", 1))
+		require.Empty(t, lost[0].Why)
 	}
 }

@@ -60,6 +60,17 @@ type CutSurvey struct {
 	Err    error
 }
 
+// Tall is the mesh's extent along z in mm, zero where it was not measured.
+func (cs *CutSurvey) Tall() float64 {
+	switch {
+	case cs.Report != nil:
+		return cs.Report.Bounds.Size().Z
+	case cs.Drawing[measure.Front] != nil:
+		return cs.Drawing[measure.Front].Height
+	}
+	return 0
+}
+
 // Survey is a whole site measured: by the cut's path relative to the content
 // root (release.Cut.Rel).
 type Survey map[string]*CutSurvey

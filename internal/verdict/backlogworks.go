@@ -80,6 +80,8 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 			t.Settles = "A resin cut that is split and glued round its pivots instead; then print it."
 		}
 		return t
+	case string(RuleStiff):
+		return stays(g.Text)
 	case string(RulePlate):
 		return b.tooLarge(p, g, m, redesign, stays)
 	case string(RuleTrapped):

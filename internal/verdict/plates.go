@@ -257,14 +257,14 @@ func degrees(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) 
 func Findings(site *release.Site, s survey.Survey) []Finding {
 	var out []Finding
 	for _, r := range site.Releases {
-		units := unitFindings(r, s)
+		stated := append(unitFindings(r, s), statedFindings(r, s)...)
 		for _, p := range r.Parts {
-			out = append(out, partFindings(site, r, p, s, units)...)
+			out = append(out, partFindings(site, r, p, s, stated)...)
 		}
 		out = append(out, hardwareFindings(site, r, s)...)
 		out = append(out, licenceFindings(r)...)
 		out = append(out, poseFindings(r, s)...)
-		for _, f := range units {
+		for _, f := range stated {
 			if f.Part == "" {
 				out = append(out, f)
 			}
@@ -273,9 +273,9 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 	return out
 }
 
-// partFindings is Findings for one part. units are those about the units of the
-// release's files, of which it takes its own.
-func partFindings(site *release.Site, r release.Release, p release.Part, s survey.Survey, units []Finding) []Finding {
+// partFindings is Findings for one part. stated are those of the release that come of
+// what its notes state and of its files together, of which it takes its own.
+func partFindings(site *release.Site, r release.Release, p release.Part, s survey.Survey, stated []Finding) []Finding {
 	var out []Finding
 	var cuts []cutFindings
 	read := true
@@ -296,7 +296,7 @@ func partFindings(site *release.Site, r release.Release, p release.Part, s surve
 		}
 		of.place.Mesh = cs.Report.Fingerprint
 		found := append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...)
-		for _, f := range units {
+		for _, f := range stated {
 			if f.Part == p.Slug && f.Cut == c.Kind {
 				found = append(found, f.Finding)
 			}

@@ -86,6 +86,8 @@ func targetOf(r Rule) (GroundKind, string) {
 	switch r.Code {
 	case RuleCut, RuleFlexibleCut, RuleReadable:
 		return OfCut, r.target
+	case RuleStiff:
+		return OfCut, string(release.CutFlexible)
 	case RuleFlexible:
 		if r.Answer == Care {
 			return OfSettings, ""
@@ -177,6 +179,8 @@ func (g group) sentence() string {
 			return fmt.Sprintf("%s %s to bend: print %s in the blend that the release states, %s.", names, g.verb("has", "have"), g.verb("it", "them"), about)
 		}
 		return fmt.Sprintf("%s %s to bend: print %s in a flexible material.", names, g.verb("has", "have"), g.verb("it", "them"))
+	case RuleStiff:
+		return fmt.Sprintf("The joints of %s were not drawn for a material that bends: holes give way and rods slip out.", names)
 	case RulePlate:
 		switch {
 		case g.rule.Answer == Fails:

@@ -24,6 +24,7 @@ const (
 	RuleSound       RuleCode = "sound"        // and has no fault
 	RuleSnaps       RuleCode = "snaps"        // no snap joints in a rigid resin
 	RuleFlexible    RuleCode = "flexible"     // what has to bend is printed in what bends
+	RuleStiff       RuleCode = "stiff"        // what turns on a rod is not printed in what bends
 	RulePlate       RuleCode = "plate"        // it fits the design standard
 	RulePosture     RuleCode = "posture"      // as it is meant to be laid
 	RuleThin        RuleCode = "thin"         // no place is far under the material's limits
@@ -89,6 +90,9 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 			say(RuleFlexible, Care, Care, release.BlendText(stated), "")
 		}
 	}
+	if m.Stiffness == bench.Flexible && cut.Kind != release.CutFlexible && !p.Flexible && jointed(r, p, cs) {
+		say(RuleStiff, Care, Care, "", "")
+	}
 	if rule, ok := plateRule(m.Process, cs, plates); ok {
 		rules = append(rules, rule)
 	}
@@ -142,6 +146,18 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 func ofKind(r thin.Report, kind thin.Kind) thin.Report {
 	r.Places = slices.DeleteFunc(slices.Clone(r.Places), func(p thin.Place) bool { return p.Kind != kind })
 	return r
+}
+
+// jointed reports whether a part turns or is held on something: it takes rod, wire or
+// a screw, a bearing or a spring, or it is one of several and has a round hole.
+func jointed(r release.Release, p release.Part, cs *survey.CutSurvey) bool {
+	for _, u := range p.Takes {
+		switch u.Item.Kind {
+		case bench.Rod, bench.Wire, bench.Screw, bench.Bearing, bench.Spring:
+			return true
+		}
+	}
+	return len(r.Parts) > 1 && len(cs.Report.Bores.Holes) > 0
 }
 
 // firstFault is the code of the first fault, one of the codes where any are given.
