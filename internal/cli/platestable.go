@@ -170,6 +170,9 @@ func (v platesAnswer) table(w io.Writer, r *release.Release, set *survey.PlateSe
 		if why == "" {
 			why = "It has no mesh that can be read."
 		}
+		if set.Short(sp) {
+			why += " Nor do all of its pieces fit."
+		}
 		s.row("in pieces", "%d %s. %s", sp.Number, sp.Whole.Name, why)
 	}
 	for _, c := range set.Choices {

@@ -118,6 +118,23 @@ func TestThePoseIsKeptWhereItFits(t *testing.T) {
 	require.Len(t, set.Layout.Plates[0], 2)
 }
 
+// A hull that fits neither whole nor in its pieces: those that do fit are laid, and
+// the split is known to be short.
+func TestASplitWhosePiecesDoNotAllFitIsShort(t *testing.T) {
+	for fore, short := range map[float64]bool{100: false, 180: true} {
+		s := boxSite(t, t.TempDir(), []release.Part{
+			{Slug: "hull"}, {Slug: "fore", Replaces: "hull"}, {Slug: "aft", Replaces: "hull"},
+		}, [][3]float64{{190, 60, 60}, {fore, 60, 60}, {90, 60, 60}})
+		set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: survey.Spacing})
+		require.Len(t, set.Splits, 1)
+		require.Equal(t, short, set.Short(set.Splits[0]), "%v", fore)
+		if short {
+			require.Len(t, set.Layout.Unplaced, 1)
+			require.Equal(t, "fore", set.Pieces[set.Layout.Unplaced[0].Piece].Part.Slug)
+		}
+	}
+}
+
 // Of a beam that fits only in another orientation than the one recommended, the
 // pieces are laid, which keep theirs; where nobody recommends one, or the pieces do
 // not keep theirs either, the beam.
