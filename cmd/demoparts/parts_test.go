@@ -15,6 +15,7 @@ import (
 	"github.com/unixpickle/model3d/model3d"
 
 	s "cardback/cmd/demoparts/solid"
+	"cardback/internal/mend"
 	"cardback/internal/mesh"
 )
 
@@ -35,6 +36,9 @@ func TestMeshesAreSound(t *testing.T) {
 		t.Run(f.path(), func(t *testing.T) {
 			t.Parallel()
 			m := f.mesh
+			if f.release == eelDir && f.part == "letter" {
+				m = closedLetter(t, m)
+			}
 			top := m.Topology()
 			assert.True(t, top.Closed)
 			assert.True(t, top.ConsistentlyOriented)
@@ -60,6 +64,19 @@ func TestMeshesAreSound(t *testing.T) {
 			assert.InDelta(t, 0, b.Centre().Y, s.Grid)
 		})
 	}
+}
+
+// closedLetter checks that the letter has the crack that it is meant to have, and
+// returns it without.
+func closedLetter(t *testing.T, m *mesh.Mesh) *mesh.Mesh {
+	require.Equal(t, 3, m.Topology().OpenEdges)
+	out, how, err := mend.Surface(t.Context(), m)
+	require.NoError(t, err)
+	require.NotNil(t, how)
+	require.Equal(t, 1, how.Cut)
+	// The corner lies so far inside of the side, to the rounding of 32 bits at 7 mm.
+	require.InDelta(t, crackOfLetter, how.Farthest, 5e-7)
+	return out
 }
 
 // What the program writes into a fresh folder is the demo's meshes and nothing
