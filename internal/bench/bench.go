@@ -34,11 +34,17 @@ type Plate struct {
 	// VatLeast is the liquid, in ml, that must be left in a resin printer's vat for
 	// the last layer to print; it is not used up. Zero where not stated.
 	VatLeast float64
-	// LayerSeconds is how long a resin printer of the class takes for a layer,
-	// whatever is on it; Flow is what a filament printer lays down, in mm³/s, all
-	// movements taken together. Zero where not stated.
-	LayerSeconds, Flow float64
-	Note               string
+	// LayerSeconds is how long a resin printer of the class takes for a layer, whatever is
+	// on it, light and lift together; the first FirstLayers take FirstLayerSeconds each.
+	// Zero where not stated.
+	LayerSeconds, FirstLayerSeconds float64
+	FirstLayers                     int
+	// Flow is what a filament printer lays down while it lays lines, in mm³/s, in layers of
+	// FlowLayer. WarmUpSeconds it takes before the first line; MoveSeconds for each layer
+	// of each piece, to come there and to begin and end lines; and LeastLayerSeconds at
+	// least for a layer, so that it cools. Zero where not stated.
+	Flow, WarmUpSeconds, MoveSeconds, LeastLayerSeconds float64
+	Note                                                string
 }
 
 // Material is a stock to print with.
@@ -112,3 +118,7 @@ type Bench struct {
 	Hardware  []Hardware
 	Currency  string // ISO 4217 code of the prices; empty where there are none
 }
+
+// FlowLayer is the layer in mm that a plate's Flow is stated for: a line laid at the
+// same speed in a thinner layer holds less in proportion.
+const FlowLayer = 0.2

@@ -67,7 +67,7 @@ func TestSlipsInTheTables(t *testing.T) {
 		{name: "two standards", plates: goodPlates + "  - {id: f, name: F, process: filament, width: 200, depth: 200, height: 200, standard: true}\n  - {id: q, name: Q, process: resin, width: 68, depth: 120, height: 155, standard: true}\n",
 			want: []string{`plates.yaml:4:84: plate "q" is a second design standard for resin; "p" already is, expected at most one for a process`}},
 		{name: "unknown field", plates: goodPlates + "  - {id: q, name: Q, process: resin, width: 68, deep: 120, depth: 1, height: 155}\n",
-			want: []string{`plates.yaml:3:49: field "deep" is not known here; expected id, name, process, width, depth, height, margin, standard, vat_least, layer_seconds, flow, note or diameter`}},
+			want: []string{`plates.yaml:3:49: field "deep" is not known here; expected id, name, process, width, depth, height, margin, standard, vat_least, layer_seconds, flow, first_layer_seconds, first_layers, warm_up_seconds, move_seconds, least_layer_seconds, note or diameter`}},
 		{name: "no list", plates: "plate: []\n", want: []string{`plates.yaml:1:1: field "plate" is not known here; did you mean "plates"?`}},
 		{name: "density in kg/m3", materials: entry("materials", "id: m", "name: M", "process: resin", "stiffness: rigid", "density: 1170", "wall_min: 30", "pin_min: 1", "hole_allowance: 5 mm", "source: x"),
 			want: []string{`materials.yaml:6:14: "density" is 1170; expected a number from 0.3 to 8`,
@@ -88,6 +88,13 @@ func TestSlipsInTheTables(t *testing.T) {
 				`hardware.yaml:5:77: magnet "d" has a stock length, which only rod, wire and cord have; remove it`,
 				`hardware.yaml:6:58: wire "e" has a thickness, which only magnets and bearings have; remove it`,
 				`hardware.yaml:7:28: kind "rope" is not known; expected rod, wire, cord, magnet, screw, bearing, spring or adhesive`}},
+		{name: "times without the rest", plates: entry("plates", "id: p", "name: P", "process: resin", "width: 68", "depth: 120", "height: 100", "first_layers: 6") +
+			"  - {id: q, name: Q, process: resin, width: 200, depth: 200, height: 200, layer_seconds: 10, first_layers: 60, first_layer_seconds: 30}\n" +
+			"  - {id: f, name: F, process: filament, width: 200, depth: 200, height: 200, first_layers: 6, warm_up_seconds: 9000}\n",
+			want: []string{`plates.yaml:8:19: plate "p" states a time for its first layers without the rest; expected layer_seconds, first_layers and first_layer_seconds`,
+				`plates.yaml:9:108: first_layers 60 is more than any vat takes; expected up to 50`,
+				`plates.yaml:10:92: filament plate "f" has first_layers, which is for resin; remove it`,
+				`plates.yaml:10:112: "warm_up_seconds" is 9000; expected a number from 0.1 to 1800`}},
 		{name: "what printers state", plates: entry("plates", "id: p", "name: P", "process: resin", "width: 68", "depth: 120", "height: 100", "vat_least: 0", "layer_seconds: 2500", "flow: 4.5") +
 			"  - {id: f, name: F, process: filament, width: 200, depth: 200, height: 200, vat_least: 40, layer_seconds: 10, flow: quick}\n",
 			want: []string{`plates.yaml:8:16: "vat_least" is 0; expected a number from 1 to 2000`,

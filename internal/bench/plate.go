@@ -11,6 +11,9 @@ const (
 	leastVat, mostVat     = 1, 2000
 	leastLayer, mostLayer = 0.5, 300
 	leastFlow, mostFlow   = 0.1, 100
+	// Heating takes up to half an hour for a large bed; a layer is moved for and cooled for
+	// up to a minute; a vat has up to 50 first layers.
+	leastSeconds, mostWarmUp, mostMove, mostFirst = 0.1, 1800, 60, 50
 )
 
 // plate reads what m names on top of p.
@@ -26,6 +29,20 @@ func plate(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
 	set(m, "vat_least", &p.VatLeast, within(m, leastVat, mostVat), fields.Optional)
 	set(m, "layer_seconds", &p.LayerSeconds, within(m, leastLayer, mostLayer), fields.Optional)
 	set(m, "flow", &p.Flow, within(m, leastFlow, mostFlow), fields.Optional)
+	set(m, "first_layer_seconds", &p.FirstLayerSeconds, within(m, leastLayer, mostLayer), fields.Optional)
+	if n := m.Count("first_layers", fields.Optional, 0); n > mostFirst {
+		m.Errorf("first_layers", "first_layers %d is more than any vat takes; expected up to %d", n, mostFirst)
+		p.FirstLayers, p.FirstLayerSeconds = 0, 0
+	} else if m.Has("first_layers") {
+		p.FirstLayers = n
+	}
+	if p.Process != Filament && (p.FirstLayers > 0 && p.FirstLayerSeconds == 0 || p.FirstLayerSeconds > 0 && (p.FirstLayers == 0 || p.LayerSeconds == 0)) {
+		m.Errorf("first_layers", "plate %q states a time for its first layers without the rest; expected layer_seconds, first_layers and first_layer_seconds", id)
+		p.FirstLayers, p.FirstLayerSeconds = 0, 0
+	}
+	set(m, "warm_up_seconds", &p.WarmUpSeconds, within(m, leastSeconds, mostWarmUp), fields.Optional)
+	set(m, "move_seconds", &p.MoveSeconds, within(m, leastSeconds, mostMove), fields.Optional)
+	set(m, "least_layer_seconds", &p.LeastLayerSeconds, within(m, leastSeconds, mostMove), fields.Optional)
 	set(m, "note", &p.Note, m.Text, fields.Optional)
 	diameter := m.Length("diameter", fields.Optional)
 	sides := m.Has("width") || m.Has("depth")
@@ -43,13 +60,15 @@ func plate(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
 	if least := min(p.Width, p.Depth); least > 0 && 2*p.Margin >= least {
 		m.Errorf("margin", "margin %g mm on both sides leaves nothing of the plate's %g mm; expected less than half", p.Margin, least)
 	}
-	for _, name := range []string{"vat_least", "layer_seconds"} {
+	for _, name := range []string{"vat_least", "layer_seconds", "first_layers", "first_layer_seconds"} {
 		if p.Process == Filament && m.Has(name) {
 			m.Errorf(name, "filament plate %q has %s, which is for resin; remove it", id, name)
 		}
 	}
-	if p.Process == Resin && m.Has("flow") {
-		m.Errorf("flow", "resin plate %q has a flow, which is for filament; remove it", id)
+	for _, name := range []string{"flow", "warm_up_seconds", "move_seconds", "least_layer_seconds"} {
+		if p.Process == Resin && m.Has(name) {
+			m.Errorf(name, "resin plate %q has a %s, which is for filament; remove it", id, name)
+		}
 	}
 	return p, id != "" && p.Name != "" && p.Process != "" && p.Width > 0 && p.Depth > 0 && p.Height > 0 && 2*p.Margin < min(p.Width, p.Depth)
 }

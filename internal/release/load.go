@@ -249,12 +249,10 @@ func (l *loader) loadSite() {
 	if u := m.Enum("units_shown", fields.Optional, "mm", "mm+in"); u != "" {
 		s.UnitsShown = u
 	}
-	if m.Has("print_tolerance") {
-		s.PrintTolerance = m.LengthOrZero("print_tolerance", fields.Optional)
-		if s.PrintTolerance > MostPrintTolerance {
-			m.Errorf("print_tolerance", "print_tolerance %g mm is more than the %g mm that a print shows; expected a length from 0 to %g mm", s.PrintTolerance, MostPrintTolerance, MostPrintTolerance)
-			s.PrintTolerance = DefaultPrintTolerance
-		}
+	if t := m.LengthOrZero("print_tolerance", fields.Optional); t > MostPrintTolerance {
+		m.Errorf("print_tolerance", "print_tolerance %g mm is more than the %g mm that a print shows; expected a length from 0 to %g mm", t, MostPrintTolerance, MostPrintTolerance)
+	} else if m.OK("print_tolerance") {
+		s.PrintTolerance = t
 	}
 	for _, t := range m.Tables("links", fields.Optional) {
 		link := Link{Label: t.Text("label", fields.Required), URL: address(t, "url", fields.Required)}

@@ -82,6 +82,7 @@ type PrintSettings struct {
 	Process                         bench.Process
 	Layer, Tilt                     float64
 	Supports, Blend, Infill, Remark string
+	Walls                           int // lines side by side along the surface, of filament; zero where not stated
 	// Shares is Blend where the notes state it as shares of materials; empty where
 	// they state it in words or not at all.
 	Shares []Share

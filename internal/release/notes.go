@@ -214,6 +214,10 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 		switch {
 		case proc == bench.Filament:
 			s.Infill = p.Text("infill", fields.Optional)
+			if s.Walls = p.Count("walls", fields.Optional, 0); s.Walls > mostWalls || p.OK("walls") && s.Walls == 0 {
+				p.Errorf("walls", "walls %d is not a number of lines; expected one from 1 to %d", s.Walls, mostWalls)
+				s.Walls = 0
+			}
 		case p.IsTable("blend"):
 			if s.Shares = l.blend(p, "blend", proc); s.Shares != nil {
 				s.Blend = BlendText(s.Shares)
@@ -310,3 +314,6 @@ func (l *loader) looseMeshes(rel string) {
 		}
 	}
 }
+
+// mostWalls is more lines than anybody lays side by side along a surface.
+const mostWalls = 20

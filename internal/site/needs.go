@@ -151,7 +151,7 @@ func needRow(n verdict.Need) NeedRow {
 	row := NeedRow{
 		Stock: stockName(n.Stock), Pieces: plural(n.Pieces, "piece", "pieces"),
 		Used: needUsed(&n), Print: significant(n.Grams),
-		Time: duration(n.Seconds),
+		Time: span(n),
 	}
 	if n.Layers > 0 && n.Process == bench.Resin {
 		row.Layers = count(n.Layers)
@@ -203,6 +203,14 @@ func tenthsOf(t int) string { return number(float64(t)/10, 1) }
 
 // duration is seconds in words a person plans by: minutes below an hour, then hours and
 // tens of minutes. No model of printing time is better than that. Zero is not known.
+// span is a time and how far it may be off.
+func span(n verdict.Need) string {
+	if !(n.Seconds > 0) {
+		return ""
+	}
+	return "about " + duration(n.Seconds) + ", from " + duration(n.SecondsLeast) + " to " + duration(n.SecondsMost)
+}
+
 func duration(seconds float64) string {
 	minutes := int(min(math.Round(seconds/60), math.MaxInt32))
 	switch {

@@ -373,6 +373,9 @@ func settings(r release.Release, proc bench.Process) PrintRow {
 		}
 		add("Supports", s.Supports)
 		add("Infill", s.Infill)
+		if s.Walls > 0 {
+			add("Walls", plural(s.Walls, "line", "lines"))
+		}
 		add("Blend", s.Blend)
 	}
 	return row

@@ -20,15 +20,17 @@ type takesJSON struct {
 
 // amountJSON is how much of a stock something takes: see verdict.Need.
 type amountJSON struct {
-	Pieces  int     `json:"pieces"`
-	Used    float64 `json:"used_ml"`
-	Waste   float64 `json:"waste_ml"`
-	Length  float64 `json:"filament_m,omitempty"`
-	Spool   float64 `json:"spool_g,omitempty"`
-	Grams   float64 `json:"print_g"`
-	Cost    float64 `json:"cost,omitempty"`
-	Layers  int     `json:"layers,omitempty"`
-	Seconds float64 `json:"seconds,omitempty"`
+	Pieces       int     `json:"pieces"`
+	Used         float64 `json:"used_ml"`
+	Waste        float64 `json:"waste_ml"`
+	Length       float64 `json:"filament_m,omitempty"`
+	Spool        float64 `json:"spool_g,omitempty"`
+	Grams        float64 `json:"print_g"`
+	Cost         float64 `json:"cost,omitempty"`
+	Layers       int     `json:"layers,omitempty"`
+	Seconds      float64 `json:"seconds,omitempty"`
+	SecondsLeast float64 `json:"seconds_least,omitempty"`
+	SecondsMost  float64 `json:"seconds_most,omitempty"`
 }
 
 type needJSON struct {
@@ -213,7 +215,7 @@ func (b *builder) needsData(r release.Release) []needJSON {
 }
 
 func amountData(n verdict.Need) amountJSON {
-	return amountJSON{n.Pieces, n.Used / 1000, n.Waste / 1000, n.Length / 1000, n.Spool, n.Grams, n.Cost, n.Layers, n.Seconds}
+	return amountJSON{n.Pieces, n.Used / 1000, n.Waste / 1000, n.Length / 1000, n.Spool, n.Grams, n.Cost, n.Layers, n.Seconds, n.SecondsLeast, n.SecondsMost}
 }
 
 func cutListData(l verdict.CutList) cutListJSON {

@@ -87,6 +87,7 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 	f.site.Bench.Plates[1].Flow = 2 // mm³ a second, filament
 	for _, c := range f.s {
 		c.Report.Volume, c.Report.Area, c.Report.Closed, c.Report.ConsistentlyOriented, c.Report.Shells = 1000, 600, true, true, 1
+		c.Layers = map[bench.Process]*survey.Layers{bench.Filament: {Count: 25, Layer: 0.2}}
 	}
 	for i := range f.site.Releases[0].Parts {
 		f.site.Releases[0].Parts[i].Quantity = 1
@@ -105,7 +106,8 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 	require.Equal(t, all.Seconds, p.Need.Seconds)
 	require.Equal(t, all.Used, p.Need.Used)
 
-	f.site.Bench.Plates[1].Flow = all.Used / (4*3600 + 1)
+	const heatAndMoves = 240 + 2*25*3 // of two parts of 25 layers
+	f.site.Bench.Plates[1].Flow = all.Used / (4*3600 + 1 - heatAndMoves)
 	p = verdict.Backlog(f.input())[0]
 	require.Equal(t, verdict.LongPrint, p.Effort, "a second over four hours")
 }

@@ -167,7 +167,7 @@ func (b *backlog) need(parts []string, m bench.Material) Need {
 			plate = plates[i]
 		}
 	}
-	n := newNeed(b.in.Site, []release.Share{{Material: m, Share: 1}}, plate)
+	n := newNeed(b.in.Site, &b.r, []release.Share{{Material: m, Share: 1}}, plate)
 	for _, p := range b.r.Parts {
 		if slices.Contains(parts, p.Slug) {
 			n.add(p, p.Printed(), b.in.Survey)

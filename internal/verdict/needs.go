@@ -35,11 +35,12 @@ type Need struct {
 	Cost     float64
 	Currency string
 	// Layers is of the tallest piece: with resin all pieces of a plate are printed at
-	// once. Seconds is by the plate's LayerSeconds or Flow; zero where not stated.
-	Layers  int
-	Seconds float64
-	Assumed []string // in words: everything that is not measured
-	Left    []string // names of parts that are not in it: unreadable, or without an inside
+	// once. Seconds is by the plate's LayerSeconds or Flow, and SecondsLeast and
+	// SecondsMost are how far it may be off; zero where not stated.
+	Layers                             int
+	Seconds, SecondsLeast, SecondsMost float64
+	Assumed                            []string // in words: everything that is not measured
+	Left                               []string // names of parts that are not in it: unreadable, or without an inside
 }
 
 // Tenths is Used in tenths of a millilitre, rounded up: a hundredth of a µl over a
@@ -62,12 +63,15 @@ type pieceOf struct {
 	report *measure.Report
 	count  int
 	layers int
+	layer  float64 // height of one, mm
+	measure.Filling
+	stated bool // the infill, by the release
 }
 
 // PartNeed is what copies of p take, in the cut that is printed in the stock. ok is
 // false where there is no such cut or it cannot be read.
 func PartNeed(site *release.Site, r release.Release, p release.Part, copies int, s survey.Survey, stock []release.Share, plate bench.Plate) (n Need, ok bool) {
-	b := newNeed(site, stock, plate)
+	b := newNeed(site, &r, stock, plate)
 	if len(b.stock) == 0 || !b.add(p, copies, s) {
 		return Need{}, false
 	}
@@ -79,7 +83,7 @@ func PartNeed(site *release.Site, r release.Release, p release.Part, copies int,
 // bends counts the parts that are made to bend, any other stock the rest. Layers and
 // seconds are of the tallest piece for resin, as if all stood on one plate.
 func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
-	b := newNeed(site, stock, plate)
+	b := newNeed(site, &r, stock, plate)
 	if len(b.stock) == 0 {
 		return Need{}
 	}
@@ -111,25 +115,33 @@ const onePlate = "Time is of one plate with everything on it; each further plate
 // OnPlates is n with the layers and the seconds of the plates that it is laid on, one
 // after another, in place of those of a single plate. each is of PlateNeeds.
 func (n Need) OnPlates(each []Need) Need {
-	seconds, plates, layers := 0.0, 0, 0
+	var times [3]float64
+	plates, layers := 0, 0
 	for _, e := range each {
 		if e.Pieces == 0 {
 			continue
 		}
 		plates++
 		layers += e.Layers
-		seconds += e.Seconds
+		for i, t := range [3]float64{e.Seconds, e.SecondsLeast, e.SecondsMost} {
+			times[i] += t
+		}
 	}
-	if n.Process != bench.Resin || plates == 0 {
+	if plates == 0 {
 		return n
 	}
-	n.Layers, n.Seconds = layers, seconds
+	n.Seconds, n.SecondsLeast, n.SecondsMost = times[0], times[1], times[2]
+	if n.Process == bench.Resin {
+		n.Layers = layers
+	}
 	n.Assumed = slices.Clone(n.Assumed)
 	if i := slices.Index(n.Assumed, onePlate); i >= 0 {
 		n.Assumed[i] = fmt.Sprintf("Layers and time are of %s, one after another.", counted(plates, "laid plate", "laid plates"))
 		if plates == 1 {
 			n.Assumed[i] = "Layers and time are of the plate as it is laid."
 		}
+	} else if n.Process == bench.Filament && n.Seconds > 0 {
+		n.Assumed = append(n.Assumed, fmt.Sprintf("Time is of %s, one after another.", counted(plates, "laid plate", "laid plates")))
 	}
 	return n
 }
@@ -138,7 +150,7 @@ func (n Need) OnPlates(each []Need) Need {
 // print in the stock does not count, or that cannot be read.
 func PartNeeds(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) []*Need {
 	out := make([]*Need, len(r.Parts))
-	b := newNeed(site, stock, plate)
+	b := newNeed(site, &r, stock, plate)
 	for i, p := range r.Parts {
 		if len(b.stock) == 0 || !p.NeededFor(b.need.Process) || wantsFlexible(p) != b.bends {
 			continue
@@ -179,27 +191,30 @@ func ReleaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate 
 // costs and seconds add up. Parts that bend are left out of a stock that does not,
 // and the other way about. layer is the height of one in mm.
 func PlateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock []release.Share, layer float64) (each []Need, all Need) {
-	total := newNeed(site, stock, set.Plate)
+	r := releaseOf(site, set.Release)
+	total := newNeed(site, r, stock, set.Plate)
 	if set.Layout == nil || len(total.stock) == 0 || !(layer > 0) {
 		return nil, Need{}
 	}
-	seconds := 0.0
+	var times [3]float64
 	for _, placed := range set.Layout.Plates {
-		b := newNeed(site, stock, set.Plate)
+		b := newNeed(site, r, stock, set.Plate)
 		for _, at := range placed {
 			piece := set.Pieces[at.Piece]
 			if wantsFlexible(piece.Part) != b.bends {
 				continue
 			}
-			b.addCut(piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer))
-			total.addCut(piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer))
+			b.addCut(piece.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
+			total.addCut(piece.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
 		}
 		n := b.finish()
-		seconds += n.Seconds
+		for i, t := range [3]float64{n.Seconds, n.SecondsLeast, n.SecondsMost} {
+			times[i] += t
+		}
 		each = append(each, n)
 	}
 	all = total.finish()
-	all.Seconds = seconds
+	all.Seconds, all.SecondsLeast, all.SecondsMost = times[0], times[1], times[2]
 	if len(each) > 1 && all.Vat > 0 {
 		all.Assumed = append(all.Assumed, "What is left in the vat serves the next plate, so it is counted once.")
 	}
@@ -222,10 +237,11 @@ type needing struct {
 	bends  bool
 	money  string
 	pieces []pieceOf
+	r      *release.Release // whose settings hold; nil where there is none
 }
 
-func newNeed(site *release.Site, stock []release.Share, plate bench.Plate) *needing {
-	b := &needing{stock: stirred(stock), money: site.Bench.Currency}
+func newNeed(site *release.Site, r *release.Release, stock []release.Share, plate bench.Plate) *needing {
+	b := &needing{stock: stirred(stock), money: site.Bench.Currency, r: r}
 	b.need.Stock, b.need.Plate = stock, plate
 	if len(b.stock) > 0 {
 		b.need.Process = b.stock[0].Material.Process
@@ -267,17 +283,17 @@ func (b *needing) add(p release.Part, copies int, s survey.Survey) bool {
 	if !ok {
 		return false
 	}
-	layers := 0
+	layers, layer := 0, 0.0
 	if cs, ok := s.Measured(cut); ok {
 		if l := cs.Layers[b.need.Process]; l != nil {
-			layers = l.Count
+			layers, layer = l.Count, l.Layer
 		}
 	}
-	b.addCut(p.Name, cut, copies, s, layers)
+	b.addCut(p, p.Name, cut, copies, s, layers, layer)
 	return true
 }
 
-func (b *needing) addCut(name string, cut release.Cut, copies int, s survey.Survey, layers int) {
+func (b *needing) addCut(p release.Part, name string, cut release.Cut, copies int, s survey.Survey, layers int, layer float64) {
 	cs, ok := s.Measured(cut)
 	if !ok || !cs.Report.Solid() || cs.Report.Volume <= 0 {
 		if !slices.Contains(b.need.Left, name) {
@@ -285,7 +301,8 @@ func (b *needing) addCut(name string, cut release.Cut, copies int, s survey.Surv
 		}
 		return
 	}
-	b.pieces = append(b.pieces, pieceOf{name, cs.Report, copies, layers})
+	fill, stated := fillingOf(b.r, p)
+	b.pieces = append(b.pieces, pieceOf{name, cs.Report, copies, layers, layer, fill, stated})
 }
 
 // most is the layers of the tallest piece.
@@ -304,7 +321,7 @@ func (b *needing) finish() Need {
 	for _, p := range b.pieces {
 		n.Pieces += p.count
 		n.Solid += float64(float64(p.count) * p.report.Volume)
-		filled, _ := measure.UsualFilling.Extruded(p.report.Volume, p.report.Area)
+		filled, _ := p.Extruded(p.report.Volume, p.report.Area)
 		about += float64(float64(p.count) * filled)
 	}
 	n.Layers = b.most()
@@ -362,8 +379,7 @@ func (b *needing) filament(about float64) {
 		density += float64(s.Share * s.Material.Density)
 		waste += float64(s.Share * s.Material.Waste)
 	}
-	f := measure.UsualFilling
-	b.assume("Filled with %d lines of %s mm and %s %% infill, from filament of %s mm.", f.Lines, size(f.LineWidth), size(f.Infill*100), size(measure.FilamentDiameter))
+	b.filled()
 	n.Grams = measure.Grams(n.Put, density)
 	b.waste(waste, "supports, brims and purges")
 	n.Length = measure.FilamentLength(n.Used, measure.FilamentDiameter)
@@ -419,20 +435,6 @@ func (b *needing) share() {
 		n.Cost += d.Cost
 	}
 	b.assume("Cost is of what is used, at the bench's prices.")
-}
-
-// time is by the stated model: a resin printer takes the same for each layer,
-// whatever is on it; a filament printer lays its flow, all movements taken together.
-func (b *needing) time() {
-	n := &b.need
-	switch {
-	case n.Process == bench.Resin && n.Plate.LayerSeconds > 0 && n.Layers > 0:
-		n.Seconds = float64(float64(n.Layers) * n.Plate.LayerSeconds)
-		b.assume("%s s for each layer; the first few take longer and are not told apart.", size(n.Plate.LayerSeconds))
-	case n.Process == bench.Filament && n.Plate.Flow > 0:
-		n.Seconds = n.Used / n.Plate.Flow
-		b.assume("%s mm³ laid in a second, all movements taken together.", size(n.Plate.Flow))
-	}
 }
 
 // Apportion divides a whole number into whole shares that add up to it, by the

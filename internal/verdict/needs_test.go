@@ -21,8 +21,8 @@ var (
 	toughResin = bench.Material{ID: "tr", Name: "Tough resin", Process: bench.Resin, Stiffness: bench.Rigid, Density: 1.15, Price: 45}
 	softResin  = bench.Material{ID: "fr", Name: "Flexible resin", Process: bench.Resin, Stiffness: bench.Flexible, Density: 1.1, Shrinkage: .0728}
 	pla        = bench.Material{ID: "rf", Name: "Rigid filament", Process: bench.Filament, Stiffness: bench.Rigid, Density: 1.24, Price: 25, Waste: .05}
-	vat        = bench.Plate{ID: "small", Process: bench.Resin, VatLeast: 40, LayerSeconds: 10}
-	bed        = bench.Plate{ID: "bed", Process: bench.Filament, Flow: 4.5}
+	vat        = bench.Plate{ID: "small", Process: bench.Resin, VatLeast: 40, LayerSeconds: 10, FirstLayers: 6, FirstLayerSeconds: 37.5}
+	bed        = bench.Plate{ID: "bed", Process: bench.Filament, Flow: 4.5, WarmUpSeconds: 240, MoveSeconds: 3, LeastLayerSeconds: 10}
 )
 
 func plain(m bench.Material) []release.Share { return []release.Share{{Material: m, Share: 1}} }
@@ -46,7 +46,7 @@ func needing(parts ...release.Part) *fixture {
 		cs := f.s[p.Slug+"/"+string(kind)]
 		cs.Report.Volume, cs.Report.Area = 1000, 600
 		cs.Report.Closed, cs.Report.ConsistentlyOriented = true, true
-		cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: {Count: 100 * (i + 1)}, bench.Filament: {Count: 25 * (i + 1)}}
+		cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: {Count: 100 * (i + 1), Layer: 0.05}, bench.Filament: {Count: 25 * (i + 1), Layer: 0.2}}
 	}
 	return f
 }
@@ -70,7 +70,9 @@ func TestResinNeeded(t *testing.T) {
 	require.InDelta(t, n.Used/1e6*30, n.Cost, 1e-12, "30 EUR a litre")
 	require.Equal(t, "EUR", n.Currency)
 	require.Equal(t, 200, n.Layers, "the head's")
-	require.Equal(t, 2000.0, n.Seconds)
+	require.Equal(t, 2165.0, n.Seconds, "six first layers of 30 s of light add 165 s (check values 5)")
+	require.InDelta(t, 0.8*2165, n.SecondsLeast, 1e-9)
+	require.InDelta(t, 1.25*2165, n.SecondsMost, 1e-9)
 	require.Zero(t, n.Length)
 	require.Equal(t, []string{
 		"Time is of one plate with everything on it; each further plate takes its own tallest part's layers again.",
@@ -78,7 +80,8 @@ func TestResinNeeded(t *testing.T) {
 		"20 % more is used up: supports and what is washed off.",
 		"40 ml more must be in the vat for the last layer to print; they are left at the end and not in the cost.",
 		"Cost is of what is used, at the bench's prices.",
-		"10 s for each layer; the first few take longer and are not told apart.",
+		"10 s for each layer, light and lift together, and 37.5 s for each of the first 6.",
+		"The time may be from 0.8 to 1.25 times as much: published times of light for a layer differ by as much.",
 	}, n.Assumed)
 
 	soft := f.need(plain(softResin), vat)
@@ -105,7 +108,9 @@ func TestFilamentNeeded(t *testing.T) {
 	require.InDelta(t, 4*609*1.05, n.Used, 1e-9)
 	require.InDelta(t, n.Spool*335.28/1000, n.Length/1000, 1e-4)
 	require.InDelta(t, n.Spool/1000*25, n.Cost, 1e-12)
-	require.InDelta(t, 4*.609*1.05*222.22, n.Seconds, 0.02, "222.22 s for a cubic centimetre at 4.5 mm³/s (check values 5)")
+	// 222.22 s for a cubic centimetre at 4.5 mm³/s (check values 5), 3 s of moves in each of
+	// 25 layers of four pieces, and 4 minutes of heating.
+	require.InDelta(t, 4*.609*1.05*222.22+4*25*3+240, n.Seconds, 0.02)
 	require.InDelta(t, 178.7, measure.FilamentLength(11_400, 2.85)/10, 0.01)
 	require.Zero(t, n.Vat)
 }
@@ -195,7 +200,7 @@ func TestPlatesAddUp(t *testing.T) {
 	require.Equal(t, 2, each[0].Pieces, "the tail is printed in another resin")
 	require.Equal(t, 400, each[0].Layers, "20 mm, the head")
 	require.Equal(t, 200, each[1].Layers)
-	require.Equal(t, 6000.0, all.Seconds, "one plate after the other")
+	require.Equal(t, 6000.0+2*165, all.Seconds, "one plate after the other, each with its first layers")
 	require.InDelta(t, each[0].Used+each[1].Used, all.Used, 1e-9)
 	require.InDelta(t, each[0].Cost+each[1].Cost, all.Cost, 1e-12)
 	require.Equal(t, 40_000.0, all.Vat)
@@ -205,7 +210,7 @@ func TestPlatesAddUp(t *testing.T) {
 	n := f.need(plain(rigidResin), vat)
 	laid := n.OnPlates(each)
 	require.Equal(t, 600, laid.Layers)
-	require.Equal(t, 6000.0, laid.Seconds)
+	require.Equal(t, 6330.0, laid.Seconds)
 	require.Equal(t, n.Used, laid.Used)
 	require.Contains(t, laid.Assumed, "Layers and time are of 2 laid plates, one after another.")
 	require.Len(t, laid.Assumed, len(n.Assumed))

@@ -1,0 +1,192 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cardback/internal/bench"
+	"cardback/internal/measure"
+	"cardback/internal/release"
+	"cardback/internal/words"
+)
+
+// What a filament printer of the bench takes where its plate states a flow and not
+// these: a few minutes of heating, some moves for each layer of each piece, and a layer
+// that cools for a while (common practice, no source).
+const usualWarmUp, usualMove, usualLeast = 240, 3, 10
+
+// Times that are planned by following every line of a filament print are off by this much:
+// of four prints whose planned and measured times their users have published, two took
+// 0.44 and 0.5, one 1.19 and one 1.70 times what was planned (20 min for 45 min, 1½ h for
+// 3 h, 16 h 15 min for 13 h 40 min, 9 h 30 min for 5 h 35 min). Ours, which follows no
+// line, claims no more.
+const fewerFilament, moreFilament = 0.4, 1.75
+
+// Of the layer time that the bench states for resin, light is one part: published advice
+// for one kind of printer is 0.5 to 5 s, where 2.5 s of 10 s are counted here, so that
+// 8 to 12.5 s come of 10.
+const fewerResin, moreResin = 0.8, 1.25
+
+// time is by the stated model. A resin printer takes the same for each layer, whatever is
+// on it, and longer for the first ones. A filament printer heats, then lays its flow, and
+// moves for each layer of each piece; and no layer may take less than it needs to cool.
+// The last is reckoned with the mean layer, so it is a lower bound on the sum over
+// layers, of which those of a thin tip wait and those of a wide foot do not.
+func (b *needing) time() {
+	n := &b.need
+	plate := n.Plate
+	fewer, more := fewerFilament, moreFilament
+	switch {
+	case n.Process == bench.Resin && plate.LayerSeconds > 0 && n.Layers > 0:
+		first := min(plate.FirstLayers, n.Layers)
+		n.Seconds = float64(float64(n.Layers-first)*plate.LayerSeconds) + float64(float64(first)*plate.FirstLayerSeconds)
+		if first > 0 {
+			b.assume("%s s for each layer, light and lift together, and %s s for each of the first %d.", size(plate.LayerSeconds), size(plate.FirstLayerSeconds), plate.FirstLayers)
+		} else {
+			b.assume("%s s for each layer; the first few take longer and are not told apart.", size(plate.LayerSeconds))
+		}
+		fewer, more = fewerResin, moreResin
+		b.assume("The time may be from %s to %s times as much: published times of light for a layer differ by as much.", size(fewer), size(more))
+	case n.Process == bench.Filament && plate.Flow > 0 && n.Layers > 0:
+		n.Seconds = b.filamentSeconds()
+		b.assume("The time may be from %s to %s times as much: by that, published prints differed from what was planned along their every line, and here no line is known.", size(fewer), size(more))
+	default:
+		return // no ground, no time
+	}
+	n.SecondsLeast, n.SecondsMost = float64(n.Seconds*fewer), float64(n.Seconds*more)
+}
+
+func (b *needing) filamentSeconds() float64 {
+	n := &b.need
+	plate := n.Plate
+	stated := func(v, usual float64) (float64, string) {
+		if v > 0 {
+			return v, ""
+		}
+		return usual, " (usual; the bench states none)"
+	}
+	layer, visits := 0.0, 0.0
+	for _, p := range b.pieces {
+		layer = max(layer, p.layer)
+		visits += float64(p.count) * float64(p.layers)
+	}
+	flow := plate.Flow
+	if layer > 0 && layer < bench.FlowLayer {
+		flow = float64(plate.Flow*layer) / bench.FlowLayer
+	}
+	warm, warmWhy := stated(plate.WarmUpSeconds, usualWarmUp)
+	move, moveWhy := stated(plate.MoveSeconds, usualMove)
+	least, leastWhy := stated(plate.LeastLayerSeconds, usualLeast)
+	b.assume("%s mm³ laid in a second, in layers of %s mm.", words.Fixed(flow, 1), size(layer))
+	b.assume("%s s of moves for each layer of each piece%s.", size(move), moveWhy)
+	b.assume("A layer takes %s s at least, so that it cools%s.", size(least), leastWhy)
+	b.assume("Heating takes %s s%s.", size(warm), warmWhy)
+	return warm + max(float64(least*float64(n.Layers)), n.Used/flow+float64(move*visits))
+}
+
+// filled says how prints are filled.
+func (b *needing) filled() {
+	var shares []string
+	which := map[string][]string{}
+	stated := false
+	lines, width := measure.UsualFilling.Lines, measure.UsualFilling.LineWidth
+	for _, p := range b.pieces {
+		share := size(math.Round(p.Infill*1000)/10) + " %"
+		if !slices.Contains(shares, share) {
+			shares = append(shares, share)
+		}
+		if !slices.Contains(which[share], p.name) {
+			which[share] = append(which[share], p.name)
+		}
+		stated = stated || p.stated
+		lines, width = p.Lines, p.LineWidth
+	}
+	most := shares[0] // of most parts, the first of equal ones
+	for _, s := range shares {
+		if len(which[s]) > len(which[most]) {
+			most = s
+		}
+	}
+	text := most + " infill"
+	for _, s := range shares {
+		if s != most {
+			text += fmt.Sprintf(", %s in %s", s, words.List(which[s]))
+		}
+	}
+	why := "as is usual; the release states no infill"
+	if stated {
+		why = "as the release states"
+	}
+	b.assume("Filled with %s of %s mm and %s, %s, from filament of %s mm.", counted(lines, "line", "lines"), size(width), text, why, size(measure.FilamentDiameter))
+}
+
+var percentInWords = regexp.MustCompile(`(\d{1,3}(?:\.\d+)?) ?%`)
+
+// fillingOf is how a part is filled by the release's settings for filament, and whether
+// they state an infill. Where they give several, one that stands beside a part's name is
+// that part's, and of the others the highest is everybody's, so that no print takes more
+// than what is told.
+func fillingOf(r *release.Release, p release.Part) (f measure.Filling, stated bool) {
+	f = measure.UsualFilling
+	if r == nil {
+		return f, false
+	}
+	i := slices.IndexFunc(r.Print, func(s release.PrintSettings) bool { return s.Process == bench.Filament })
+	if i < 0 {
+		return f, false
+	}
+	if w := r.Print[i].Walls; w > 0 {
+		f.Lines = w
+	}
+	others, all := -1.0, -1.0
+	for _, clause := range strings.FieldsFunc(r.Print[i].Infill, func(c rune) bool { return c == ',' || c == ';' }) {
+		m := percentInWords.FindStringSubmatch(clause)
+		if m == nil {
+			continue
+		}
+		share, err := strconv.ParseFloat(m[1], 64)
+		if err != nil || share > 100 {
+			continue
+		}
+		named := false
+		for _, q := range r.Parts {
+			if names(clause, q.Name) {
+				named = true
+				if q.Slug == p.Slug {
+					f.Infill = share / 100
+					return f, true
+				}
+			}
+		}
+		all = max(all, share)
+		if !named {
+			others = max(others, share)
+		}
+	}
+	switch {
+	case others >= 0:
+		f.Infill = others / 100
+	case all >= 0:
+		f.Infill = all / 100
+	}
+	return f, all >= 0
+}
+
+// names reports whether a clause has a name in it, as whole words.
+func names(clause, name string) bool {
+	at := " " + strings.Join(strings.Fields(strings.ToLower(clause)), " ") + " "
+	return strings.Contains(at, " "+strings.ToLower(name)+" ")
+}
+
+func releaseOf(site *release.Site, number int) *release.Release {
+	for i := range site.Releases {
+		if site.Releases[i].Number == number {
+			return &site.Releases[i]
+		}
+	}
+	return nil
+}
