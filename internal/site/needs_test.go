@@ -55,7 +55,7 @@ func TestAFullPrintIsReckonedForEveryStock(t *testing.T) {
 	require.Equal(t, []string{"9.0\u202fml Tough resin", "2.3\u202fml Soft resin"}, blend.Shares)
 	// 640 layers of the cap at 9 s: 1 h 36 min, to tens of minutes.
 	require.Equal(t, "640", plain.Layers)
-	require.Equal(t, "1\u202fh 40\u202fmin", plain.Time)
+	require.Equal(t, "about 1\u202fh 40\u202fmin, from 1\u202fh 20\u202fmin to 2\u202fh", plain.Time)
 	require.Contains(t, resin.Assumed, "9 s for each layer; the first few take longer and are not told apart.")
 	require.Contains(t, strings.Join(resin.Assumed, " "), "20 ml more must be in the vat")
 	require.NotContains(t, resin.Assumed, "The first part of each choice is counted.", "a choice of one is none")
@@ -92,7 +92,7 @@ func TestLaidPlatesTakeTheirTimeOneAfterAnother(t *testing.T) {
 	require.Equal(t, "1\u202fh 40\u202fmin", resin.Plates.Rows[1].Cells[0].Time)
 	require.Equal(t, "2\u202fh 40\u202fmin", resin.Plates.Total[0].Time)
 	require.Equal(t, "1040", resin.Rows[0].Layers)
-	require.Equal(t, "2\u202fh 40\u202fmin", resin.Rows[0].Time)
+	require.Equal(t, "about 2\u202fh 40\u202fmin, from 2\u202fh 10\u202fmin to 3\u202fh 20\u202fmin", resin.Rows[0].Time)
 	require.Contains(t, resin.Assumed, "Layers and time are of 2 laid plates, one after another.")
 	require.NotContains(t, strings.Join(resin.Assumed, " "), "Time is of one plate")
 }
