@@ -5,9 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"net/url"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -16,7 +14,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
-	"cardback/internal/infile"
+	"cardback/internal/outdir"
 	"cardback/internal/release"
 	"cardback/internal/site"
 	"cardback/internal/store"
@@ -25,7 +23,7 @@ import (
 
 type buildOptions struct {
 	content, out, cache, baseURL string
-	backlog                      bool
+	backlog, drafts, withFaults  bool
 }
 
 func buildCommand() *cobra.Command {
@@ -35,14 +33,25 @@ func buildCommand() *cobra.Command {
 		Short: "Measure what has changed and write the release site",
 		Long: `Build reads the content folder, measures every mesh that it has not measured
 before, and writes the whole site. The new site takes the old one's place in one
-step, or not at all.
+step, or not at all. What else stands in the folder is never removed: files that
+build did not write stop it, unless site.yaml names them under keep.
 
 Notes that cannot be understood stop the build; every problem is listed with its
-file, line and column. A mesh that cannot be read does not: its part is shown as
-unreadable, and the exit code is 1.`,
+file, line and column. So does a fault in what would be published: a crack, a mesh
+that cannot be read, a placeholder that still stands. Nothing is written then, and
+what is on the web stays as it is; --with-faults publishes all the same, and the
+pages say so. A release under a licence that does not allow it is never published.
+The build ends with the count of what was found and the worst of it; "cardback
+proof" lists all.
+
+A release whose day is "not yet", or later than today (SOURCE_DATE_EPOCH stands for
+today where it is set), is a draft. Drafts are left out; with --drafts they are
+built too and marked, and their faults are told but hold nothing back.
+
+The exit code is 0 where the site was written, and 1 where it was not.`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return build(cmd.Context(), o, cmd.OutOrStdout(), cmd.ErrOrStderr())
+			return build(cmd.Context(), o, time.Now(), cmd.OutOrStdout(), cmd.ErrOrStderr())
 		},
 	}
 	f := cmd.Flags()
@@ -50,12 +59,17 @@ unreadable, and the exit code is 1.`,
 	f.StringVar(&o.out, "out", filepath.Join("build", "site"), "the folder to write; its old content is replaced")
 	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
 	f.StringVar(&o.baseURL, "base-url", "", "the site's full address, in place of base_url in site.yaml")
+	f.BoolVar(&o.drafts, "drafts", false, "build the drafts too, marked as such")
+	f.BoolVar(&o.withFaults, "with-faults", false, "publish although a fault stands")
 	f.BoolVar(&o.backlog, "backlog", false, "write the designer's own page of what is left to do as well; not for publishing")
 	return cmd
 }
 
-func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error {
-	start := time.Now()
+func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr io.Writer) error {
+	day, err := today(start)
+	if err != nil {
+		return usageError{err}
+	}
 	out, err := checkFolders(o)
 	if err != nil {
 		return usageError{err}
@@ -73,9 +87,25 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if baseURL != "" {
 		s.BaseURL = baseURL
 	}
+	if err := outdir.Check(out, s.Keep); err != nil {
+		return foreignOut(o.out, err)
+	}
+	s, drafts := toBuild(s, day, o.drafts)
+	if len(s.Releases) == 0 {
+		fmt.Fprintf(stderr, "there is nothing to publish: %s; --drafts builds drafts too, for you to look at\n", draftNames(drafts))
+		return errInput
+	}
 	cuts := s.Cuts()
 	found, st, err := surveyed(ctx, s, o.cache, stderr)
 	if err != nil {
+		return err
+	}
+	findings, err := checked(ctx, s, found, st)
+	if err != nil {
+		return err
+	}
+	g := newGate(o.content, s, findings)
+	if err := g.check(o.withFaults, stderr); err != nil {
 		return err
 	}
 	laid, err := layPlates(ctx, s, found, st, stderr)
@@ -86,30 +116,22 @@ func build(ctx context.Context, o buildOptions, stdout, stderr io.Writer) error 
 	if err != nil {
 		return err
 	}
-	err = store.ReplaceDir(out, func(dir string) error {
+	written, err := outdir.Replace(out, s.Keep, func(dir string) error {
 		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid, History: history, Backlog: o.backlog}, dir, nil)
 	})
-	if err != nil {
-		return err
+	for _, left := range written.Left {
+		fmt.Fprintf(stderr, "%s holds files that are not of the site; they came into --out while a build was at work, and are left to you\n", left)
 	}
-	files, bytes, err := tally(out)
 	if err != nil {
-		return err
+		return foreignOut(o.out, err)
 	}
 	fmt.Fprintf(stdout, "%s: %s, %s, %s, %.1f MB, in %.1f s\n", o.out,
-		count(len(s.Releases), "release"), count(len(cuts), "mesh file"), count(files, "file"),
-		float64(bytes)/1e6, time.Since(start).Seconds())
+		count(len(s.Releases), "release"), count(len(cuts), "mesh file"), count(written.Files, "file"),
+		float64(written.Bytes)/1e6, time.Since(start).Seconds())
 
-	unread := 0
-	for _, c := range cuts {
-		if err := found.Of(c).Err; err != nil {
-			fmt.Fprintf(stderr, "%s: %v\n", filepath.Join(o.content, filepath.FromSlash(c.Rel)), err)
-			unread++
-		}
-	}
-	if unread > 0 {
-		fmt.Fprintf(stderr, "%s could not be read; the pages say so\n", count(unread, "mesh file"))
-		return errInput
+	g.sum(stdout)
+	if len(drafts) > 0 {
+		fmt.Fprintf(stdout, "left out: %s, %s; --drafts builds them too\n", count(len(drafts), "draft"), draftNames(drafts))
 	}
 	return nil
 }
@@ -141,9 +163,8 @@ func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *st
 	return out, nil
 }
 
-// checkFolders refuses to replace a folder that is not a site: one that holds
-// the content or the cache, and one with something in it that build did not
-// write. Neither may the site or the cache stand in the content folder, which is
+// checkFolders refuses to replace a folder that holds the content or the cache, or
+// this folder. Neither may the site or the cache stand in the content folder, which is
 // read as notes. Links are followed; the result is the folder to write.
 func checkFolders(o buildOptions) (out string, err error) {
 	for _, f := range []struct{ flag, path string }{{"content", o.content}, {"out", o.out}, {"cache", o.cache}} {
@@ -177,20 +198,21 @@ func checkFolders(o buildOptions) (out string, err error) {
 	if holds(content, cache) {
 		return "", fmt.Errorf("--cache %q is inside the content folder, %s; name a folder outside it", o.cache, content)
 	}
-	entries, err := infile.ReadDir(out)
-	if errors.Is(err, fs.ErrNotExist) {
-		return out, nil
-	}
-	if err != nil {
-		return "", fmt.Errorf("--out: %w", err)
-	}
-	if len(entries) == 0 {
-		return out, nil
-	}
-	if _, err := os.Stat(filepath.Join(out, "catalogue.json")); err != nil {
-		return "", fmt.Errorf("--out %q holds files that are not a site of ours; empty it or name another folder", o.out)
-	}
 	return out, nil
+}
+
+// foreignOut says what to do about files in --out that build did not write; other
+// errors are as they were.
+func foreignOut(out string, err error) error {
+	var foreign *outdir.Foreign
+	if !errors.As(err, &foreign) {
+		return err
+	}
+	hint := "move them away, or name those that your server needs under keep: in site.yaml"
+	if !foreign.Listed {
+		hint = "empty it or name another folder; build replaces only a site that it wrote itself, with the list " + outdir.List
+	}
+	return fmt.Errorf("--out %q %w; nothing was written: %s", out, foreign, hint)
 }
 
 // resolve is the absolute path with the links of its existing part followed.
@@ -224,23 +246,6 @@ func parseBaseURL(text string) (string, error) {
 		return "", fmt.Errorf("--base-url %q is not a full address such as https://figures.example/range/", text)
 	}
 	return strings.TrimSuffix(u.String(), "/") + "/", nil
-}
-
-// tally counts the files below dir and their bytes.
-func tally(dir string) (files int, bytes int64, err error) {
-	err = filepath.WalkDir(dir, func(_ string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		info, err := d.Info()
-		if err != nil {
-			return err
-		}
-		files++
-		bytes += info.Size()
-		return nil
-	})
-	return files, bytes, err
 }
 
 // printProblems prints every problem of the notes, each with its place, and what

@@ -17,7 +17,7 @@ func BenchmarkBuild(b *testing.B) {
 	run := func(b *testing.B, cache string) {
 		b.Helper()
 		o := buildOptions{content: content, out: filepath.Join(b.TempDir(), "site"), cache: cache}
-		require.NoError(b, build(b.Context(), o, io.Discard, os.Stderr))
+		require.NoError(b, build(b.Context(), o, demoDay, io.Discard, os.Stderr))
 	}
 	b.Run("cold", func(b *testing.B) {
 		for b.Loop() {

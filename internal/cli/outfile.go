@@ -15,7 +15,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/infile"
 	"cardback/internal/mesh"
-	"cardback/internal/store"
+	"cardback/internal/pending"
 )
 
 // fileKind is what a command writes: the endings that its name may have, and how a
@@ -137,7 +137,7 @@ func (o *outFile) write(data []byte) error {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
 	}
-	if err := store.WriteFile(path, data); err != nil {
+	if err := pending.WriteFile(path, data); err != nil {
 		return fmt.Errorf("%s %s cannot be written: %w", o.flag, o.path, cause(err))
 	}
 	return nil

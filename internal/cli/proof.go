@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -15,7 +16,6 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
-	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
 
@@ -59,6 +59,7 @@ The exit code is 1 where there is a fault, or a problem of the notes.`,
 // proof is the --json object, and what the table is printed from.
 type proof struct {
 	Problems []proofProblem `json:"problems"` // of the notes
+	Site     []proofFinding `json:"site"`     // of the site as a whole
 	Releases []proofRelease `json:"releases"`
 	findingTally
 	meshes int
@@ -116,6 +117,13 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	if len(problems) > 0 {
 		_ = printProblems(stderr, problems, "what could be read is measured all the same")
 	}
+	day, dayErr := today(time.Now())
+	if dayErr != nil {
+		return usageError{dayErr}
+	}
+	if s != nil {
+		s = s.WithDrafts(day)
+	}
 	some, err := askedFor(s, args)
 	switch {
 	case err != nil && len(problems) > 0: // its notes may be what cannot be read
@@ -128,11 +136,14 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	if err != nil {
 		return err
 	}
-	lost, err := survey.CheckSealed(ctx, some, st)
+	findings, err := checked(ctx, some, found, st)
 	if err != nil {
 		return err
 	}
-	p := newProof(o.content, some, problems, append(verdict.Findings(some, found), verdict.SealedFindings(lost)...))
+	if len(args) > 0 { // the site as a whole was not asked for
+		findings = slices.DeleteFunc(findings, func(f verdict.Finding) bool { return f.Release == 0 })
+	}
+	p := newProof(o.content, some, problems, findings)
 	if o.asJSON {
 		enc := json.NewEncoder(cmd.OutOrStdout())
 		enc.SetIndent("", "  ")
@@ -154,17 +165,27 @@ func newProof(content string, s *release.Site, problems fields.Errors, found []v
 	for _, e := range problems {
 		p.Problems = append(p.Problems, proofProblem{e.File, e.Line, e.Column, e.Message})
 	}
+	shown := func(f verdict.Finding) proofFinding {
+		one := proofFinding{Level: string(f.Level), Code: f.Code, Part: f.Part, Cut: string(f.Cut), Text: f.Text, At: f.At, Mesh: f.Mesh, Accepted: f.Accepted}
+		one.Accept, _ = f.AcceptLine()
+		if f.File != "" {
+			one.File = filepath.ToSlash(filepath.Join(content, filepath.FromSlash(f.File)))
+		}
+		return one
+	}
+	for _, f := range found {
+		if f.Release == 0 {
+			p.Site = append(p.Site, shown(f))
+			p.count(f.Level)
+		}
+	}
 	for _, r := range s.Releases {
 		out := proofRelease{Number: r.Number, Slug: r.Slug, Title: r.Title, Findings: []proofFinding{}}
 		for _, f := range found {
 			if f.Release != r.Number {
 				continue
 			}
-			one := proofFinding{Level: string(f.Level), Code: f.Code, Part: f.Part, Cut: string(f.Cut), Text: f.Text, At: f.At, Mesh: f.Mesh, Accepted: f.Accepted}
-			one.Accept, _ = f.AcceptLine()
-			if f.File != "" {
-				one.File = filepath.ToSlash(filepath.Join(content, filepath.FromSlash(f.File)))
-			}
+			one := shown(f)
 			if i := slices.IndexFunc(r.Parts, func(q release.Part) bool { return q.Slug == f.Part }); i >= 0 {
 				one.name = r.Parts[i].Name
 			}
@@ -208,30 +229,14 @@ func (t findingTally) String() string {
 // print writes a paragraph for each release: its parts, each under the name of
 // its file, and what was found in them.
 func (p proof) print(w io.Writer, accept bool) {
+	if len(p.Site) > 0 {
+		fmt.Fprintln(w, "The site as a whole")
+		printFindings(w, "", p.Site, accept)
+		fmt.Fprintln(w)
+	}
 	for _, r := range p.Releases {
 		fmt.Fprintf(w, "%d  %s: %s\n", r.Number, r.Title, r.findingTally)
-		last := ""
-		for _, f := range r.Findings {
-			head := "the release"
-			if f.name != "" {
-				head = fmt.Sprintf("%s, %s cut", f.name, f.Cut)
-			}
-			if f.File != "" {
-				head += "  " + f.File
-			}
-			if head != last {
-				fmt.Fprintf(w, "\n  %s\n", head)
-				last = head
-			}
-			text := f.placed()
-			if f.Accepted != "" {
-				text += " " + verdict.AcceptedText(f.Accepted)
-			}
-			sheet{w}.row("  "+f.Level, "%s", text)
-			if accept && f.Accept != "" {
-				fmt.Fprintf(w, "%s%s\n", strings.Repeat(" ", 15), f.Accept) // whole, to be pasted
-			}
-		}
+		printFindings(w, "the release", r.Findings, accept)
 		fmt.Fprintln(w)
 	}
 	all := "no problems in the content's files"
@@ -239,6 +244,33 @@ func (p proof) print(w io.Writer, accept bool) {
 		all = count(n, "problem") + " in the content's files"
 	}
 	fmt.Fprintf(w, "%s, %s: %s; %s\n", count(len(p.Releases), "release"), count(p.meshes, "mesh file"), p.findingTally, all)
+}
+
+// printFindings writes findings under the names of their files, and of whole where
+// they are of no part.
+func printFindings(w io.Writer, whole string, list []proofFinding, accept bool) {
+	last := ""
+	for _, f := range list {
+		head := whole
+		if f.name != "" {
+			head = fmt.Sprintf("%s, %s cut", f.name, f.Cut)
+		}
+		if f.File != "" {
+			head = strings.TrimPrefix(head+"  "+f.File, "  ")
+		}
+		if head != last {
+			fmt.Fprintf(w, "\n  %s\n", head)
+			last = head
+		}
+		text := f.placed()
+		if f.Accepted != "" {
+			text += " " + verdict.AcceptedText(f.Accepted)
+		}
+		sheet{w}.row("  "+f.Level, "%s", text)
+		if accept && f.Accept != "" {
+			fmt.Fprintf(w, "%s%s\n", strings.Repeat(" ", 15), f.Accept) // whole, to be pasted
+		}
+	}
 }
 
 // placed is the finding's sentence with its place, unless it names it itself.

@@ -20,8 +20,8 @@ import (
 	"cardback/internal/fields"
 	"cardback/internal/infile"
 	"cardback/internal/mesh"
+	"cardback/internal/pending"
 	"cardback/internal/release"
-	"cardback/internal/store"
 )
 
 // recordOptions are record's flags as they were typed; a question checks each
@@ -136,7 +136,7 @@ func (o *recordOptions) run(ctx context.Context, name string, ask *asker, now ti
 		}
 		return printProblems(stderr, err, nothing)
 	}
-	if err := store.WriteFile(file, after); err != nil {
+	if err := pending.WriteFile(file, after); err != nil {
 		return fmt.Errorf("%s cannot be written: %w; %s", shown, cause(err), nothing)
 	}
 	if o.asJSON {

@@ -1,7 +1,6 @@
 package cli_test
 
 import (
-	"context"
 	"os"
 	"path/filepath"
 	"testing"
@@ -14,7 +13,7 @@ import (
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"cardback": func() {
-			os.Exit(cli.Run(context.Background(), os.Args[1:], os.Stdout, os.Stderr))
+			os.Exit(cli.Main(os.Args[1:], os.Stdout, os.Stderr))
 		},
 	})
 }

@@ -21,8 +21,8 @@ import (
 	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
+	"cardback/internal/pending"
 	"cardback/internal/release"
-	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
@@ -147,7 +147,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	if err != nil {
 		return fmt.Errorf("%w; %s", err, notSealed)
 	}
-	if err := store.WriteFile(file, after); err != nil {
+	if err := pending.WriteFile(file, after); err != nil {
 		return fmt.Errorf("%s cannot be written: %w; %s", shown, cause(err), notSealed)
 	}
 	if o.asJSON {
@@ -157,9 +157,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	return nil
 }
 
-// day is the revision's: the flag's, or today's where the program runs. A build
-// that is to be the same every time sets SOURCE_DATE_EPOCH, whole seconds since
-// 1970.
+// day is the revision's: the flag's, or today's where the program runs.
 func (o *sealOptions) day(now time.Time) (time.Time, error) {
 	if o.date != "" {
 		day, err := fields.ParseDate(o.date)
@@ -168,15 +166,7 @@ func (o *sealOptions) day(now time.Time) (time.Time, error) {
 		}
 		return day, nil
 	}
-	if epoch, ok := os.LookupEnv("SOURCE_DATE_EPOCH"); ok && epoch != "" {
-		n, err := strconv.ParseInt(epoch, 10, 64)
-		if err != nil || n < 0 || n > 1<<37 { // some 4000 years
-			return now, fmt.Errorf("SOURCE_DATE_EPOCH is %q; expected whole seconds since 1970-01-01 UTC", epoch)
-		}
-		now = time.Unix(n, 0).UTC()
-	}
-	y, m, d := now.Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC), nil
+	return today(now)
 }
 
 // judge refuses a release with a fault, unless there is a reason to seal it all
@@ -275,7 +265,7 @@ func keepGeometry(ctx context.Context, s *release.Site, r *release.Release, foun
 			at := filepath.Join(folder, path.Base(file))
 			if there, err := infile.Read(at, int64(len(data))); err != nil || !bytes.Equal(there, data) {
 				k.New = true
-				if err := store.WriteFile(at, data); err != nil {
+				if err := pending.WriteFile(at, data); err != nil {
 					return nil, fmt.Errorf("%s cannot be written: %w", file, cause(err))
 				}
 			}

@@ -9,7 +9,6 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
-	"time"
 	"unicode"
 
 	"github.com/spf13/cobra"
@@ -32,7 +31,8 @@ func startCommand() *cobra.Command {
 		Short: "Make the folder of a new release, with commented files",
 		Long: `Start makes the folder of a new release: its notes, and a part with a mesh. Both
 are placeholders and say so; the comments in the files tell what may be written
-there. "cardback build" builds the result as it is.
+there. The release is a draft until its notes say a day: "cardback build --drafts"
+shows it as it is, and nothing is published while a placeholder stands.
 
 SLUG is the release's name in addresses and on disk: a to z, 0 to 9 and hyphens.
 Where the content folder is not there yet, it is made too, with the site's file, the
@@ -49,7 +49,7 @@ bench and a page. Nothing that is there is ever changed.`,
 			if cmd.Flags().Changed("number") && (o.number < 1 || o.number > mostNumber) {
 				return usageError{fmt.Errorf("--number is %d; expected 1 to %d", o.number, mostNumber)}
 			}
-			return o.run(args[0], time.Now(), cmd.OutOrStdout())
+			return o.run(args[0], cmd.OutOrStdout())
 		},
 	}
 	f := cmd.Flags()
@@ -72,7 +72,7 @@ type startedRelease struct {
 // mostNumber is the highest number that a folder's name may have.
 const mostNumber = 999_999
 
-func (o *startOptions) run(slug string, now time.Time, stdout io.Writer) error {
+func (o *startOptions) run(slug string, stdout io.Writer) error {
 	if o.content == "" {
 		return usageError{errors.New("--content is empty; name a folder")}
 	}
@@ -91,6 +91,11 @@ func (o *startOptions) run(slug string, now time.Time, stdout io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if !fresh {
+		if err := staysInside(o.content, "releases"); err != nil {
+			return usageError{err}
+		}
+	}
 	number := o.number
 	if fresh {
 		number = max(number, 1)
@@ -103,7 +108,7 @@ func (o *startOptions) run(slug string, now time.Time, stdout io.Writer) error {
 		return err
 	}
 	files := []startFile{
-		{"release.md", fmt.Sprintf(startNotes, number, written, now.Format(time.DateOnly))},
+		{"release.md", fmt.Sprintf(startNotes, number, written)},
 		{"parts/block/part.yaml", startPart},
 		{"parts/block/any.stl", string(block)},
 	}
@@ -131,11 +136,11 @@ func (o *startOptions) run(slug string, now time.Time, stdout io.Writer) error {
 	for _, f := range files {
 		fmt.Fprintln(stdout, path.Join(filepath.ToSlash(target), f.name))
 	}
-	build := "cardback build"
+	build := "cardback build --drafts"
 	if o.content != "content" {
 		build += " --content " + o.content
 	}
-	fmt.Fprintf(stdout, "The block is a placeholder: put your own meshes in its place. %q builds the site.\n", build)
+	fmt.Fprintf(stdout, "The block and the texts are placeholders: put your own in their place. %q shows the draft.\n", build)
 	return nil
 }
 
@@ -187,6 +192,31 @@ func isFresh(content string) (bool, error) {
 		return false, usageError{fmt.Errorf("--content %q holds files but no site.yaml; name a content folder, or one that is empty or not there yet", content)}
 	}
 	return false, nil
+}
+
+// staysInside refuses a folder of the content that is a link out of it, as reading the
+// content does: what is written there would be no content.
+func staysInside(content, name string) error {
+	at := filepath.Join(content, name)
+	if _, err := os.Lstat(at); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	shown := path.Join(filepath.ToSlash(content), name)
+	if _, err := os.Stat(at); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s is a link that leads nowhere; expected a folder", shown)
+	}
+	root, err := resolve(content)
+	if err != nil {
+		return err
+	}
+	folder, err := resolve(at)
+	if err != nil {
+		return err
+	}
+	if !holds(root, folder) {
+		return fmt.Errorf("%s is a link that leads out of the content folder; expected a folder in it", shown)
+	}
+	return nil
 }
 
 // freeNumber checks a wished number against the folders there are, or picks the

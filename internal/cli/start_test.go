@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"io"
 	"math"
 	"path/filepath"
@@ -13,18 +14,19 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/measure"
+	"cardback/internal/mesh"
 	"cardback/internal/release"
 )
 
 func TestWhatStartMakesIsContentWithoutAProblem(t *testing.T) {
 	root := filepath.Join(t.TempDir(), "content")
 	o := startOptions{content: root}
-	require.NoError(t, o.run("tide-clerk", recordDay, io.Discard))
+	require.NoError(t, o.run("tide-clerk", io.Discard))
 	s, err := release.Load(root)
 	require.NoError(t, err)
 	r := s.Releases[0]
 	require.Equal(t, "Tide Clerk", r.Title)
-	require.Equal(t, recordDay.Format("2006-01-02"), r.Released.Format("2006-01-02"))
+	require.True(t, r.IsDraft(recordDay.AddDate(100, 0, 0)), "until the designer says otherwise")
 	require.Equal(t, "CC-BY-4.0", r.Licence)
 	require.Len(t, r.Parts, 1)
 	require.NotEmpty(t, s.Bench.Plates)
@@ -37,7 +39,7 @@ func TestWhatStartMakesIsContentWithoutAProblem(t *testing.T) {
 func TestTheExamplesInStartsCommentsAreContent(t *testing.T) {
 	root := filepath.Join(t.TempDir(), "content")
 	o := startOptions{content: root}
-	require.NoError(t, o.run("tide-clerk", recordDay, io.Discard))
+	require.NoError(t, o.run("tide-clerk", io.Discard))
 	field := regexp.MustCompile(`(?m)^# ((?:  +(?:- )?)?(?:[a-z_]+: ?|- )[^\n]*)$`)
 	seen := 0
 	for _, name := range []string{"site.yaml", "bench/plates.yaml", "bench/materials.yaml", "bench/hardware.yaml", "releases/01-tide-clerk/release.md", "releases/01-tide-clerk/parts/block/part.yaml"} {
@@ -81,4 +83,13 @@ func TestThePlaceholderIsASolidBlock(t *testing.T) {
 	require.InDelta(t, want, report.Volume, 1e-9*want)
 	require.NotNil(t, report.Genus)
 	require.Equal(t, 1, *report.Genus)
+}
+
+// The block is known again by its mesh, whatever becomes of its folder.
+func TestTheBlockOfANewReleaseIsAPlaceholder(t *testing.T) {
+	data, err := placeholderMesh()
+	require.NoError(t, err)
+	m, _, err := mesh.Read(t.Context(), bytes.NewReader(data), int64(len(data)))
+	require.NoError(t, err)
+	require.Equal(t, release.PlaceholderBlock, m.Fingerprint())
 }

@@ -1,6 +1,8 @@
 package cli
 
-// startNotes is release.md: number, title as YAML, date.
+import "cardback/internal/release"
+
+// startNotes is release.md: number, title as YAML.
 const startNotes = `---
 # The fields between the two lines of --- are YAML. A line that begins with # is a
 # comment: remove the # of a field that you need. Lengths are millimetres unless a
@@ -12,8 +14,10 @@ title: %s
 height: 20
 # scale: "1:18"
 
-released: %s
-summary: A placeholder. Write here in one sentence what this release is.
+# The day, as in 2026-03-14. Until then, or while it says "not yet", the release is a
+# draft, which "cardback build" leaves out and "cardback build --drafts" shows.
+released: ` + release.NotYet + `
+summary: ` + release.PlaceholderSummary + `
 
 # Where this release has another licence than site.yaml states:
 # licence: CC-BY-4.0
@@ -48,7 +52,7 @@ summary: A placeholder. Write here in one sentence what this release is.
 # parts: [block]
 ---
 
-This page is a placeholder. So is its only part, a block of 20 mm with one hole: it shows where things go. Replace the mesh in
+` + release.PlaceholderNotes + ` So is its only part, a block of 20 mm with one hole: it shows where things go. Replace the mesh in
 parts/block with your own, add a folder for each further part, and write these notes anew.
 
 ## Assembly
@@ -88,12 +92,12 @@ notes: "A placeholder: a block of 20 mm with a hole for a 1.5 mm rod. Replace an
 `
 
 const startSite = `# The site as a whole.
-title: My figures
+title: ` + release.PlaceholderTitle + `
 tagline: Printable figures, measured
-designer: The designer
+designer: ` + release.PlaceholderDesigner + `
 
 # Where the site will stand on the web; change it before you publish.
-base_url: https://figures.example/
+base_url: ` + release.PlaceholderAddress + `
 language: en
 
 # The licence of what does not state its own, by its SPDX id: CC0-1.0, CC-BY-4.0,
@@ -159,7 +163,7 @@ defaults: true
 const startAbout = `---
 title: About
 ---
-A placeholder. Write here who you are and what this range is.
+` + release.PlaceholderPage + `
 
 What is published here are display pieces, not tested toys: they may have small parts, thin ends and sharp points. Follow the safety data sheets of
 whatever you print, glue and paint with, and your local law.

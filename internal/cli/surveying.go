@@ -83,7 +83,9 @@ func surveyed(ctx context.Context, s *release.Site, cache string, stderr io.Writ
 	if err != nil {
 		return nil, nil, err
 	}
-	st := store.Open(cache, salt)
+	st := store.Open(cache, salt).Warning(func(err error) {
+		fmt.Fprintf(stderr, "--cache %s cannot be written: %v; what is measured now is not kept, and nothing else changes\n", cache, cause(err))
+	})
 	bar := newProgress(stderr, "measuring", len(s.Cuts()))
 	found, err := survey.Run(ctx, s, st, bar.step)
 	bar.done()

@@ -255,6 +255,21 @@ func (m *Map) Date(name string, need Need) time.Time {
 	return read(m, name, need, "a date, such as 2026-03-14", ParseDate)
 }
 
+// DateOr reads an ISO 8601 date as midnight UTC, or the zero time where the field says
+// the word that stands for none.
+func (m *Map) DateOr(name string, need Need, word string) time.Time {
+	return read(m, name, need, "a date, such as 2026-03-14, or "+word, func(s string) (time.Time, error) {
+		if strings.Join(strings.Fields(strings.ToLower(s)), " ") == word {
+			return time.Time{}, nil
+		}
+		t, err := ParseDate(s)
+		if err != nil {
+			err = fmt.Errorf("%w, or %s", err, word)
+		}
+		return t, err
+	})
+}
+
 // Bool reads true or false.
 func (m *Map) Bool(name string, need Need) bool {
 	e := m.find(name, need)

@@ -8,6 +8,8 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
+	"cardback/internal/survey"
+	"cardback/internal/verdict"
 )
 
 // Archive makes the zip of a release for one process: the meshes named for
@@ -20,12 +22,18 @@ import (
 // "small-plates" and the wholes they replace in "large-plates", cuts for
 // flexible materials in "flexible".
 //
+// Where a complete print by the process needs more than there is, the archive's name ends in
+// "-incomplete", and Lacks, the title and the README say what is not in it.
+//
+// found is what was measured: a mesh that is another now is ErrChanged. Where it is nil
+// nothing is compared.
+//
 // With an error that is not ctx's, a Download with a Size is whole but for the
 // meshes the error names, and its README says so. ErrNothing means that the
 // release has no mesh for the process, or none that can be read.
-func Archive(ctx context.Context, site *release.Site, r *release.Release, proc bench.Process, changes Changes, files []File) (Download, error) {
+func Archive(ctx context.Context, site *release.Site, r *release.Release, proc bench.Process, changes Changes, files []File, found survey.Survey) (Download, error) {
 	list := pieces(r, func(p release.Part) []release.Cut { return cutsFor(p, proc) })
-	meshes, failed, err := load(ctx, r, list)
+	meshes, failed, err := load(ctx, r, list, found)
 	if err != nil {
 		return Download{}, err
 	}
@@ -34,7 +42,6 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 		return Download{}, err
 	}
 	files = slices.Concat(files, cuts)
-	top := folderOf(r) + "-" + string(proc)
 	all := slices.Clone(files)
 	var packed, lost []line
 	for i, p := range list {
@@ -48,6 +55,8 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 		all = append(all, File{Name: l.name, Data: l.data})
 	}
 	problems := errors.Join(failed...)
+	lacks := lacking(r, proc, packed, lost)
+	top := folderOf(r) + "-" + string(proc) + ifAny(lacks, "-incomplete")
 	if len(packed) == 0 {
 		return Download{}, errors.Join(fmt.Errorf("%s for %s: %w", folderOf(r), proc, ErrNothing), problems)
 	}
@@ -62,7 +71,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 	all = append(all,
 		File{"hardware.csv", HardwareCSV(r)},
 		File{"licence.txt", licence},
-		File{"README.txt", readme(site, r, proc, changes, packed, lost, files)},
+		File{"README.txt", readme(site, r, proc, changes, packed, lost, files, lacks)},
 	)
 	if changes.Any() {
 		all = append(all, File{ChangesFile, changes.text(r, proc)})
@@ -73,10 +82,48 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 		return Download{}, errors.Join(fmt.Errorf("%s: %w", top, err), problems)
 	}
 	d := Download{
-		Name: top + ".zip", Title: fmt.Sprintf("%s, everything for %s", oneLine(r.Title), proc),
-		Kind: KindArchive, Process: proc, Meshes: len(packed), Data: data,
+		Name: top + ".zip", Title: oneLine(r.Title) + ", " + setWords(proc, lacks),
+		Kind: KindArchive, Process: proc, Meshes: len(packed), Data: data, Lacks: lacks,
 	}
 	return d.seal(), problems
+}
+
+// lacking names what a complete print of r by proc needs and the pieces packed do not
+// fill: of each slot one way must be there whole.
+func lacking(r *release.Release, proc bench.Process, packed, lost []line) []string {
+	have := map[string]bool{}
+	for _, l := range packed {
+		have[l.part.Slug] = true
+	}
+	for _, l := range lost {
+		delete(have, l.part.Slug)
+	}
+	var out []string
+	for _, slot := range verdict.Slots(*r, proc) {
+		whole := slices.ContainsFunc(slot.Ways, func(w verdict.Way) bool {
+			return !slices.ContainsFunc(w.Parts, func(slug string) bool { return !have[slug] })
+		})
+		if !whole {
+			out = append(out, oneLine(slot.Name))
+		}
+	}
+	return out
+}
+
+// setWords says what a set for a process is: everything, or what it lacks.
+func setWords(proc bench.Process, lacks []string) string {
+	if len(lacks) == 0 {
+		return "everything for " + string(proc)
+	}
+	return "for " + string(proc) + ", incomplete: without " + verdict.List(lacks)
+}
+
+// ifAny is s where there is something in list.
+func ifAny(list []string, s string) string {
+	if len(list) == 0 {
+		return ""
+	}
+	return s
 }
 
 // cutsFor is a part's cut for the process in a rigid material, and its cut for

@@ -40,6 +40,7 @@ type Download struct {
 	Cut      release.CutKind // a part's cut
 	Mirrored bool            // the mirrored twin of the cut
 	Meshes   int             // an archive's mesh files
+	Lacks    []string        // what a complete print needs and an archive or a plate's set does not have
 	Data     []byte
 }
 
@@ -87,6 +88,10 @@ func modTime(r *release.Release) (time.Time, error) {
 	}
 	return t, nil
 }
+
+// ErrChanged is in the error where a mesh file is not what was measured: what would be
+// packed is not what the page tells of.
+var ErrChanged = errors.New("the mesh has changed since it was measured")
 
 // ErrNothing is returned where a release has no mesh for a process.
 var ErrNothing = errors.New("no mesh for this process")

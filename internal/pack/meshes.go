@@ -15,6 +15,7 @@ import (
 	"cardback/internal/infile"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/survey"
 )
 
 // maxMesh is the largest mesh file packed, in bytes: some ten million triangles
@@ -71,13 +72,13 @@ func pieces(r *release.Release, pick func(release.Part) []release.Cut) []piece {
 // load reads every piece, side by side. Where a piece cannot be read its place
 // in the first result is nil and in the second holds why; the third is set only
 // where ctx ended.
-func load(ctx context.Context, r *release.Release, list []piece) ([]*loaded, []error, error) {
+func load(ctx context.Context, r *release.Release, list []piece, found survey.Survey) ([]*loaded, []error, error) {
 	out, failed := make([]*loaded, len(list)), make([]error, len(list))
 	g, gctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range list {
 		g.Go(func() error {
-			l, err := loadPiece(gctx, r, p)
+			l, err := loadPiece(gctx, r, p, found)
 			if gctx.Err() != nil {
 				return gctx.Err()
 			}
@@ -92,14 +93,20 @@ func load(ctx context.Context, r *release.Release, list []piece) ([]*loaded, []e
 	return out, failed, g.Wait()
 }
 
-func loadPiece(ctx context.Context, r *release.Release, p piece) (*loaded, error) {
+func loadPiece(ctx context.Context, r *release.Release, p piece, found survey.Survey) (*loaded, error) {
 	data, err := readMesh(p.cut.File)
 	if err != nil {
+		return nil, err
+	}
+	if err := asMeasured(p, data, found); err != nil {
 		return nil, err
 	}
 	m, _, err := mesh.Read(ctx, bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return nil, err
+	}
+	if cs, ok := found.Measured(p.cut); ok && m.Fingerprint() != cs.Report.Fingerprint {
+		return nil, fmt.Errorf("%w: its fingerprint is not the one that was found", ErrChanged)
 	}
 	if p.mirrored {
 		m = m.Mirrored()
@@ -115,6 +122,19 @@ func loadPiece(ctx context.Context, r *release.Release, p piece) (*loaded, error
 		}
 	}
 	return &loaded{data: data, fingerprint: m.Fingerprint(), triangles: len(m.Triangles)}, nil
+}
+
+// asMeasured holds a piece's bytes against those that were measured. Of one that could not be read
+// then there is nothing to hold it against but that it was another file.
+func asMeasured(p piece, data []byte, found survey.Survey) error {
+	cs := found.Of(p.cut)
+	if found == nil || cs != nil && cs.SHA256 == sumOf(data) {
+		return nil
+	}
+	if cs != nil && cs.Err != nil && cs.SHA256 == "" && cs.Bytes == int64(len(data)) {
+		return cs.Err // it was refused by its size and head, before it was read
+	}
+	return ErrChanged
 }
 
 // readMesh reads a mesh file's bytes once, so that what is measured for the
@@ -139,9 +159,11 @@ func folderOf(r *release.Release) string { return fmt.Sprintf("%02d-%s", r.Numbe
 // included, in chart order and each part's cuts in the order any, filament,
 // resin, flexible. With an error that is not ctx's, the list holds all but the
 // meshes the error names.
-func Parts(ctx context.Context, site *release.Site, r *release.Release) ([]Download, error) {
+//
+// found is what was measured, as for Archive.
+func Parts(ctx context.Context, site *release.Site, r *release.Release, found survey.Survey) ([]Download, error) {
 	list := pieces(r, func(p release.Part) []release.Cut { return p.Cuts })
-	meshes, failed, err := load(ctx, r, list)
+	meshes, failed, err := load(ctx, r, list, found)
 	if err != nil {
 		return nil, err
 	}

@@ -23,6 +23,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/survey"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -64,7 +65,7 @@ var sheet = []File{{Name: "assembly.html", Data: []byte("<!doctype html><title>x
 
 func archive(t testing.TB, site *release.Site, r *release.Release, proc bench.Process) Download {
 	t.Helper()
-	d, err := Archive(context.Background(), site, r, proc, Changes{}, sheet)
+	d, err := Archive(context.Background(), site, r, proc, Changes{}, sheet, nil)
 	require.NoError(t, err)
 	return d
 }
@@ -220,9 +221,9 @@ func TestTwoBuildsGiveTheSameBytes(t *testing.T) {
 		require.True(t, bytes.Equal(a.Data, b.Data))
 	}
 	site, r := gull(t)
-	a, err := Parts(context.Background(), site, r)
+	a, err := Parts(context.Background(), site, r, nil)
 	require.NoError(t, err)
-	b, err := Parts(context.Background(), site, r)
+	b, err := Parts(context.Background(), site, r, nil)
 	require.NoError(t, err)
 	require.Equal(t, a, b)
 }
@@ -230,17 +231,17 @@ func TestTwoBuildsGiveTheSameBytes(t *testing.T) {
 func TestFilesGivenInAnotherOrderGiveTheSameBytes(t *testing.T) {
 	site, r := gull(t)
 	two := []File{{"a.html", []byte("a")}, {"b.html", []byte("b")}}
-	a, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two)
+	a, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two, nil)
 	require.NoError(t, err)
 	slices.Reverse(two)
-	b, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two)
+	b, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two, nil)
 	require.NoError(t, err)
 	require.Equal(t, a.SHA256, b.SHA256)
 }
 
 func TestMirroredTwinIsTheMirrorImage(t *testing.T) {
 	site, r := gull(t)
-	parts, err := Parts(context.Background(), site, r)
+	parts, err := Parts(context.Background(), site, r, nil)
 	require.NoError(t, err)
 	byName := map[string]Download{}
 	for _, d := range parts {
@@ -279,7 +280,7 @@ func volume(m *mesh.Mesh) float64 {
 
 func TestPartsOfTheGull(t *testing.T) {
 	site, r := gull(t)
-	parts, err := Parts(context.Background(), site, r)
+	parts, err := Parts(context.Background(), site, r, nil)
 	require.NoError(t, err)
 	var got []string
 	for _, d := range parts {
@@ -308,14 +309,14 @@ func TestBrokenMeshIsLeftOutAndNamed(t *testing.T) {
 	r.Parts[0].Cuts[0].File = bad
 	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
 	whole := len(r.Parts)
-	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
 	require.ErrorContains(t, err, "pack releases/08-dredger/parts/x/any.stl: ")
 	require.Len(t, strings.Split(err.Error(), "\n"), 2, "both are reported")
 	require.NotZero(t, d.Size)
 	names, files, _ := entries(t, d.Data)
-	require.NotContains(t, names, "08-dredger-filament/meshes/large-plates/01-hull.stl")
-	require.Contains(t, string(files["08-dredger-filament/README.txt"]), "Left out\n--------\n\nThese meshes could not be read when the archive was made:\n\nmeshes/large-plates/01-hull.stl\nmeshes/small-plates/02-hull-fore.stl\n")
-	parts, err := Parts(context.Background(), site, r)
+	require.NotContains(t, names, "08-dredger-filament-incomplete/meshes/large-plates/01-hull.stl")
+	require.Contains(t, string(files["08-dredger-filament-incomplete/README.txt"]), "Left out\n--------\n\nThese meshes could not be read when the archive was made:\n\nmeshes/large-plates/01-hull.stl\nmeshes/small-plates/02-hull-fore.stl\n")
+	parts, err := Parts(context.Background(), site, r, nil)
 	require.Error(t, err)
 	require.Greater(t, len(parts), whole-2)
 }
@@ -326,29 +327,104 @@ func TestNothingToPack(t *testing.T) {
 	r.Parts[0].Cuts = r.Parts[0].Cuts[1:] // resin only
 	require.False(t, Offers(r, bench.Filament))
 	require.True(t, Offers(r, bench.Resin))
-	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
 	require.ErrorIs(t, err, ErrNothing)
 	require.Zero(t, d.Size)
+}
+
+// A set that lacks what a complete print needs is not called everything: its name,
+// title and README say what it is without.
+func TestAnIncompleteSetSaysWhatItLacks(t *testing.T) {
+	site, r := splitRelease(t)
+	antenna := r.Parts[3] // of a name for people
+	antenna.Slug, antenna.Name = "antenna", "Antenna"
+	antenna.Cuts = antenna.Cuts[1:] // resin only
+	r.Parts = append(r.Parts, antenna)
+	resin := archive(t, site, r, bench.Resin)
+	require.Empty(t, resin.Lacks)
+	require.Equal(t, "08-dredger-resin.zip", resin.Name)
+	require.Equal(t, "Dredger, everything for resin", resin.Title)
+
+	d := archive(t, site, r, bench.Filament)
+	require.Equal(t, []string{"Antenna"}, d.Lacks)
+	require.Equal(t, "08-dredger-filament-incomplete.zip", d.Name)
+	require.Equal(t, "Dredger, for filament, incomplete: without Antenna", d.Title)
+	_, files, _ := entries(t, d.Data)
+	readme := string(files["08-dredger-filament-incomplete/README.txt"])
+	require.NotContains(t, readme, "everything for filament")
+	require.Contains(t, strings.Join(strings.Fields(readme), " "), "This is not everything that a print in filament needs. There is no mesh for it here of: Antenna.")
+
+	// Of a choice one is enough, and pieces stand for their whole.
+	for i := range r.Parts {
+		if p := &r.Parts[i]; p.Slug == "hull" || p.Slug == "hat-tall" {
+			p.Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
+		}
+	}
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
+	require.Error(t, err)
+	require.Equal(t, []string{"Antenna"}, d.Lacks)
+	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
+	d, err = Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
+	require.Error(t, err)
+	require.Equal(t, []string{"Hull", "Antenna"}, d.Lacks, "neither whole nor in its pieces")
+}
+
+// What goes into an archive is what was measured, or nothing does.
+func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
+	site, r := gull(t)
+	copied := filepath.Join(t.TempDir(), "mesh.stl")
+	data, err := os.ReadFile(r.Parts[0].Cuts[0].File)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(copied, data, 0o644))
+	r.Parts[0].Cuts[0].File = copied
+	whole := *site
+	whole.Releases = []release.Release{*r}
+	found, err := survey.Run(t.Context(), &whole, nil, nil)
+	require.NoError(t, err)
+	_, err = Parts(t.Context(), site, r, found)
+	require.NotErrorIs(t, err, ErrChanged)
+
+	m, _, err := mesh.ReadFile(t.Context(), copied)
+	require.NoError(t, err)
+	m.Vertices[0].X += 0.5
+	var moved bytes.Buffer
+	require.NoError(t, mesh.WriteSTL(&moved, m, ""))
+	require.NoError(t, os.WriteFile(copied, moved.Bytes(), 0o644))
+	_, err = Parts(t.Context(), site, r, found)
+	require.ErrorIs(t, err, ErrChanged)
+	for _, proc := range bench.Processes {
+		if c, ok := r.Parts[0].CutFor(proc, bench.Rigid); ok && c.File == copied {
+			_, err = Archive(t.Context(), site, r, proc, Changes{}, nil, found)
+			require.ErrorIs(t, err, ErrChanged, proc)
+		}
+	}
+	// One that could not be read when it was measured was never measured.
+	for _, cs := range found {
+		*cs = survey.CutSurvey{Cut: cs.Cut, Err: os.ErrNotExist}
+	}
+	require.NoError(t, os.WriteFile(copied, data, 0o644))
+	_, err = Parts(t.Context(), site, r, found)
+	require.ErrorIs(t, err, ErrChanged)
 }
 
 func TestCancelledWorkStops(t *testing.T) {
 	site, r := gull(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Archive(ctx, site, r, bench.Resin, Changes{}, nil)
+	_, err := Archive(ctx, site, r, bench.Resin, Changes{}, nil, nil)
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = Parts(ctx, site, r)
+	_, err = Parts(ctx, site, r, nil)
 	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestUnsafeNamesAreRefused(t *testing.T) {
 	site, r := gull(t)
 	for _, name := range []string{"../x", "/x", "a/../b", "a//b", `a\b`, "a b", "", ".hidden", "é", "C:x", "x/"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}})
+		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}}, nil)
 		require.ErrorContains(t, err, "cannot stand in an archive", "%q", name)
 	}
 	for _, name := range []string{"readme.txt", "README.txt", "Licence.TXT", "meshes/01-BODY.stl"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}})
+		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}}, nil)
 		require.ErrorContains(t, err, "differs from", "%q", name)
 	}
 }

@@ -56,8 +56,10 @@ func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set 
 	if n := len(set.Layout.Plates); n > 1 {
 		of = fmt.Sprintf("-%d-of-%d", k+1, n)
 	}
+	lacks := unlaid(set)
 	d := Download{
-		Name:  folderOf(r) + "-" + plainName(set.Plate.ID, "plate") + of + ".3mf",
+		Lacks: lacks,
+		Name:  folderOf(r) + "-" + plainName(set.Plate.ID, "plate") + of + ifAny(lacks, "-incomplete") + ".3mf",
 		Title: plateTitle(r, set, k), Kind: KindPlate, Process: set.Process, Data: b.Bytes(), Meshes: len(set.Layout.Plates[k]),
 	}
 	return d.seal(), nil
@@ -70,7 +72,7 @@ func plateMesh(ctx context.Context, p survey.PlatePiece) (*mesh.Mesh, error) {
 		return nil, err
 	}
 	if sumOf(data) != p.SHA256 {
-		return nil, fmt.Errorf("the mesh has changed since it was measured")
+		return nil, ErrChanged
 	}
 	m, _, err := mesh.Read(ctx, bytes.NewReader(data), int64(len(data)))
 	if err == nil && p.Mirrored {
@@ -84,7 +86,19 @@ func plateName(p survey.PlatePiece) string { return strconv.Itoa(p.Number) + " "
 
 // plateTitle is "Walking Dredger, small resin plate 1 of 3".
 func plateTitle(r *release.Release, set *survey.PlateSet, k int) string {
-	return fmt.Sprintf("%s, %s %d of %d", oneLine(r.Title), words.Inside(oneLine(set.Plate.Name)), k+1, len(set.Layout.Plates))
+	return fmt.Sprintf("%s, %s %d of %d", oneLine(r.Title), words.Inside(oneLine(set.Plate.Name)), k+1, len(set.Layout.Plates)) + ifAny(unlaid(set), ", incomplete")
+}
+
+// unlaid names what is on none of the set's plates, each with why.
+func unlaid(set *survey.PlateSet) []string {
+	var out []string
+	for _, m := range set.Missing {
+		out = append(out, oneLine(m))
+	}
+	for _, u := range set.Layout.Unplaced {
+		out = append(out, oneLine(set.Pieces[u.Piece].Name())+": no place for it was found")
+	}
+	return out
 }
 
 // plateMetadata says in the words of the 3MF core specification what the file is,
@@ -139,10 +153,14 @@ func plateDescription(set *survey.PlateSet, k int) string {
 	if p.Round {
 		size = "⌀ " + mm(p.Width) + " × " + mm(p.Height) + " mm"
 	}
+	without := ""
+	if lacks := unlaid(set); len(lacks) > 0 {
+		without = " A complete print needs more than stands on these plates: " + strings.Join(lacks, "; ") + "."
+	}
 	noun := "pieces"
 	if len(plate) == 1 {
 		noun = "piece"
 	}
-	return fmt.Sprintf("%d %s: %s. For a plate of %s; %s mm between pieces, %s mm kept free along the edge. Supports are not included.",
-		len(plate), noun, strings.Join(slices.Clip(names), "; "), size, mm(set.Spacing), mm(p.Margin))
+	return fmt.Sprintf("%d %s: %s. For a plate of %s; %s mm between pieces, %s mm kept free along the edge. Supports are not included.%s",
+		len(plate), noun, strings.Join(slices.Clip(names), "; "), size, mm(set.Spacing), mm(p.Margin), without)
 }

@@ -31,13 +31,20 @@ const displayPiece = "This is a display piece, not a tested toy. Small parts can
 	"them from small children."
 
 // readme says what is in the archive.
-func readme(site *release.Site, r *release.Release, proc bench.Process, changes Changes, packed, lost []line, extra []File) []byte {
+func readme(site *release.Site, r *release.Release, proc bench.Process, changes Changes, packed, lost []line, extra []File, lacks []string) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
 
-	para(fmt.Sprintf("%02d %s: everything for %s", r.Number, oneLine(r.Title), proc))
-	para(fmt.Sprintf("By %s. Published %s.%s", oneLine(site.Designer), r.Released.Format("2006-01-02"), sizeOf(r)))
+	para(fmt.Sprintf("%02d %s: %s", r.Number, oneLine(r.Title), setWords(proc, lacks)))
+	if len(lacks) > 0 {
+		para(fmt.Sprintf("This is not everything that a print in %s needs. There is no mesh for it here of: %s.", proc, strings.Join(lacks, "; ")))
+	}
+	published := "Published " + r.Released.Format("2006-01-02")
+	if r.Draft {
+		published = "A draft, not released yet"
+	}
+	para(fmt.Sprintf("By %s. %s.%s", oneLine(site.Designer), published, sizeOf(r)))
 	if site.BaseURL != "" {
 		para(site.BaseURL)
 	}

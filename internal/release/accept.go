@@ -37,7 +37,7 @@ const (
 // fault the fault counts all the same: see package verdict.
 var acceptable = map[string]string{
 	"open-edges": isFault, "inconsistent-orientation": isFault, "inside-out": isFault, "flat": isFault, "no-volume": isFault, "unreadable": isFault,
-	"cavity": isDanger, "trapped": isDanger,
+	"cavity": isDanger, "trapped": isDanger, "placeholder": isFault,
 
 	"buried-shell": "", "cavity-breaks-out": "", "coincident-shells": "", "cracks-closed": "", "degenerate-triangles": "", "duplicate-triangles": "", "far-from-origin": "",
 	"fine-for-its-size": "", "format": "", "holes-partial": "", "intricate": "", "inward-shell": "", "large": "", "near-duplicate-corners": "", "negative-volume": "",
@@ -46,8 +46,8 @@ var acceptable = map[string]string{
 
 	"thin-wall": "", "thin-pin": "",
 	"hole-other": "", "hole-shallow": "", "hole-tight": "", "hole-too-small": "", "hole-wide": "", "no-hole": "", "shallow-pocket": "", "too-few-holes": "",
-	"other-unit": "",
-	"cup":        "", "islands": "", "lies-flat": "", "only-rolled": "", "tilt-unsaid": "", "well": "",
+	"other-unit": "", "no-plate": "",
+	"cup": "", "islands": "", "lies-flat": "", "only-rolled": "", "tilt-unsaid": "", "well": "",
 }
 
 // Acceptable reports whether a finding with that code may be accepted; known whether

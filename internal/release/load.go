@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"golang.org/x/text/language"
 
@@ -254,6 +255,7 @@ func (l *loader) loadSite() {
 	} else if m.OK("print_tolerance") {
 		s.PrintTolerance = t
 	}
+	s.Keep = keep(m)
 	for _, t := range m.Tables("links", fields.Optional) {
 		link := Link{Label: t.Text("label", fields.Required), URL: address(t, "url", fields.Required)}
 		if link.Label != "" && link.URL != "" {
@@ -261,6 +263,35 @@ func (l *loader) loadSite() {
 		}
 	}
 	l.finish(d)
+}
+
+// mostKept bounds the names to keep: it is for the few files that a server asks for.
+const mostKept = 20
+
+// siteNames are files at the site's root that every build writes beside OwnNames.
+var siteNames = []string{"SHA256SUMS", "catalogue.json", "feed.xml", "robots.txt", "sitemap.xml"}
+
+// keep reads the names of files and folders in the built site that are the designer's
+// own, such as those that a server asks for.
+func keep(m *fields.Map) []string {
+	var out []string
+	for i, t := range m.Texts("keep", fields.Optional) {
+		name := t.Text
+		switch {
+		case i >= mostKept:
+			m.Errorf("keep", "keep has more than %d names; expected the few that a server needs, such as CNAME", mostKept)
+			return nil
+		case name == "." || name == ".." || strings.ContainsAny(name, "/\\") || strings.ContainsFunc(name, unicode.IsControl):
+			m.Errorf("keep", "keep names %q; expected the name of a file or folder directly in the site, such as CNAME or .well-known", name)
+		case slices.ContainsFunc(slices.Concat(OwnNames, siteNames), func(own string) bool { return strings.EqualFold(own, strings.TrimSuffix(name, ".html")) }):
+			m.Errorf("keep", "keep names %q, which build writes itself; expected a file of your own, such as CNAME", name)
+		case slices.Contains(out, name):
+			m.Errorf("keep", "keep names %q twice", name)
+		default:
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // baseURL reads the site's absolute address and makes it end in a slash.

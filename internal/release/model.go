@@ -15,6 +15,7 @@ type Site struct {
 	UnitsShown               string  // "mm" or "mm+in"
 	PrintTolerance           float64 // mm; a change below it asks nobody to print again
 	Links                    []Link
+	Keep                     []string // names in the built site that are the designer's own
 	Bench                    bench.Bench
 	Pages                    []Page    // pages/*.md, by file name
 	Releases                 []Release // by number
@@ -45,9 +46,10 @@ type Release struct {
 	Slug       string // folder name without the number
 	Dir        string // absolute path of its folder
 	Title      string
-	Height     float64 // mm, of the figure as it stands; zero where the notes do not state it
-	Scale      string  // "1:18"; empty where the notes do not state it
-	Released   time.Time
+	Height     float64   // mm, of the figure as it stands; zero where the notes do not state it
+	Scale      string    // "1:18"; empty where the notes do not state it
+	Released   time.Time // zero where the notes say "not yet"
+	Draft      bool      // set by Site.WithDrafts
 	Summary    string
 	Licence    string // SPDX id
 	Credits    []Credit

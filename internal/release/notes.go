@@ -79,7 +79,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	r.Title = m.Text("title", fields.Required)
 	r.Height = m.Length("height", fields.Optional)
 	r.Scale = scale(m)
-	r.Released = m.Date("released", fields.Required)
+	r.Released = m.DateOr("released", fields.Required, NotYet)
 	r.Summary = m.Text("summary", fields.Required)
 	r.Licence = licence(m, "licence", fields.Optional, true)
 	if r.Licence == "" {

@@ -30,6 +30,7 @@ type releaseLine struct {
 	Slug     string  `json:"slug"`
 	Title    string  `json:"title"`
 	Released string  `json:"released,omitempty"`
+	Draft    bool    `json:"draft,omitempty"`
 	Height   float64 `json:"height_mm,omitempty"`
 	Scale    string  `json:"scale,omitempty"`
 	Summary  string  `json:"summary"`
@@ -141,12 +142,13 @@ func (b *builder) measuredData(cs *survey.CutSurvey) *measuredJSON {
 }
 
 type fileJSON struct {
-	Process  string `json:"process,omitempty"`
-	Mirrored bool   `json:"mirrored,omitempty"`
-	Name     string `json:"name"`
-	Path     string `json:"path"`
-	Size     int64  `json:"size_bytes,omitempty"`
-	SHA256   string `json:"sha256"`
+	Process  string   `json:"process,omitempty"`
+	Mirrored bool     `json:"mirrored,omitempty"`
+	Name     string   `json:"name"`
+	Path     string   `json:"path"`
+	Size     int64    `json:"size_bytes,omitempty"`
+	SHA256   string   `json:"sha256"`
+	Lacks    []string `json:"lacks,omitempty"` // of an archive: what a complete print needs and is not in it
 }
 
 // laidJSON is a full print on plates of a design standard.
@@ -215,6 +217,7 @@ func (b *builder) line(r release.Release) releaseLine {
 	l := releaseLine{
 		Number: r.Number, Slug: r.Slug, Title: r.Title, Height: r.Height, Scale: r.Scale,
 		Summary: r.Summary, Licence: r.Licence, Page: releasePath(r), Data: releaseDir(r) + "release.json",
+		Draft: r.Draft,
 	}
 	if !r.Released.IsZero() {
 		l.Released = machine(r.Released)
@@ -276,7 +279,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		return err
 	}
 	for _, a := range p.Archives {
-		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256})
+		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256, Lacks: a.lacks})
 	}
 	for _, set := range p.Laid {
 		l := set.from

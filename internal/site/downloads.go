@@ -7,12 +7,15 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/pack"
 	"cardback/internal/release"
+	"cardback/internal/verdict"
 )
 
-// ArchiveRow is a zip with everything for one process.
+// ArchiveRow is a zip with all there is for one process.
 type ArchiveRow struct {
 	Process, Name, Href, Size, SHA256, Meshes string
+	Lacks                                     string // what a complete print needs and is not in it, in words
 
+	lacks []string
 	bytes int64
 }
 
@@ -37,7 +40,10 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		if err != nil {
 			return err
 		}
-		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.changes(r), []pack.File{{Name: "assembly.html", Data: sheet}})
+		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.changes(r), []pack.File{{Name: "assembly.html", Data: sheet}}, b.in.Survey)
+		if errors.Is(err, pack.ErrChanged) {
+			return changedSince(err)
+		}
 		if d.Size == 0 {
 			if errors.Is(err, pack.ErrNothing) {
 				continue
@@ -50,10 +56,13 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		p.Archives = append(p.Archives, ArchiveRow{
 			Process: string(proc), Name: d.Name, Href: d.URL,
 			Size: fileSize(d.Size), SHA256: d.SHA256, Meshes: plural(d.Meshes, "mesh", "meshes"),
-			bytes: d.Size,
+			Lacks: verdict.List(d.Lacks), lacks: d.Lacks, bytes: d.Size,
 		})
 	}
-	files, err := pack.Parts(b.ctx, b.in.Site, &r)
+	files, err := pack.Parts(b.ctx, b.in.Site, &r, b.in.Survey)
+	if errors.Is(err, pack.ErrChanged) {
+		return changedSince(err)
+	}
 	if err := b.ctx.Err(); err != nil {
 		return err
 	}
@@ -73,6 +82,11 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		p.Files = append(p.Files, row)
 	}
 	return nil
+}
+
+// changedSince fails a build whose pages would tell of other meshes than its archives hold.
+func changedSince(err error) error {
+	return fmt.Errorf("%w; nothing was written: build again when the file is left alone", err)
 }
 
 func (b *builder) anyReadable(r release.Release) bool {

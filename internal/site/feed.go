@@ -69,6 +69,9 @@ func (b *builder) feed() error {
 	// one release what came last.
 	var all []feedEntry
 	for _, r := range slices.Backward(s.Releases) {
+		if r.Draft {
+			continue // whoever follows the feed is told when it is released
+		}
 		all = append(all, b.revisionEntries(r)...)
 		all = append(all, b.releaseEntry(r))
 	}

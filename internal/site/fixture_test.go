@@ -1,14 +1,15 @@
 package site
 
 import (
+	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -136,7 +137,8 @@ func (f *fixture) add(r release.Release) {
 			require.NoError(f.t, os.MkdirAll(filepath.Dir(c.File), 0o755))
 			if r.Parts[i].Slug == "broken" {
 				require.NoError(f.t, os.WriteFile(c.File, []byte("neither"), 0o644))
-				f.in.Survey[c.Rel] = &survey.CutSurvey{Cut: *c, Err: errors.New("neither STL nor 3MF")}
+				sum := sha256.Sum256([]byte("neither"))
+				f.in.Survey[c.Rel] = &survey.CutSurvey{Cut: *c, SHA256: hex.EncodeToString(sum[:]), Err: errors.New("neither STL nor 3MF")}
 				continue
 			}
 			w, d, h := float64(8+i%7), float64(6+j), float64(20+3*(i%5))
@@ -154,10 +156,16 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 	rect := func(v measure.View, w, h float64) *draw.Drawing {
 		return &draw.Drawing{View: v, Width: w, Height: h, Tolerance: 0.01, Outline: measure.Outline{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}}, Creases: [][]measure.Point{{{X: 0, Y: h / 2}, {X: w, Y: h / 2}}}}
 	}
+	// What is packed is held against what was measured, so these two are the file's own.
+	data, err := os.ReadFile(c.File)
+	require.NoError(f.t, err)
+	sum := sha256.Sum256(data)
+	m, _, err := mesh.ReadFile(f.t.Context(), c.File)
+	require.NoError(f.t, err)
 	cs := &survey.CutSurvey{
-		Cut: c, Bytes: 684, SHA256: strings.Repeat("ab", 32), Info: mesh.Info{Format: mesh.STLBinary},
+		Cut: c, Bytes: 684, SHA256: hex.EncodeToString(sum[:]), Info: mesh.Info{Format: mesh.STLBinary},
 		Report: &measure.Report{
-			Fingerprint: strings.Repeat("0123", 16), Triangles: 12, Vertices: 8, Bounds: mesh.Box{Max: mesh.Vec{X: w, Y: d, Z: h}},
+			Fingerprint: m.Fingerprint(), Triangles: 12, Vertices: 8, Bounds: mesh.Box{Max: mesh.Vec{X: w, Y: d, Z: h}},
 			Volume: w * d * h, Area: 2 * (w*d + d*h + h*w), Closed: true, ConsistentlyOriented: true, Shells: 1, Euler: 2,
 			Diameter: math.Sqrt(w*w + d*d + h*h), Silhouette: [3]float64{w * h, d * h, w * d},
 		},

@@ -20,6 +20,8 @@ type ReleasePage struct {
 	Frame
 	Number   string
 	Summary  string
+	Notice   string // what to know before anything else: a draft, a fault that stands
+	Draft    bool
 	Intro    template.HTML
 	Facts    []Fact
 	Front    Charts
@@ -115,6 +117,7 @@ func (b *builder) releasePage(r release.Release) error {
 		Frame:   b.frame(releasePath(r), r.Title, r.Summary),
 		Number:  strconv.Itoa(r.Number),
 		Summary: r.Summary,
+		Draft:   r.Draft,
 		Facts:   b.facts(r),
 		Inches:  b.in.units().inches,
 		Parts:   b.partRows(r),
@@ -159,11 +162,25 @@ func (b *builder) releasePage(r release.Release) error {
 		return err
 	}
 	p.Contents = p.contents()
-	b.record(p.Path, newestOf(r))
+	if !r.Draft {
+		b.record(p.Path, newestOf(r))
+	}
+	p.Notice = notice(r, p.Faults)
 	if err := b.releaseData(r, &p); err != nil {
 		return err
 	}
 	return b.page("release", p.Path, p)
+}
+
+// notice is what a visitor is told before anything else.
+func notice(r release.Release, faults int) string {
+	if r.Draft {
+		return "This is a draft. It is not released yet, and what stands here may change."
+	}
+	if faults > 0 {
+		return "Published although " + plural(faults, "fault stands", "faults stand") + ": see Findings."
+	}
+	return ""
 }
 
 // releaseContent is the release's folder inside the content folder, as typed.
@@ -210,7 +227,12 @@ func (b *builder) facts(r release.Release) []Fact {
 	if r.Scale != "" {
 		out = append(out, Fact{Label: "Scale", Value: r.Scale})
 	}
-	if !r.Released.IsZero() {
+	switch {
+	case r.Draft && r.Released.IsZero():
+		out = append(out, Fact{"Released", release.NotYet, ""})
+	case r.Draft:
+		out = append(out, Fact{"To be released", day(r.Released), machine(r.Released)})
+	case !r.Released.IsZero():
 		out = append(out, Fact{"Released", day(r.Released), machine(r.Released)})
 	}
 	if f, ok := b.revisionFact(r); ok {

@@ -38,15 +38,6 @@ import (
 // unsealed, the pole did.
 func revised(t *testing.T, unsealed bool) *fixture {
 	f := newFixture(t)
-	for _, r := range f.in.Site.Releases {
-		for _, p := range r.Parts {
-			for _, c := range p.Cuts {
-				if cs, ok := f.in.Survey.Measured(c); ok {
-					cs.Report.Fingerprint = fingerprint(c.Rel)
-				}
-			}
-		}
-	}
 	r := &f.in.Site.Releases[0]
 	day := func(m time.Month, d int) time.Time { return time.Date(2026, m, d, 0, 0, 0, 0, time.UTC) }
 	b := survey.Working(*r, f.in.Survey)
@@ -104,7 +95,7 @@ func revised(t *testing.T, unsealed bool) *fixture {
 	r.Log = []release.Print{
 		{Date: day(5, 9), Parts: []string{"body", "gone"}, Meshes: []release.MeshUsed{{Part: "body", Cut: release.CutFilament, Fingerprint: fingerprint("old body")}}, Stock: []release.Share{{Material: plain, Share: 1}}, Outcome: release.Good, Line: 2},
 		{Date: day(7, 5), Whole: true, Meshes: []release.MeshUsed{
-			{Part: "body", Cut: release.CutResin, Fingerprint: fingerprint("releases/01-lantern/parts/body/resin.stl")}, {Part: "arm", Cut: release.CutAny, Fingerprint: fingerprint("old arm")},
+			{Part: "body", Cut: release.CutResin, Fingerprint: f.in.Survey["releases/01-lantern/parts/body/resin.stl"].Report.Fingerprint}, {Part: "arm", Cut: release.CutAny, Fingerprint: fingerprint("old arm")},
 		}, Stock: []release.Share{{Material: tough, Share: 0.8}, {Material: plain, Share: 0.2}}, Plate: "palm", Layer: 0.05, Tilt: 30, TiltAbout: "x", Supports: "light.", Outcome: release.Failed, Remark: "The arm broke.", Photo: "print.png", Line: 9},
 	}
 	grounds := []verdict.Ground{

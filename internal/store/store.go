@@ -4,10 +4,14 @@
 //
 // A key is made from everything the value depends on, the salt first; callers
 // use a hash of the running program as the salt, so that a changed algorithm
-// never meets its predecessor's answers. Each entry carries the SHA-256 of its
-// value and is checked when read: a damaged entry is a miss, and is removed.
-// Entries are written whole, by rename, so that a reader never sees half of one
-// and two runs may share a folder.
+// never meets its predecessor's answers. Each entry carries the SHA-256 of its key
+// and value together and is checked when read: a damaged entry is a miss, and is
+// removed, and so is one that was written for another key. Entries are written
+// whole, by rename, so that a reader never sees half of one and two runs may share a
+// folder. What a killed run left is cleared by the next that writes.
+//
+// A folder that cannot be written is done without: what is measured is not kept,
+// and nothing else changes.
 package store
 
 import (
@@ -15,26 +19,38 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
+	"sync"
+	"sync/atomic"
 
 	"cardback/internal/infile"
+	"cardback/internal/pending"
 )
 
 // Store is a folder of entries. A nil *Store never holds anything and keeps
 // nothing.
 type Store struct {
 	dir, salt string
+
+	clear  sync.Once
+	failed atomic.Bool // writing failed once and is not tried again
+	warn   func(error)
 }
 
 // Open returns the store in dir, which is made when first needed. Entries made
 // under another salt are never found.
 func Open(dir, salt string) *Store { return &Store{dir: dir, salt: salt} }
+
+// Warning has the store call f, once, when it cannot be written. Without it
+// nobody is told.
+func (s *Store) Warning(f func(error)) *Store {
+	s.warn = f
+	return s
+}
 
 // ProgramSalt hashes the running program's file, so that entries outlive a run
 // but not a change of the program.
@@ -55,15 +71,25 @@ func ProgramSalt() (string, error) {
 	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
-// path hashes the salt and the key's parts, each preceded by its length so that
+// name hashes the salt and the key's parts, each preceded by its length so that
 // no two keys run together.
-func (s *Store) path(key []string) string {
+func (s *Store) name(key []string) string {
 	h := sha256.New()
 	for _, part := range append([]string{s.salt}, key...) {
 		fmt.Fprintf(h, "%d:%s", len(part), part)
 	}
-	name := hex.EncodeToString(h.Sum(nil))
-	return filepath.Join(s.dir, name[:2], name[2:])
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+func (s *Store) path(name string) string { return filepath.Join(s.dir, name[:2], name[2:]) }
+
+// sumOf binds a value to the name of its key: an entry that stands under another's
+// name does not have that name's sum.
+func sumOf(name string, value []byte) string {
+	h := sha256.New()
+	io.WriteString(h, name) // a hash's Write returns no error
+	h.Write(value)
+	return hex.EncodeToString(h.Sum(nil))
 }
 
 // Get decodes the entry for key into v and reports whether there was a sound
@@ -72,21 +98,22 @@ func (s *Store) Get(v any, key ...string) bool {
 	if s == nil {
 		return false
 	}
-	path := s.path(key)
+	name := s.name(key)
+	path := s.path(name)
 	data, err := infile.Read(path, math.MaxInt64-1)
 	if err != nil {
 		return false
 	}
 	sum, value, ok := bytes.Cut(data, []byte{'\n'})
-	actual := sha256.Sum256(value)
-	if !ok || string(sum) != hex.EncodeToString(actual[:]) || json.Unmarshal(value, v) != nil {
+	if !ok || string(sum) != sumOf(name, value) || json.Unmarshal(value, v) != nil {
 		os.Remove(path) // damaged: measured again, and written whole
 		return false
 	}
 	return true
 }
 
-// Put keeps v for key. v must survive a round trip through encoding/json.
+// Put keeps v for key. v must survive a round trip through encoding/json; one that
+// cannot be encoded is the only error. Where the folder cannot be written v is not kept.
 func (s *Store) Put(v any, key ...string) error {
 	if s == nil {
 		return nil
@@ -95,75 +122,18 @@ func (s *Store) Put(v any, key ...string) error {
 	if err != nil {
 		return fmt.Errorf("keep in the cache: %w", err)
 	}
-	path := s.path(key)
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return fmt.Errorf("keep in the cache: %w", err)
+	if s.failed.Load() {
+		return nil
 	}
-	sum := sha256.Sum256(value)
-	entry := append([]byte(hex.EncodeToString(sum[:])+"\n"), value...)
-	return WriteFile(path, entry)
-}
-
-// WriteFile replaces the file at path in one step: a reader sees the old bytes
-// or the new, never part of either. The folder must exist.
-func WriteFile(path string, data []byte) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".pending-*")
-	if err != nil {
-		return err
-	}
-	_, err = tmp.Write(data)
-	err = errors.Join(err, tmp.Chmod(0o644), tmp.Close())
+	name := s.name(key)
+	path := s.path(name)
+	s.clear.Do(func() { pending.ClearFiles(s.dir, "") })
+	err = os.MkdirAll(filepath.Dir(path), 0o755)
 	if err == nil {
-		err = os.Rename(tmp.Name(), path)
+		err = pending.WriteFileFrom(s.dir, path, append([]byte(sumOf(name, value)+"\n"), value...))
 	}
-	if err != nil {
-		os.Remove(tmp.Name())
-		return fmt.Errorf("write %s: %w", path, err)
+	if err != nil && !s.failed.Swap(true) && s.warn != nil {
+		s.warn(err)
 	}
 	return nil
-}
-
-// maxSwaps bounds how often ReplaceDir gives way to runs that end in the same
-// instant.
-const maxSwaps = 8
-
-// ReplaceDir makes the folder at target hold what fill writes: fill gets an
-// empty folder beside the target, and only when it succeeds does that folder
-// take the target's place. When fill fails the old folder is untouched. The old
-// folder steps aside for the instant between two renames; where another run puts
-// its own there in that instant, that one steps aside too.
-func ReplaceDir(target string, fill func(dir string) error) (err error) {
-	parent := filepath.Dir(target)
-	if err := os.MkdirAll(parent, 0o755); err != nil {
-		return err
-	}
-	fresh, err := os.MkdirTemp(parent, ".pending-"+filepath.Base(target)+"-*")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(fresh) // after success the name is gone and this does nothing
-	if err := os.Chmod(fresh, 0o755); err != nil {
-		return err
-	}
-	if err := fill(fresh); err != nil {
-		return err
-	}
-	old := fresh + "-old"
-	for range maxSwaps {
-		moved := os.Rename(target, old)
-		if moved != nil && !errors.Is(moved, fs.ErrNotExist) {
-			return moved
-		}
-		err = os.Rename(fresh, target)
-		if err != nil && !errors.Is(err, fs.ErrExist) {
-			if moved == nil {
-				err = errors.Join(err, os.Rename(old, target))
-			}
-			return err
-		}
-		if gone := os.RemoveAll(old); err == nil || gone != nil {
-			return gone
-		}
-	}
-	return err
 }

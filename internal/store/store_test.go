@@ -1,13 +1,11 @@
 package store_test
 
 import (
-	"errors"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/store"
 )
@@ -57,51 +55,55 @@ func TestNilStoreKeepsNothing(t *testing.T) {
 	require.False(t, s.Get(&v, "k"))
 }
 
-func TestRunsThatEndTogetherBothSucceed(t *testing.T) {
-	target := filepath.Join(t.TempDir(), "site")
-	for range 20 {
-		var g errgroup.Group
-		start := make(chan struct{})
-		for i := range 4 {
-			g.Go(func() error {
-				return store.ReplaceDir(target, func(dir string) error {
-					err := os.WriteFile(filepath.Join(dir, "run"), []byte{byte(i)}, 0o644)
-					if i == 3 {
-						close(start)
-					}
-					<-start
-					return err
-				})
-			})
-		}
-		require.NoError(t, g.Wait())
-		require.FileExists(t, filepath.Join(target, "run"), "one of them whole")
-		left, err := os.ReadDir(filepath.Dir(target))
-		require.NoError(t, err)
-		require.Len(t, left, 1, "nothing is left beside the target")
+// Entries that changed places, as a careless copy or a hostile hand may do it, are
+// misses: an entry answers only the key that it was written for.
+func TestAnEntryUnderAnothersKeyIsAMiss(t *testing.T) {
+	dir := t.TempDir()
+	s := store.Open(dir, "salt")
+	require.NoError(t, s.Put(map[string]float64{"volume": 1}, "a"))
+	first, err := filepath.Glob(filepath.Join(dir, "*", "*"))
+	require.NoError(t, err)
+	require.Len(t, first, 1)
+	require.NoError(t, s.Put(map[string]float64{"volume": 2}, "b"))
+	all, err := filepath.Glob(filepath.Join(dir, "*", "*"))
+	require.NoError(t, err)
+	require.Len(t, all, 2)
+	one, err := os.ReadFile(all[0])
+	require.NoError(t, err)
+	two, err := os.ReadFile(all[1])
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(all[0], two, 0o644))
+	require.NoError(t, os.WriteFile(all[1], one, 0o644))
+	for _, key := range []string{"a", "b"} {
+		var v map[string]float64
+		require.False(t, s.Get(&v, key), key)
+		require.Nil(t, v)
 	}
 }
 
-func TestReplaceDirIsAllOrNothing(t *testing.T) {
-	target := filepath.Join(t.TempDir(), "site")
-	write := func(text string, fail error) error {
-		return store.ReplaceDir(target, func(dir string) error {
-			if err := os.WriteFile(filepath.Join(dir, text), nil, 0o644); err != nil {
-				return err
-			}
-			return fail
-		})
+// A folder that cannot be written is told of once, and done without.
+func TestACacheThatCannotBeWrittenIsDoneWithout(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o644))
+	var told []error
+	s := store.Open(filepath.Join(file, "cache"), "salt").Warning(func(err error) { told = append(told, err) })
+	for range 3 {
+		require.NoError(t, s.Put("v", "k"))
+		var v string
+		require.False(t, s.Get(&v, "k"))
 	}
-	require.NoError(t, write("first", nil))
-	require.NoError(t, write("second", nil))
-	require.FileExists(t, filepath.Join(target, "second"))
-	require.NoFileExists(t, filepath.Join(target, "first"))
+	require.Len(t, told, 1)
+	require.NoError(t, store.Open(filepath.Join(file, "cache"), "salt").Put("v", "k"), "nobody to tell")
+}
 
-	boom := errors.New("boom")
-	require.ErrorIs(t, write("third", boom), boom)
-	require.FileExists(t, filepath.Join(target, "second"), "the old folder stays")
-
-	left, err := os.ReadDir(filepath.Dir(target))
-	require.NoError(t, err)
-	require.Len(t, left, 1, "nothing is left beside the target")
+// What a killed run left is cleared by the next that writes; what has another name is not.
+func TestTheCacheClearsWhatAKilledRunLeft(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{".pending-abc-123", ".pending-note", "mine"} {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte("half"), 0o644))
+	}
+	require.NoError(t, store.Open(dir, "salt").Put("v", "k"))
+	require.NoFileExists(t, filepath.Join(dir, ".pending-abc-123"))
+	require.FileExists(t, filepath.Join(dir, ".pending-note"))
+	require.FileExists(t, filepath.Join(dir, "mine"))
 }

@@ -125,13 +125,17 @@ func readBelow(root, rel string, limit int64) ([]byte, error) {
 // a packed mesh is: so what is found does not depend on which of the two there was.
 func (g *geometry) mesh(ctx context.Context, fingerprint string, st *store.Store) (*mesh.Mesh, error) {
 	if file := g.working[fingerprint]; file != "" {
-		f, info, err := infile.Open(file)
+		f, _, err := infile.Open(file)
 		if err != nil {
 			return nil, errGone
 		}
 		defer f.Close()
-		m, err := (&reader{file: f, size: info.Size()}).mesh(ctx)
+		bytes, _, err := newSteady(f)
 		if err != nil {
+			return nil, errGone
+		}
+		m, err := (&reader{file: f, bytes: bytes}).mesh(ctx)
+		if err != nil || m.Fingerprint() != fingerprint { // another has come in its place
 			return nil, errGone
 		}
 		if m, err = mesh.Unpack(mesh.Pack(m)); err != nil {

@@ -7,7 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"runtime"
 	"slices"
@@ -446,15 +445,14 @@ func readCut(ctx context.Context, cs *CutSurvey) (*mesh.Mesh, error) {
 		return nil, err
 	}
 	defer f.Close()
-	h := sha256.New()
-	size, err := io.Copy(h, f)
+	bytes, sum, err := newSteady(f)
 	if err != nil {
 		return nil, err
 	}
-	if hex.EncodeToString(h.Sum(nil)) != cs.SHA256 {
+	if sum != cs.SHA256 {
 		return nil, errors.New("its mesh has changed since it was measured")
 	}
-	return (&reader{file: f, size: size}).mesh(ctx)
+	return (&reader{file: f, bytes: bytes}).mesh(ctx)
 }
 
 // mirroredOutline is the outline of the mirror image in x = 0; rings keep their

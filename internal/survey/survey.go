@@ -10,11 +10,8 @@ package survey
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"runtime"
@@ -190,7 +187,7 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 	defer read.file.Close()
 	var err error
 	var got measured
-	if !st.Get(&got, "measured", cs.SHA256) {
+	if !st.Get(&got, "measured", cs.SHA256) || got.Report == nil {
 		if got, err = measureFile(ctx, read); err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
@@ -263,20 +260,21 @@ func opened(c release.Cut) (*CutSurvey, *reader) {
 			return cs, nil
 		}
 	}
-	h := sha256.New()
-	if cs.Bytes, err = io.Copy(h, f); err != nil {
+	bytes, sum, err := newSteady(f)
+	if err != nil {
 		f.Close()
 		cs.Err = withoutPath(err)
 		return cs, nil
 	}
-	cs.SHA256 = hex.EncodeToString(h.Sum(nil))
-	return cs, &reader{file: f, size: cs.Bytes}
+	cs.Bytes, cs.SHA256 = bytes.size, sum
+	return cs, &reader{file: f, bytes: bytes}
 }
 
-// reader reads a mesh file when it is first wanted, and once.
+// reader reads a mesh file when it is first wanted, and once: the mesh of the bytes
+// that were hashed, or none.
 type reader struct {
 	file   *os.File
-	size   int64
+	bytes  *steady
 	got    *mesh.Mesh
 	closed *mesh.Mesh // see surface
 	info   mesh.Info
@@ -299,10 +297,7 @@ func (r *reader) mesh(ctx context.Context) (*mesh.Mesh, error) {
 	if r.got != nil {
 		return r.got, nil
 	}
-	if _, err := r.file.Seek(0, io.SeekStart); err != nil {
-		return nil, err
-	}
-	m, info, err := mesh.Read(ctx, r.file, r.size)
+	m, info, err := mesh.Read(ctx, r.bytes, r.bytes.size)
 	if err != nil {
 		return nil, err
 	}

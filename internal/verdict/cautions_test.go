@@ -286,7 +286,7 @@ func TestLicencesAreFindings(t *testing.T) {
 
 func TestWhetherAFigureStandsIsASentence(t *testing.T) {
 	f := newFixture()
-	f.add(release.Part{Slug: "block", Name: "Block", Quantity: 1}, nil, release.CutAny, release.CutResin)
+	f.add(release.Part{Slug: "block", Name: "Block", Quantity: 1}, []string{"small", "bed"}, release.CutAny, release.CutResin)
 	r := &f.site.Releases[0]
 	square := []mesh.Vec{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}
 	set := func(rel string, points []mesh.Vec, centre mesh.Vec) {

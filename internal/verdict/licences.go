@@ -38,7 +38,7 @@ func licenceFindings(r release.Release) []Finding {
 		case release.MayAdapt:
 			continue
 		case release.MayNotAdapt:
-			found.Level, found.Code = measure.Fault, "licence-not-allowed"
+			found.Level, found.Code = measure.Fault, codeLicence
 		case release.BetterNot:
 			found.Level, found.Code = measure.Caution, "licence-discouraged"
 		default:

@@ -40,7 +40,7 @@ type Need struct {
 	Layers                             int
 	Seconds, SecondsLeast, SecondsMost float64
 	Assumed                            []string // in words: everything that is not measured
-	Left                               []string // names of parts that are not in it: unreadable, or without an inside
+	Left                               []string // names of parts that are not in it: no cut for it, unreadable, or without an inside
 }
 
 // Tenths is Used in tenths of a millilitre, rounded up: a hundredth of a µl over a
@@ -92,8 +92,8 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 		whole = whole || len(sl.ways) > 1 && sl.ways[1].split
 		choice = choice || len(sl.ways) > 1 && sl.ways[0].parts[0].Choice != ""
 		for _, p := range sl.ways[0].parts {
-			if wantsFlexible(p) == b.bends {
-				b.add(p, p.Printed(), s)
+			if wantsFlexible(p) == b.bends && !b.add(p, p.Printed(), s) {
+				b.need.Left = append(b.need.Left, p.Name)
 			}
 		}
 	}

@@ -264,6 +264,7 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 		out = append(out, hardwareFindings(site, r, s)...)
 		out = append(out, licenceFindings(r)...)
 		out = append(out, poseFindings(r, s)...)
+		out = append(out, placeholderFindings(r.Number, r.Placeholders())...)
 		for _, f := range stated {
 			if f.Part == "" {
 				out = append(out, f)
@@ -296,6 +297,7 @@ func partFindings(site *release.Site, r release.Release, p release.Part, s surve
 		}
 		of.place.Mesh = cs.Report.Fingerprint
 		found := append(append(measure.Reading(cs.Info), cs.Report.Findings...), judged(r, p, cs, site.Bench.Materials)...)
+		found = slices.Concat(found, placeholderMesh(cs), plateFindings(site, r, p, c, s))
 		for _, f := range stated {
 			if f.Part == p.Slug && f.Cut == c.Kind {
 				found = append(found, f.Finding)
