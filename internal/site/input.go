@@ -21,6 +21,8 @@ type Input struct {
 	// History is how each release's sealed revisions differ from what came after; it
 	// may be nil.
 	History survey.History
+	// Lost is what survey.CheckSealed says of the sealed meshes; it may be nil.
+	Lost []survey.LostMesh
 	// BaseURL is the absolute address the site will have; empty means the
 	// address in Site. Only the feed, the sitemap, robots.txt and the page for
 	// missing addresses need it.
@@ -34,7 +36,7 @@ type Input struct {
 // Judged fills Cells, Plates and Findings by asking verdict.
 func (in Input) Judged() Input {
 	in.Cells = verdict.Table(in.Site, in.Survey, verdict.SameShapes(in.History))
-	in.Findings = verdict.Findings(in.Site, in.Survey)
+	in.Findings = append(verdict.Findings(in.Site, in.Survey), verdict.SealedFindings(in.Lost)...)
 	in.Plates = map[int][]verdict.PlateAnswer{}
 	for _, r := range in.Site.Releases {
 		in.Plates[r.Number] = verdict.Plates(in.Site, r, in.Survey)
