@@ -39,7 +39,7 @@ var mayImport = map[string][]string{
 	"internal/measure":  {"internal/mend", "internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack"},
 	"internal/fit":      {"internal/fields", "internal/words", "internal/mesh"},
 	"internal/layout":   {"internal/words", "internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
-	"internal/draw":     {"internal/mesh", "internal/measure"},
+	"internal/draw":     {"internal/mesh", "internal/measure", "internal/parallel"},
 	"internal/survey":   {"internal/memory", "internal/mend", "internal/words", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/loose", "internal/measure/tree", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
 	"internal/verdict":  {"internal/words", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
 	"internal/pack":     {"internal/words", "internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},

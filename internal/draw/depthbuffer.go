@@ -5,10 +5,9 @@ import (
 	"math"
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
+	"cardback/internal/parallel"
 )
 
 // scene is a mesh seen in a view: x to the right, y up from the drawing's lower
@@ -110,21 +109,16 @@ func rasterise(ctx context.Context, s *scene, width, height, pixel float64) (*de
 		b.depth[i] = math.Inf(-1)
 	}
 	bands := 2 * runtime.GOMAXPROCS(0)
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for k := range bands {
-		group.Go(func() error {
-			from, to := b.height*k/bands, b.height*(k+1)/bands
-			for i, t := range s.triangles {
-				if i%(1<<16) == 0 && ctx.Err() != nil {
-					return ctx.Err()
-				}
-				b.fill(s, t, from, to)
+	err := parallel.Tasks(ctx, bands, func(k int) {
+		from, to := b.height*k/bands, b.height*(k+1)/bands
+		for i, t := range s.triangles {
+			if i%(1<<16) == 0 && ctx.Err() != nil {
+				return
 			}
-			return nil
-		})
-	}
-	return b, group.Wait()
+			b.fill(s, t, from, to)
+		}
+	})
+	return b, err
 }
 
 // fill puts a triangle into the rows [from, to).

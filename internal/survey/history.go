@@ -413,7 +413,7 @@ func compareAll(ctx context.Context, pairs []pair, st *store.Store, step func(do
 			whys := make([]string, len(same[key]))
 			for n, i := range same[key] {
 				var err error
-				if found, whys[n], err = pairs[i].compare(ctx, st); err != nil {
+				if found, whys[n], err = guardedCompare(func() (*compared, string, error) { return pairs[i].compare(ctx, st) }); err != nil {
 					return fmt.Errorf("compare %s: %w", pairs[i].describe, err)
 				}
 				if found != nil {
@@ -435,4 +435,14 @@ func compareAll(ctx context.Context, pairs []pair, st *store.Store, step func(do
 		})
 	}
 	return g.Wait()
+}
+
+// guardedCompare is a comparison, or, where the program fails at it, why there is none.
+func guardedCompare(compare func() (*compared, string, error)) (found *compared, why string, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			found, why, err = nil, fmt.Sprintf("a fault of the program while they were compared: %v", p), nil
+		}
+	}()
+	return compare()
 }

@@ -390,6 +390,11 @@ func (l *platesOf) outlines(ctx context.Context) error {
 			continue // follows its original
 		}
 		g.Go(func() (err error) {
+			defer func() {
+				if fault := recover(); fault != nil {
+					failed[i] = fmt.Errorf("a fault of the program while its outline was made: %v", fault)
+				}
+			}()
 			found[i], failed[i], err = outline(gctx, p, l.survey.Of(p.Cut), l.st)
 			return err
 		})
