@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
@@ -117,11 +118,26 @@ func (b *needing) filled() {
 			text += fmt.Sprintf(", %s in %s", s, words.List(which[s]))
 		}
 	}
+	if stated && len(shares) == 1 && len(percentInWords.FindAllString(b.infill(), -1)) > 1 {
+		b.assume("The release states several infills, and the highest that may be meant is counted.")
+	}
 	why := "as is usual; the release states no infill"
 	if stated {
 		why = "as the release states"
 	}
 	b.assume("Filled with %s of %s mm and %s, %s, from filament of %s mm.", counted(lines, "line", "lines"), size(width), text, why, size(measure.FilamentDiameter))
+}
+
+// infill is what the release's settings for filament say of it.
+func (b *needing) infill() string {
+	if b.r != nil {
+		for _, s := range b.r.Print {
+			if s.Process == bench.Filament {
+				return s.Infill
+			}
+		}
+	}
+	return ""
 }
 
 var percentInWords = regexp.MustCompile(`(\d{1,3}(?:\.\d+)?) ?%`)
@@ -176,10 +192,19 @@ func fillingOf(r *release.Release, p release.Part) (f measure.Filling, stated bo
 	return f, all >= 0
 }
 
-// names reports whether a clause has a name in it, as whole words.
+// everyday are words of parts' names that tell no part from another.
+var everyday = []string{"the", "and", "with", "part", "parts", "piece", "pieces", "whole", "upper", "lower", "left", "right", "front", "back", "middle", "fore", "after", "infill"}
+
+// names reports whether a clause speaks of a part: it has a word of its name, in the
+// singular or the plural.
 func names(clause, name string) bool {
-	at := " " + strings.Join(strings.Fields(strings.ToLower(clause)), " ") + " "
-	return strings.Contains(at, " "+strings.ToLower(name)+" ")
+	words := func(s string) []string {
+		return strings.FieldsFunc(strings.ToLower(s), func(c rune) bool { return !unicode.IsLetter(c) })
+	}
+	said := words(clause)
+	return slices.ContainsFunc(words(name), func(w string) bool {
+		return len(w) > 2 && !slices.Contains(everyday, w) && (slices.Contains(said, w) || slices.Contains(said, w+"s"))
+	})
 }
 
 func releaseOf(site *release.Site, number int) *release.Release {

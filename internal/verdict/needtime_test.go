@@ -98,8 +98,9 @@ func TestTheStatedFillingIsCounted(t *testing.T) {
 	}
 	require.Equal(t, map[string]float64{"Torso": usual, "Arm": usual, "Torso back": usual}, put("", 0))
 	require.Equal(t, map[string]float64{"Torso": 1000, "Arm": 1000, "Torso back": 1000}, put("100 %", 0))
-	require.Equal(t, map[string]float64{"Torso": at(.2, 2), "Arm": 1000, "Torso back": 1000}, put("100 % in limbs, 20 % in the torso", 0))
+	require.Equal(t, map[string]float64{"Torso": at(.2, 2), "Arm": 1000, "Torso back": at(.2, 2)}, put("100 % in limbs, 20 % in the torso", 0))
 	require.Equal(t, map[string]float64{"Torso": at(.4, 2), "Arm": at(.4, 2), "Torso back": at(.4, 2)}, put("15 % in the hull, 40% in the legs", 0), "the highest")
+	require.Equal(t, map[string]float64{"Torso": 1000, "Arm": at(.4, 2), "Torso back": 1000}, put("100 %, 40 % in arms", 0), "a plural")
 	require.Equal(t, map[string]float64{"Torso": at(.15, 3), "Arm": at(.15, 3), "Torso back": at(.15, 3)}, put("", 3))
 	require.Less(t, at(.15, 2), at(.15, 3))
 	f := needing(release.Part{Slug: "Torso", Quantity: 1}, release.Part{Slug: "Arm", Quantity: 1}, release.Part{Slug: "Leg", Quantity: 1})
