@@ -144,9 +144,20 @@ func eelJaw() *mesh.Mesh {
 	return pin(m, 0, 0, pivotFilament)
 }
 
+// footFillet, in mm, is the radius of the fillet round the bag's foot.
+const footFillet = 2.4
+
 // mailbag is a drum bag with a flap, ribs and two eyes for the cord.
 func mailbag() *mesh.Mesh {
 	m := s.Loft(s.At(0, s.Rect(0, 0, 22, 11, 3, 5)), s.At(0.8, s.Rect(0, 0, 24, 12.6, 3.4, 5)), s.At(9, s.Rect(0, 0, 25.4, 13.6, 3.6, 5)), s.At(17, s.Rect(0, 0, 23, 11.4, 3.2, 5)), s.At(18.4, s.Rect(0, 0, 20, 8.6, 2.6, 5)))
+	// The foot's fillet runs out on the plate: down to nothing, as a knife's edge does.
+	var foot []s.Ring
+	for _, z := range []float64{0, 0.1, 0.25, 0.5, 0.9, 1.5, footFillet} {
+		up := footFillet - z
+		out := footFillet - float64(math.Sqrt(footFillet*footFillet-up*up))
+		foot = append(foot, s.At(z, s.Rect(0, 0, 23+2*out, 12+2*out, 3+out, 5)))
+	}
+	m = s.Union(m, s.Loft(foot...))
 	flap := s.TurnX(s.Extrude(s.Closed(4, s.P{X: -11.8, Y: 18.4}, s.P{X: -12.6, Y: 12}, s.P{X: -10, Y: 7.4}, s.P{X: 0, Y: 4.6}, s.P{X: 10, Y: 7.4}, s.P{X: 12.6, Y: 12}, s.P{X: 11.8, Y: 18.4}, s.P{X: 0, Y: 19}), 0, 2.0, 0.5), 90)
 	m = s.Union(m, s.Move(flap, 0, -5.6, 0))
 	horn := s.TurnX(s.Torus(2.9, 0.8, 30, 10), 90)

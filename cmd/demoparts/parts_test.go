@@ -15,6 +15,7 @@ import (
 	"github.com/unixpickle/model3d/model3d"
 
 	s "cardback/cmd/demoparts/solid"
+	"cardback/internal/measure"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 )
@@ -77,6 +78,25 @@ func closedLetter(t *testing.T, m *mesh.Mesh) *mesh.Mesh {
 	// The corner lies so far inside of the side, to the rounding of 32 bits at 7 mm.
 	require.InDelta(t, crackOfLetter, how.Farthest, 5e-7)
 	return out
+}
+
+// The bag's fillet runs out: more than a hundredth of its surface lies over less than
+// half of the thinnest wall of any stock on the demo's bench, 0.6 mm, and none of that
+// is a wall. What is measured of the whole bag says so.
+func TestTheBagsFilletIsNoThinWall(t *testing.T) {
+	for _, f := range made() {
+		if f.release != eelDir || f.part != "mailbag" {
+			continue
+		}
+		r, err := measure.Measure(t.Context(), f.mesh)
+		require.NoError(t, err)
+		require.Less(t, r.Thin.Ray[0], 0.3)
+		require.Nil(t, r.Thin.Wall)
+		require.Nil(t, r.Thin.Pin)
+		require.Empty(t, r.Findings)
+		return
+	}
+	t.Fatal("there is no bag")
 }
 
 // What the program writes into a fresh folder is the demo's meshes and nothing
