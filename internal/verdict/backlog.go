@@ -77,7 +77,7 @@ func (e Effort) String() string {
 func (e Effort) Rule() string {
 	switch e {
 	case OneCommand:
-		return "A minute in the terminal."
+		return "About a minute in the terminal."
 	case ShortPrint:
 		return "One print of at most 4 hours by what the bench states of the plate, if all of it stands on one, looked at and logged."
 	case MendOne:
