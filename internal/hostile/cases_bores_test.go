@@ -12,7 +12,7 @@ var bores = []Case{
 	bored("bore-cylinder-20000-sides", func() *mesh.Mesh {
 		return meshtest.Revolved(20000, []meshtest.Point2{{}, {R: 10}, {R: 10, Z: 20}, {Z: 20}})
 	}, `closed, consistently oriented`),
-	bored("bore-hole-2000-sides", func() *mesh.Mesh { return meshtest.DrilledPlate(2000, 4, 16, 6, 0.2, 1) }, `closed, consistently oriented`),
+	bored("bore-hole-2000-sides", func() *mesh.Mesh { return meshtest.DrilledPlate(2000, 4, 16, 6, 0.2, 1) }, `holes +1 +Ø4.00`),
 	// From each facet of a rim cut at 45° a search runs over a flat end of 63,000
 	// triangles, in vain; see package bore's tests.
 	bored("bore-rims-in-vain", func() *mesh.Mesh {

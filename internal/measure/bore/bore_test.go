@@ -380,3 +380,17 @@ func TestTheOrderOfTrianglesDoesNotMatter(t *testing.T) {
 		}
 	}
 }
+
+// Walls of a thousand sides and more are walls too, though each bends by less than a
+// search begins at.
+func TestHolesOfManySides(t *testing.T) {
+	for _, n := range []int{700, 1000, 2000, 5000} {
+		r := find(t, meshtest.DrilledPlate(n, 4, 16, 6, 0.2, 1))
+		require.Len(t, r.Holes, 1, n)
+		assert.InDelta(t, 4*math.Cos(math.Pi/float64(n)), r.Holes[0].Free, 4e-6, n)
+		assert.True(t, r.Holes[0].Through, n)
+		drum := find(t, meshtest.Revolved(n, []meshtest.Point2{{}, {R: 10}, {R: 10, Z: 20}, {Z: 20}}))
+		require.Len(t, drum.Pins, 1, n)
+		assert.InDelta(t, 20, drum.Pins[0].Diameter, 2e-5, n)
+	}
+}

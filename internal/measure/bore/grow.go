@@ -346,10 +346,17 @@ func sides(points []mesh.Vec, c *cylinder) int {
 		angles = append(angles, math.Atan2(y, x))
 	}
 	slices.Sort(angles)
-	n := 0
+	n, first := 0, 0
 	for i, a := range angles {
 		if i == 0 && angles[len(angles)-1]-a < 2*math.Pi-0.006 || i > 0 && a-angles[i-1] >= 0.006 {
 			n++
+			first = i
+		}
+		// Of corners that follow on each other as closely, as of a wall with a thousand
+		// sides, each eighth of the turn counts as one.
+		if a-angles[first] > math.Pi/4 {
+			n++
+			first = i
 		}
 	}
 	return n

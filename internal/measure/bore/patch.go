@@ -12,6 +12,10 @@ const (
 	// patch is how many triangles a search on an irregular wall begins with.
 	patch = 40
 
+	// widestPatch is how many it is widened to where they turn too little: 1280 facets of
+	// two triangles, which are a quarter of a wall of 5,000 sides.
+	widestPatch = 2560
+
 	// A triangle with three corners on a cylinder leans against the axis by the
 	// sagitta of its turn over its height: for one as high as wide and a turn of
 	// 2π/16, 0.05; irregular is the lean of one a tenth as high.
@@ -50,12 +54,21 @@ func (f *finder) patches(ctx context.Context, lo, hi int32) {
 }
 
 func (f *finder) tryPatch(first int32, sign float64) {
-	f.growPatch(first, sign)
-	if len(f.region) < patch/2 {
-		f.fail("small patch")
-		return
+	var axis mesh.Vec
+	var flat, ok bool
+	// Where a wall has many sides, each a strip from end to end, a patch turns one way,
+	// but too little to tell; a larger one does.
+	for most := patch; most <= widestPatch; most *= 4 {
+		f.growPatch(first, sign, most)
+		if len(f.region) < patch/2 {
+			f.fail("small patch")
+			return
+		}
+		var bent bool
+		if axis, flat, bent, ok = f.patchAxis(); ok || !flat || !bent || len(f.region) < most || !f.ofStrips(axis) {
+			break
+		}
 	}
-	axis, flat, ok := f.patchAxis()
 	if !ok || !flat {
 		f.fail("patch is no cylinder")
 		return
@@ -113,12 +126,12 @@ func (f *finder) tryPatch(first int32, sign float64) {
 	f.keep(wall{cylinder: c, sign: sign, rms: rms, corners: slices.Clone(f.near)}, cutEdge)
 }
 
-// growPatch collects the triangles next to the first that bend the same way.
-func (f *finder) growPatch(first int32, sign float64) {
+// growPatch collects the triangles next to the first that bend the same way, up to most.
+func (f *finder) growPatch(first int32, sign float64, most int) {
 	f.mark++
 	f.stamp[first] = f.mark
 	f.region = append(f.region[:0], first<<1)
-	for at := 0; at < len(f.region) && len(f.region) < patch && f.spend(1); at++ {
+	for at := 0; at < len(f.region) && len(f.region) < most && f.spend(1); at++ {
 		i, turned := f.region[at]>>1, f.region[at]&1
 		n := f.normalOf(i)
 		for k := range 3 {
@@ -145,11 +158,27 @@ func (f *finder) growPatch(first int32, sign float64) {
 
 // patchAxis is axisOfRegion for a patch: flat says that the normals lie in a plane
 // as those of a cylinder do, those along the axis turning by a fifth at most of
-// what those about it do.
-func (f *finder) patchAxis() (axis mesh.Vec, flat, ok bool) {
+// what those about it do. bent says that they turn at all, by a ten-thousandth, and ok
+// that they turn enough to tell the axis by.
+func (f *finder) patchAxis() (axis mesh.Vec, flat, bent, ok bool) {
 	m := f.normalMoments()
 	axis, values := leastAxis(m)
-	return axis, values[0] < 0.04*values[1], values[1] > 0.002*values[2]
+	return axis, values[0] < 0.04*values[1], values[1] > 1e-8*values[2], values[1] > 0.002*values[2]
+}
+
+// ofStrips says whether the region is four times as long along the axis as across it,
+// as a patch is whose triangles run from end to end of a wall.
+func (f *finder) ofStrips(axis mesh.Vec) bool {
+	u, v := frame(axis)
+	c := cylinder{axis: axis, at: f.Vertices[f.Triangles[f.region[0]>>1][0]]}
+	long, wide := 0.0, 0.0
+	for _, e := range f.region {
+		for _, id := range f.Triangles[e>>1] {
+			t, x, y := c.across(f.Vertices[id], u, v)
+			long, wide = max(long, math.Abs(t)), max(wide, math.Hypot(x, y))
+		}
+	}
+	return long > 4*wide
 }
 
 // allCorners are the corners of the region's triangles, each once, in f.near.
