@@ -44,7 +44,7 @@ var acceptable = map[string]string{
 	"no-thickness": "", "non-manifold-edges": "", "overlapping-shells": "", "reading": "", "same-cuts": "", "same-mesh": "", "self-intersections": "", "self-touching": "",
 	"several-shells": "", "shell-inside-out": "", "small": "", "t-junctions": "",
 
-	"thin-wall": "", "thin-pin": "", "thin-partial": "",
+	"thin-wall": "", "cracks-partial": "", "shells-partial": "", "crossings-partial": "", "thin-pin": "", "thin-partial": "",
 	"hole-other": "", "hole-shallow": "", "hole-tight": "", "hole-too-small": "", "hole-wide": "", "no-hole": "", "shallow-pocket": "", "too-few-holes": "",
 	"other-unit": "", "no-plate": "",
 	"cup": "", "islands": "", "lies-flat": "", "only-rolled": "", "tilt-unsaid": "", "well": "",

@@ -28,10 +28,10 @@
 // The search has a budget of work, and Report.Partial says where it was overrun.
 //
 // What is not found: walls of more than a thousand sides that are not strips from end
-// to end, and any of some ten thousand; walls whose triangles have no area or are inside out against
-// most others, hollows that are closed at both ends, and recesses round something
-// that leaves less than half of the diameter free. In a mesh that is inside out as
-// a whole, in and out are exchanged back; in a single such shell they are not.
+// to end, and any of some ten thousand; walls whose triangles have no area or are inside
+// out against most others, hollows that are closed at both ends, and recesses round
+// something that leaves less than half of the diameter free. In a mesh that is inside
+// out as a whole, in and out are exchanged back; in a single such shell they are not.
 //
 // Sources: Kåsa's circle fit (1976), Gauss and Newton's method, Jacobi's rotations.
 package bore
