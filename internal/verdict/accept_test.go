@@ -35,7 +35,7 @@ func finned(accepts ...release.Accepted) *fixture {
 	f.add(release.Part{Slug: "fin", Name: "Fin", Quantity: 1, Accepts: accepts}, everywhere, release.CutAny)
 	f.s["fin/any"].Report.Fingerprint = finMesh
 	// Long, tall and joined at both sides, so that it carries something.
-	wall := thin.Place{Kind: thin.Wall, Thickness: .25, Extent: 20, Area: 200, At: mesh.Vec{X: 3}}
+	wall := thin.Place{Kind: thin.Wall, Thickness: .25, Extent: 20, Area: 200, Run: 10, Joins: true, At: mesh.Vec{X: 3}}
 	f.s["fin/any"].Report.Thin = thin.Report{Limit: 4, Places: []thin.Place{wall}}
 	return f
 }
