@@ -87,6 +87,9 @@ func edges(found *findings, r *Report, top mesh.Topology) {
 		found.sayAt(first(c.Places), Note, "cracks-closed", "%s a triangle on one side only, but every such crack closes within %s mm, far below what a printer shows. All numbers are of the closed surface. The file is left as it is: a program that does not join what lies so near may call it open.", subject(c.OpenEdges, "edge of the file has", "edges of the file have"), nanometres(c.Farthest))
 	}
 	c := &r.Cracks
+	if c.Partial {
+		found.say(Note, "cracks-partial", "Cracks were not looked for everywhere: so many open edges lie beside each other that looking ended at its bound. The ones that are given are there; others may be.")
+	}
 	if n := c.TJunctions; n > 0 {
 		found.sayAt(first(c.TPlaces), Caution, "t-junctions", "%s on an open edge that does not have it as an end: the crack is too fine to see, but the surface does not close there and a layer may be left empty or overfilled; split the edge at the corner.", subject(n, "corner lies", "corners lie"))
 	}
@@ -169,6 +172,12 @@ func shells(found *findings, r *Report) {
 // crossings says where the surface passes through itself or touches itself.
 func crossings(found *findings, r *Report) {
 	c := &r.Crossings
+	if c.Partial {
+		found.sayAt(c.Past, Caution, "crossings-partial", "Crossings were not counted past %s of triangles whose boxes meet: so many lie over each other that looking ended at its bound. The ones that are given are there; others may be.", counted(c.Looked, "pair"))
+	}
+	if r.Nesting.Partial {
+		found.say(Caution, "shells-partial", "How shells lie in each other was not looked at everywhere: so many lie over each other that looking ended at its bound. What is said of shells is so; others may overlap or lie inside.")
+	}
 	var crossing, touching *mesh.Vec
 	for i := len(c.Places) - 1; i >= 0; i-- {
 		if p := &c.Places[i]; p.Touch {

@@ -3,6 +3,7 @@ package sound
 import (
 	"context"
 	"iter"
+	"slices"
 
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
@@ -19,16 +20,21 @@ import (
 func Cross(ctx context.Context, t *tree.Tree, shellOf []int32) (Crossings, error) {
 	m := t.Mesh
 	var found []taskCrossings
+	var last []pair // by task: the one looked at last
+	var cut []bool  // by task: it ended at its bound
 	ration := ration{most: mostLooks + looksEach*len(m.Triangles)}
 	err := t.Pairs(ctx, func(tasks int) {
 		found = make([]taskCrossings, tasks)
+		last, cut = make([]pair, tasks), make([]bool, tasks)
 		ration.begin(tasks)
 	}, func(task int, pairs iter.Seq2[int32, int32]) {
 		looks := ration.of(task)
 		for a, b := range pairs {
 			if !looks.more() {
+				cut[task] = true
 				break
 			}
+			last[task] = pair{min(a, b), max(a, b)}
 			if hasRepeat(m.Triangles[a]) || hasRepeat(m.Triangles[b]) {
 				continue
 			}
@@ -46,7 +52,19 @@ func Cross(ctx context.Context, t *tree.Tree, shellOf []int32) (Crossings, error
 	}
 	all := Crossings{}
 	tasks, partial := ration.spent()
-	all.Partial = partial
+	if all.Partial = partial; partial {
+		all.Looked = ration.total
+		// The first task that was cut or, where each that counts was whole, the last of
+		// them that had a pair.
+		at := slices.Index(cut[:tasks], true)
+		if at < 0 {
+			at = tasks - 1
+		}
+		for ; at > 0 && last[at] == (pair{}); at-- {
+		}
+		p := whereabouts(m, last[at])
+		all.Past = &p
+	}
 	var crossing, touching []pair
 	for i := range found[:tasks] {
 		f := &found[i]

@@ -16,7 +16,7 @@ const (
 
 	// mostPassed is how many triangles all looks together may pass, shared evenly
 	// among the shells; each may pass fewestPassed at least.
-	mostPassed, fewestPassed = 1 << 28, 1 << 12
+	mostPassed, fewestPassed = 1 << 26, 1 << 12
 )
 
 // Nest sorts the shells: see Shells. Which of them lie in which is decided by
@@ -79,6 +79,7 @@ func Nest(ctx context.Context, t *tree.Tree, top mesh.Topology, c Crossings) (Sh
 	if err != nil {
 		return Shells{}, err
 	}
+	out.Partial = out.Partial || slices.ContainsFunc(depths, func(d depth) bool { return d.spent })
 	within := func(i int32) bool { return bodies[i].outward() && depths[i].known && depths[i].around > 0 }
 	for _, x := range contacts {
 		i, j := x.bodies[0], x.bodies[1]
@@ -120,6 +121,7 @@ func Nest(ctx context.Context, t *tree.Tree, top mesh.Topology, c Crossings) (Sh
 type depth struct {
 	around int
 	known  bool
+	spent  bool // looking ended at its bound before it was known
 }
 
 type nester struct {
@@ -200,6 +202,7 @@ func (n *nester) depthOf(i int32) depth {
 		}
 		at++
 	}
+	last.spent = passed > n.most && !least.known
 	if least.known {
 		return least
 	}

@@ -31,8 +31,11 @@ type Crossings struct {
 	Within   int        // pairs that pass through each other and belong to one shell
 	Places   []Crossing // up to MostPlaces, spread over the surface, crossing ones first
 	// Partial says that looking ended at its bound, so that there are at least
-	// Count pairs: see ration.
+	// Count pairs: see ration. Looked is how many pairs of triangles whose boxes meet
+	// were looked at then, and Past where the last of them was.
 	Partial bool
+	Looked  int
+	Past    *mesh.Vec
 }
 
 // Shell is one connected piece of surface, told by a triangle of it.
@@ -64,7 +67,8 @@ type Shells struct {
 	// they touch other shells wherever they were looked at, or lie behind more
 	// surface than is looked through.
 	Undecided int
-	// Partial says that looking for overlaps ended at its bound: see ration.
+	// Partial says that looking for overlaps ended at its bound (see ration), or for
+	// what lies around some shell (see mostPassed).
 	Partial bool
 }
 
