@@ -152,12 +152,12 @@ var heavy = []Case{
 	{
 		Name: "stl-of-50-million-zeros", Args: []string{"measure", "heavy.stl"}, Exit: 1, Seconds: 5, Megabytes: 100,
 		Make: func(d Dir) { d.sparse("heavy.stl", 50_000_000, 84+50*50_000_000) },
-		Says: []string{"heavy.stl: 50000000 triangles; at most 16000000 are read"},
+		Says: []string{"heavy.stl: 50000000 triangles; at most 10000000 are read"},
 	},
 	{
 		Name: "stl-sparse-of-5-gb", Args: []string{"proof"}, Exit: 1, Seconds: 10, Megabytes: 200,
 		Make: func(d Dir) { d.Content(); d.sparse(peg+"/any.stl", 100_000_001, 84+50*100_000_001) },
-		Says: []string{"100000001 triangles; at most 16000000 are read"},
+		Says: []string{"100000001 triangles; at most 10000000 are read"},
 	},
 	{
 		Name: "coordinates-of-1e30", Args: []string{"build"}, Exit: 1, Megabytes: 600,

@@ -19,8 +19,8 @@ import (
 )
 
 // Ceiling is what the process stays under, in bytes: the largest mesh that is read
-// takes up to 130 bytes a triangle while it is measured, 2.1 GB, beside what a site
-// takes otherwise. GOMEMLIMIT, where it is set, takes its place.
+// takes up to 130 bytes a triangle while it is measured, 1.3 GB, and a build holds
+// pictures and archives besides. GOMEMLIMIT, where it is set, takes its place.
 const Ceiling = 2_500_000_000
 
 // Hold has the collector work as hard as it must to stay under the ceiling.

@@ -50,9 +50,9 @@ func TestSizesAreJudgedFromTheHeaderAlone(t *testing.T) {
 		size int64
 		says string
 	}{
-		{stlHead(50_000_000), 84 + 50*50_000_000, "50000000 triangles; at most 16000000 are read"},
-		{stlHead(16_000_001), 84 + 50*16_000_001, "16000001 triangles; at most 16000000 are read"},
-		{stlHead(100_000_001), 84 + 50*100_000_001, "100000001 triangles; at most 16000000 are read"},
+		{stlHead(50_000_000), 84 + 50*50_000_000, "50000000 triangles; at most 10000000 are read"},
+		{stlHead(10_000_001), 84 + 50*10_000_001, "10000001 triangles; at most 10000000 are read"},
+		{stlHead(100_000_001), 84 + 50*100_000_001, "100000001 triangles; at most 10000000 are read"},
 		{stlHead(1<<32 - 1), 5_000_000_000, "truncated: the header promises 4294967295 triangles and the file has 99999998 whole ones"},
 		{stlHead(0), 5_000_000_000, `neither STL nor 3MF: this is text that begins "\x00\x00`},
 		{[]byte("solid x\n" + strings.Repeat("facet normal 0 0 1\n", 60)), 5_000_000_000, "a text STL of 5000000000 bytes; at most 4000000000 are read"},

@@ -12,9 +12,10 @@ import (
 	"cardback/internal/infile"
 )
 
-// MaxTriangles bounds a mesh: 800 MB of binary STL. Measuring takes up to 130 bytes a
-// triangle, so this is 2.1 GB; parts of figures have a few million triangles at most.
-const MaxTriangles = 16_000_000
+// MaxTriangles bounds a mesh: 500 MB of binary STL, what a download takes of one. Measuring
+// takes up to 130 bytes a triangle, so this is 1.3 GB; parts of figures have a few million
+// triangles at most.
+const MaxTriangles = 10_000_000
 
 // ReadFile reads the mesh in the file at path; see Read. Errors about the
 // content are of type *Error and carry the path.
@@ -121,8 +122,8 @@ func countOf(head []byte) int64 {
 	return int64(binary.LittleEndian.Uint32(head[80:]))
 }
 
-// maxText is the largest text STL: MaxTriangles of 250 bytes each, as writers that
-// indent and give nine digits make them.
+// maxText is the largest text STL: MaxTriangles of 400 bytes each, more than
+// writers that indent and give nine digits make of them.
 const maxText = 4_000_000_000
 
 // judgeText refuses text that is no STL, or too much of it.
