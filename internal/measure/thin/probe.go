@@ -147,7 +147,9 @@ func (pr *probe) shrink(p, n mesh.Vec, own int32, r, slack float64, among func(t
 			if looked++; looked > enough {
 				return -1
 			}
-			pr.work++
+			if looked%16 == 0 { // a look by distance is much the cheaper
+				pr.work++
+			}
 			if t == own || pr.beyond(c, t, reach) {
 				return still
 			}
