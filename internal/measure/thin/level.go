@@ -209,7 +209,7 @@ func level(ctx context.Context, pr *probe, all []gauge, centre mesh.Vec) (partia
 		pr := pr.another()
 		for k := lo; k < hi && ctx.Err() == nil; k++ {
 			firm[k] = -1
-			if left[piece] = pr.spent((hi-lo)*tries, gaugeWork); left[piece] {
+			if left[piece] = pr.spent((hi-lo)*tries, walkWork); left[piece] {
 				continue
 			}
 			in := rooms[order[k]]

@@ -53,10 +53,10 @@ func (pr *probe) spent(samples, each int) bool {
 	return pr.work+pr.ruler.Work > 1<<20+samples*each
 }
 
-// What one sample may look at: along a short ray, along a line and for a ball, and for a
-// gauge or a walk, which take up to some fifty lines.
+// What one sample may look at: along a short ray, along a line and for a ball, for a
+// gauge, which takes some ten lines, and for walks, which take a hundred.
 const (
-	rayWork, lineWork, gaugeWork = 1 << 8, 1 << 11, 1 << 13
+	rayWork, lineWork, gaugeWork, walkWork = 1 << 8, 1 << 11, 1 << 13, 1 << 16
 )
 
 // exit is how far the line from p along d (unit) runs until it meets a surface from
