@@ -162,7 +162,7 @@ var heavy = []Case{
 	{
 		Name: "coordinates-of-1e30", Args: []string{"build"}, Exit: 1, Megabytes: 600,
 		Make: func(d Dir) { d.Content(); d.Write(peg+"/any.stl", STL(ball(1e30, 20, 30))) },
-		Says: []string{`any\.stl: triangle 1 has a corner at \(1\.564e\+29, 0, 9\.877e\+29\) mm, more than 10 km from the origin`},
+		Says: []string{`any\.stl: fault: triangle 1 has a corner at \(1\.564e\+29, 0, 9\.877e\+29\) mm, more than 10 km from the origin`},
 	},
 	{
 		Name: "coordinates-of-1e30-measured", Args: []string{"measure", "heavy.stl"}, Exit: 0, Megabytes: 600,
