@@ -142,6 +142,8 @@ type tooThin struct {
 	Extent    float64    `json:"extent_mm"`
 	At        [3]float64 `json:"at_mm"`
 	Text      string     `json:"text"`
+
+	noun string
 }
 
 type rodVerdict struct {
@@ -171,7 +173,7 @@ func (l limits) judge(r *measure.Report) *judgement {
 		return *limit
 	}
 	for _, p := range verdict.TooThin(r.Thin, orNone(l.wall, thin.Wall), orNone(l.pin, thin.Pin), 1) {
-		j.TooThin = append(j.TooThin, tooThin{p.Kind, p.Thickness, p.Limit, p.Extent, [3]float64{p.At.X, p.At.Y, p.At.Z}, p.Sentence})
+		j.TooThin = append(j.TooThin, tooThin{p.Kind, p.Thickness, p.Limit, p.Extent, [3]float64{p.At.X, p.At.Y, p.At.Z}, p.Sentence, p.Noun})
 	}
 	if l.rod == nil {
 		return j

@@ -129,7 +129,7 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 	switch {
 	case j == nil || j.Wall == nil && j.Pin == nil:
 		for _, p := range r.Thin.Places {
-			rows = append(rows, []string{string(p.Kind), hundredths(p.Thickness) + " mm", "over " + tenths(p.Extent) + " mm", "at" + hard + place(p.At)})
+			rows = append(rows, []string{p.Noun(), hundredths(p.Thickness) + " mm", "over " + tenths(p.Extent) + " mm", "at" + hard + place(p.At)})
 		}
 		if len(rows) == 0 {
 			s.row("thinnest", "%s under %s mm", nothing(r), plain(r.Thin.Limit))
@@ -139,7 +139,7 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 	default:
 		for _, p := range j.TooThin {
 			at := mesh.Vec{X: p.At[0], Y: p.At[1], Z: p.At[2]}
-			rows = append(rows, []string{string(p.Kind), hundredths(p.Thickness) + " mm", "under " + plain(p.Limit), "over " + tenths(p.Extent) + " mm", "at" + hard + place(at)})
+			rows = append(rows, []string{p.noun, words.Beside(p.Thickness, p.Limit, 2) + " mm", "under " + plain(p.Limit), "over " + tenths(p.Extent) + " mm", "at" + hard + place(at)})
 		}
 		if len(rows) == 0 {
 			s.row("too thin", "%s: %s", nothing(r), limitsText(j))

@@ -60,6 +60,10 @@ func (b *builder) eachCut(r release.Release, f func(number int, p release.Part, 
 	}
 }
 
+// What the table of thin places says of a mesh: too thin is what a standing heeds, and
+// a little thin what it passes over.
+const tooThin, aLittleThin = "too thin", "a little thin"
+
 func (b *builder) thinRows(r release.Release) []ThinRow {
 	var out []ThinRow
 	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
@@ -73,15 +77,22 @@ func (b *builder) thinRows(r release.Release) []ThinRow {
 		if len(meant) == 0 {
 			row.Word, row.Class = "not judged", "none"
 		}
-		var thinIn []bench.Material
+		var thinIn, nearIn []bench.Material
 		for _, m := range meant {
-			if len(verdict.TooThin(t, m.WallMin, m.PinMin, 1)) > 0 {
+			switch under := verdict.TooThin(t, m.WallMin, m.PinMin, 1); {
+			case slices.ContainsFunc(under, verdict.ThinPlace.Grave):
 				thinIn = append(thinIn, m)
+			case len(under) > 0:
+				nearIn = append(nearIn, m)
 			}
 		}
-		if len(thinIn) > 0 {
-			row.Word, row.Class = "too thin", "caution"
+		switch {
+		case len(thinIn) > 0:
+			row.Word, row.Class = tooThin, "caution"
 			row.Under = "for " + verdict.Named(thinIn)
+		case len(nearIn) > 0:
+			row.Word, row.Class = aLittleThin, "split"
+			row.Under = "for " + verdict.Named(nearIn)
 		}
 		out = append(out, row)
 	})
@@ -129,18 +140,27 @@ func (b *builder) thinTable(r release.Release) ThinTable {
 			least, t.Least = l, verdict.LeastSeen(cs.Report.Thin, 1)
 		}
 	})
-	under := 0
+	under, near := 0, 0
 	for _, row := range t.Rows {
-		if row.Under != "" {
+		switch row.Word {
+		case tooThin:
 			under++
+		case aLittleThin:
+			near++
 		}
 	}
+	of := plural(len(t.Rows), "mesh", "meshes")
 	switch {
 	case len(t.Rows) == 0:
-	case under == 0:
+	case under+near == 0:
 		t.Summary = "Thinnest walls and pins: all are thick enough for their materials"
+	case under == 0:
+		t.Summary = fmt.Sprintf("Thinnest walls and pins: in %d of %s a little thin for a material", near, of)
 	default:
-		t.Summary = fmt.Sprintf("Thinnest walls and pins: in %d of %s too thin for a material", under, plural(len(t.Rows), "mesh", "meshes"))
+		t.Summary = fmt.Sprintf("Thinnest walls and pins: in %d of %s too thin for a material", under, of)
+		if near > 0 {
+			t.Summary += fmt.Sprintf(", and in %d a little thin", near)
+		}
 	}
 	return t
 }

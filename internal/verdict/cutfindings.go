@@ -84,12 +84,12 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 			under := tooThin(r, kind, m)
 			places = max(places, len(under))
 			for _, t := range under {
-				better := worst == nil || grave(t) && level == measure.Note || grave(t) == (level == measure.Caution) && t.Thickness < worst.Thickness
+				better := worst == nil || t.Grave() && level == measure.Note || t.Grave() == (level == measure.Caution) && t.Thickness < worst.Thickness
 				if !better {
 					continue
 				}
 				worst = &t
-				if grave(t) {
+				if t.Grave() {
 					level = measure.Caution
 				}
 			}
@@ -111,16 +111,22 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 			}
 			below[c].materials = append(below[c].materials, m)
 		}
+		least := below[0].limit // nearest to the place, of those it is under
 		var limits []string
 		for i, c := range below {
+			least = min(least, c.limit)
 			text := fmt.Sprintf("the %s mm of %s", size(c.limit), Named(c.materials))
 			if i == 0 {
 				text = fmt.Sprintf("the %s mm that a %s needs in %s", size(c.limit), kind, Named(c.materials))
 			}
 			limits = append(limits, text)
 		}
+		harm := thinHarm(kind)
+		if level == measure.Note {
+			harm = "that is as near as published guides differ, so look at it when it is printed"
+		}
 		text := fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under %s: %s.",
-			kind, Place(worst.At), hundredths(worst.Thickness), tenths(worst.Extent), List(limits), thinHarm(kind))
+			worst.Noun, Place(worst.At), words.Beside(worst.Thickness, least, 2), tenths(worst.Extent), List(limits), harm)
 		switch n := places - 1; {
 		case n == 1:
 			text += " One other place is under a limit too."
@@ -135,11 +141,6 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 // tooThin lists the places of one kind that are under m's limit, thinnest first.
 func tooThin(r thin.Report, kind thin.Kind, m bench.Material) []ThinPlace {
 	return slices.DeleteFunc(TooThin(r, m.WallMin, m.PinMin, 1), func(t ThinPlace) bool { return t.Kind != kind })
-}
-
-// grave reports whether a thin place is a caution rather than a note.
-func grave(t ThinPlace) bool {
-	return t.Thickness < t.Limit*wellUnder && (t.Kind == thin.Wall || t.Extent >= t.Thickness*stubby)
 }
 
 // thing names the item by its size: "1.5 mm rod".

@@ -225,7 +225,7 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 	var least *ThinPlace
 	fails := func(t ThinPlace) bool { return t.Thickness < t.Limit*hopeless && t.carries() }
 	for _, t := range TooThin(r, m.WallMin, m.PinMin, 1) {
-		if !grave(t) {
+		if !t.Grave() {
 			continue
 		}
 		switch {
@@ -237,7 +237,7 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 		return Rule{}, false
 	}
 	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
-	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Kind, words.Beside(least.Thickness, least.Limit, 2), size(least.Limit))
+	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Noun, words.Beside(least.Thickness, least.Limit, 2), size(least.Limit))
 	if fails(*least) {
 		rule.Answer = Fails
 	}

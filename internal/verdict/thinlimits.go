@@ -12,6 +12,7 @@ import (
 // At stays as drawn, where the drawing can mark it.
 type ThinPlace struct {
 	Kind      thin.Kind
+	Noun      string // what to call it: see thin.Place
 	Thickness float64
 	Limit     float64
 	Extent    float64
@@ -35,6 +36,12 @@ func (t ThinPlace) carries() bool {
 	return t.Joins && t.Run >= joinsFrom || t.Run >= standsFrom
 }
 
+// Grave reports whether the place is so far under its limit, or such a pin, that it
+// wants care; else it is as near as published guides differ, and worth a look.
+func (t ThinPlace) Grave() bool {
+	return t.Thickness < t.Limit*wellUnder && (t.Kind == thin.Wall || t.Extent >= t.Thickness*stubby)
+}
+
 // TooThin lists the places of r that are thinner than wallMin as walls or pinMin
 // as pins when they are printed at scale (1 is full size), thinnest first. Where
 // a limit is over what r looked for (r.Limit·scale) places between the two are
@@ -46,12 +53,12 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 		if p.Kind == thin.Pin {
 			limit = pinMin
 		}
-		t := ThinPlace{Kind: p.Kind, Thickness: p.Thickness * scale, Limit: limit, Extent: p.Extent * scale, Run: p.Run * scale, Joins: p.Joins, At: p.At}
+		t := ThinPlace{Kind: p.Kind, Noun: p.Noun(), Thickness: p.Thickness * scale, Limit: limit, Extent: p.Extent * scale, Run: p.Run * scale, Joins: p.Joins, At: p.At}
 		if !(t.Thickness < limit-lengthSlack) {
 			continue
 		}
 		t.Sentence = fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under the limit of %s mm for %ss: %s.",
-			p.Kind, Place(p.At), words.Beside(t.Thickness, limit, 2), tenths(t.Extent), size(limit), p.Kind, thinHarm(p.Kind))
+			t.Noun, Place(p.At), words.Beside(t.Thickness, limit, 2), tenths(t.Extent), size(limit), p.Kind, thinHarm(p.Kind))
 		out = append(out, t)
 	}
 	return out

@@ -101,6 +101,20 @@ type Place struct {
 	Joins bool
 }
 
+// round is the surface, in multiples of thickness and extent, from which on what is thin
+// two ways goes round and has no end. Straight, and at most twice as wide as thick, it
+// has at most 6 (the perimeter of a section, 2 + 4); as a ring at least π·π.
+const round = 8
+
+// Noun is what to call the place. Of what is thin two ways a pin has an end that
+// stands free; what is held at both ends, or is a ring, is a bar.
+func (p Place) Noun() string {
+	if p.Kind == Pin && (p.Joins || p.Area > round*p.Thickness*p.Extent) {
+		return "bar"
+	}
+	return string(p.Kind)
+}
+
 // Report is how thick a solid is. Lengths are mm.
 type Report struct {
 	// Places are the thin stretches, thinnest first, walls and pins mixed; at most
