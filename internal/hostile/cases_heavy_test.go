@@ -124,7 +124,7 @@ var heavy = []Case{
 	heavyMesh("ball-of-30000-hull-points", 30, 600, func() *mesh.Mesh { return ball(15, 150, 200) }),
 	heavyMesh("cylinder-of-20000-sides", 30, 600, func() *mesh.Mesh { return cylinder(10, 30, 20_000) }),
 	{
-		Name: "fan-is-built", Args: []string{"build"}, Exit: 0, Seconds: 60, Megabytes: 900,
+		Name: "fan-is-built", Args: []string{"build", "--with-faults"}, Exit: 0, Seconds: 60, Megabytes: 900,
 		Make: func(d Dir) { d.Content(); d.Write(peg+"/any.stl", STL(fan(20_000))) }, Says: []string{"1 mesh file"},
 	},
 	{

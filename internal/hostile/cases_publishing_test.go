@@ -116,7 +116,7 @@ var publishing = []Case{
 		Make: sited(func(d Dir) {
 			sum := sha256.Sum256([]byte(letter))
 			d.Text("letter.txt", "%s", letter)
-			d.Text("site/SHA256SUMS", "%s", outHead+hex.EncodeToString(sum[:])+" *../letter.txt\n"+hex.EncodeToString(sum[:])+" *"+d.At("letter.txt")+"\n")
+			d.Text("site/SHA256SUMS", "%s", outHead+hex.EncodeToString(sum[:])+" *../letter.txt\n"+hex.EncodeToString(sum[:])+" */letter.txt\n")
 		}),
 		Says:  []string{`^site: 1 release`},
 		After: holds("letter.txt", letter),

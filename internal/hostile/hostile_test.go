@@ -286,7 +286,9 @@ func inputs(t *testing.T, d Dir) (list []string, small bool) {
 	return list, small
 }
 
-var plainName = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._/-]{0,120}$`)
+// plainName also leaves out names with a dot before them, such as .git, which a version
+// control keeps for itself.
+var plainName = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*)*$`)
 
 func kindOf(m fs.FileMode) string {
 	switch {

@@ -40,6 +40,10 @@ const (
 	// half the least wall; common practice, no source): a part that small is drawn
 	// coarsely if it was meant to be.
 	tinyExtent, fineWall, fineShare, finestSide = 12, 0.2, 0.05, 0.05
+
+	// mostlyHull is the share of its convex hull from which on a body counts as convex:
+	// a ball of 500 facets, or rounding, keeps more.
+	mostlyHull = 0.98
 )
 
 // unitOfLength is one that a file may be in.
@@ -95,7 +99,9 @@ func tooFine(r *Report, extent float64) []string {
 		}
 	}
 	if extent <= tinyExtent {
-		if wall, ok := thicknessAt(&r.Thin, fineShare); ok && slight && wall < fineWall && len(why) == 0 {
+		// Beside the edges of a convex body every solid is thin; it has no walls.
+		hollowed := r.Volume < mostlyHull*r.HullVolume
+		if wall, ok := thicknessAt(&r.Thin, fineShare); ok && slight && hollowed && wall < fineWall && len(why) == 0 {
 			why = append(why, fmt.Sprintf("a twentieth of its surface lies over less than %s mm of solid", short(wall)))
 		}
 		// The side of an equilateral triangle of the mean area.

@@ -91,7 +91,8 @@ func Check(dir string, keep []string) error {
 			return nil
 		}
 		after, _ := os.Stat(dir)
-		if before == nil && after == nil || before != nil && after != nil && os.SameFile(before, after) {
+		// A folder that is gone may leave its number to the next one; not its time.
+		if before == nil && after == nil || before != nil && after != nil && os.SameFile(before, after) && before.ModTime().Equal(after.ModTime()) {
 			return err
 		}
 		// Another run put its own there meanwhile: what was seen is of both.

@@ -17,14 +17,14 @@ func TestThinPlacesAreHeldAgainstTheCutsMaterials(t *testing.T) {
 	rows := b.thinRows(f.in.Site.Releases[0])
 	require.Len(t, rows, 6, "a row for each mesh")
 	// The wall is 1.1 mm: under the filament's 1.2, over the resin's 0.8.
-	require.Equal(t, ThinRow{Number: 1, Name: "Body", Cut: "filament cut", Wall: "1.10", Pin: "over\u202f3.5", Word: "too thin", Class: "caution", Under: "for plain filament"}, rows[0])
+	require.Equal(t, ThinRow{Number: 1, Name: "Body", Cut: "filament cut", Wall: "1.10", Pin: "over\u202f3.5", Word: "a little thin", Class: "split", Under: "for plain filament"}, rows[0], "over two thirds of its limit")
 	require.Equal(t, "thick enough", rows[1].Word)
 	require.Equal(t, "resin cut", rows[1].Cut)
 	require.Empty(t, rows[2].Cut, "one cut for every process needs no name")
 	require.Empty(t, b.thinTable(f.in.Site.Releases[0]).Least)
 	f.in.Survey.Of(f.in.Site.Releases[0].Parts[0].Cuts[0]).Report.Thin.Least = 0.5
 	require.Equal(t, "0.5\u00a0mm²", b.thinTable(f.in.Site.Releases[0]).Least)
-	require.Equal(t, "Thinnest walls and pins: in 5 of 6 meshes too thin for a material", b.thinTable(f.in.Site.Releases[0]).Summary)
+	require.Equal(t, "Thinnest walls and pins: in 5 of 6 meshes a little thin for a material", b.thinTable(f.in.Site.Releases[0]).Summary)
 }
 
 func TestHolesWithOneAnswerShareARow(t *testing.T) {

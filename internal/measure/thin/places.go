@@ -15,6 +15,10 @@ const (
 	// a surface the lattice leaves no gap wider than 1.7 spacings (it is 1/√3 as
 	// dense at the worst slope); on a narrow pin gaps are irregular.
 	link = 2.5
+	// pinLink is the same along a pin: one not much thicker than a spacing is met by so
+	// few lines that longer gaps occur. What lies between is looked at in any case (see
+	// seen), so that two pins are not taken for one.
+	pinLink = 4.
 	// fewGauges is how many gauges it takes to be sure of a thickness.
 	fewGauges = 3
 	// leastArea, mm², is the surface that a place has at least: that of a wall's least
@@ -57,8 +61,8 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 		}
 	}
 	reach := max(disc, discs*from.spacing)
-	near := link * from.spacing
-	h := newHood(all, max(reach, near), from.centre)
+	near, nearOnPin := link*from.spacing, pinLink*from.spacing
+	h := newHood(all, max(reach, nearOnPin), from.centre)
 	if err := h.smoothed(ctx, reach); err != nil {
 		return nil, err
 	}
@@ -95,7 +99,11 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 		g := &all[i]
 		root[i], area[i], known[i] = i, g.area, math.Inf(1)
 		var joins, tried []int32
-		h.each(i, near, func(j int32) {
+		within := near
+		if g.steady == Pin {
+			within = nearOnPin
+		}
+		h.each(i, within, func(j int32) {
 			if root[j] < 0 || j == i || all[j].steady != g.steady {
 				return
 			}

@@ -162,11 +162,14 @@ func (pr *probe) shrink(p, n mesh.Vec, own int32, r, slack float64, among func(t
 			r, contact = next, touch
 			continue
 		}
-		if contact < 0 || len(within) == mostWithin || !pr.buriedAt(p.Sub(n.Scale(r)), contact) {
+		if contact < 0 || !pr.buriedAt(p.Sub(n.Scale(r)), contact) {
 			break
 		}
 		within = append(within, contact)
 		r, contact = most, -1
+		if len(within) == mostWithin {
+			break
+		}
 	}
 	if contact >= 0 {
 		for range 40 {
@@ -194,9 +197,11 @@ func (pr *probe) buriedAt(c mesh.Vec, t int32) bool {
 	return pr.buried(q.Add(in), t)
 }
 
-// mostWithin is how many triangles one ball may touch within the union of the shells.
-// In what is left then the ball is too small: many bodies lie about there.
-const mostWithin = 24
+// mostWithin is how many triangles one ball may touch within the union of the shells:
+// more than the end of a round bar that is stuck in has. Where many bodies lie about
+// there may be more; the ball then stays as it was given, which is too large and never
+// too small.
+const mostWithin = 128
 
 // How far a surface may reach into a ball, as a share of its radius. With a much
 // smaller one, every triangle of the surface about p, and all of those round a tube
