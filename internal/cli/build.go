@@ -24,6 +24,7 @@ import (
 type buildOptions struct {
 	content, out, cache, baseURL string
 	backlog, drafts, withFaults  bool
+	asJSON                       bool
 }
 
 func buildCommand() *cobra.Command {
@@ -61,6 +62,7 @@ The exit code is 0 where the site was written, and 1 where it was not.`,
 	f.StringVar(&o.baseURL, "base-url", "", "the site's full address, in place of base_url in site.yaml")
 	f.BoolVar(&o.drafts, "drafts", false, "build the drafts too, marked as such")
 	f.BoolVar(&o.withFaults, "with-faults", false, "publish although a fault stands")
+	f.BoolVar(&o.asJSON, "json", false, "print a JSON object of what was written")
 	f.BoolVar(&o.backlog, "backlog", false, "write the designer's own page of what is left to do as well; not for publishing")
 	return cmd
 }
@@ -129,6 +131,9 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 	if err != nil {
 		return foreignOut(o.out, err)
 	}
+	if o.asJSON {
+		return writeJSON(stdout, g.built(o.out, s, len(cuts), written, drafts))
+	}
 	fmt.Fprintf(stdout, "%s: %s, %s, %s, %.1f MB, in %.1f s\n", o.out,
 		count(len(s.Releases), "release"), count(len(cuts), "mesh file"), count(written.Files, "file"),
 		float64(written.Bytes)/1e6, time.Since(start).Seconds())
@@ -138,6 +143,31 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 		fmt.Fprintf(stdout, "left out: %s, %s; --drafts builds them too\n", count(len(drafts), "draft"), draftNames(drafts))
 	}
 	return nil
+}
+
+// builtSite is the --json object.
+type builtSite struct {
+	Out      string   `json:"out"`
+	Releases []int    `json:"releases"` // their numbers
+	LeftOut  []string `json:"drafts_left_out"`
+	Meshes   int      `json:"mesh_files"`
+	Files    int      `json:"files"`
+	Bytes    int64    `json:"bytes"`
+	findingTally
+}
+
+func (g gate) built(out string, s *release.Site, meshes int, w outdir.Written, drafts []release.Release) builtSite {
+	b := builtSite{Out: filepath.ToSlash(out), Releases: []int{}, LeftOut: []string{}, Meshes: meshes, Files: w.Files, Bytes: w.Bytes}
+	for _, r := range s.Releases {
+		b.Releases = append(b.Releases, r.Number)
+	}
+	for _, r := range drafts {
+		b.LeftOut = append(b.LeftOut, r.Slug)
+	}
+	for _, f := range g.findings {
+		b.count(f.Level)
+	}
+	return b
 }
 
 // layPlates lays every release on the design standard of each process that it

@@ -36,6 +36,7 @@ func TestNoCommandSendsEscapesToTheTerminal(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(content, "releases/01-harbour-gull/parts/body", nasty+".stl"), nil, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(content, "pages/notes.md"), []byte("---\ntitle: \""+nasty+"\"\n"+nasty+": 1\n---\n"+nasty+"\n"), 0o600))
 	cache := filepath.Join(dir, "cache")
+	t.Chdir(dir) // for what goes to build/cache
 	for _, args := range [][]string{
 		{"measure", good, bad}, {"measure", "--json", good, bad}, {"tilt", good, bad}, {"fit", "--plate", "100x100x100", good, bad},
 		{"fit", "--small-parts", good, bad}, {"fit", "--frontier", good, bad}, {"compare", good, good}, {"compare", good, bad}, {"compare", "--json", good, bad},
