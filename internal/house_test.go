@@ -8,6 +8,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -211,4 +212,38 @@ func TestFilesAreOpenedInOnePlace(t *testing.T) {
 		}
 	}
 	require.NotZero(t, looked)
+}
+
+// The table of what was once wrong in DEVELOPERS.md names tests that are there. A name
+// after a slash is that of a command script.
+func TestEveryClaimHasItsTest(t *testing.T) {
+	text, err := os.ReadFile("../DEVELOPERS.md")
+	require.NoError(t, err)
+	_, table, found := strings.Cut(string(text), "## What was once wrong")
+	require.True(t, found)
+	table, _, found = strings.Cut(table, "\n## ")
+	require.True(t, found)
+	named := regexp.MustCompile("`([a-z/]+): ((?:Test|Fuzz)[A-Za-z0-9]+)(?:/([a-z-]+))?`").FindAllStringSubmatch(table, -1)
+	require.Greater(t, len(named), 80)
+	sources := map[string]string{}
+	for _, m := range named {
+		dir := m[1]
+		if dir == "internal" {
+			dir = "."
+		}
+		if sources[dir] == "" {
+			files, err := filepath.Glob(filepath.Join(dir, "*_test.go"))
+			require.NoError(t, err)
+			for _, f := range files {
+				data, err := os.ReadFile(f)
+				require.NoError(t, err)
+				sources[dir] += string(data)
+			}
+		}
+		require.Contains(t, sources[dir], "func "+m[2]+"(", "%s: %s", m[1], m[2])
+		if m[3] != "" {
+			_, err := os.Stat(filepath.Join("..", "testdata", "cli", m[3]+".txtar"))
+			require.NoError(t, err, m[0])
+		}
+	}
 }
