@@ -51,9 +51,7 @@ func TestMain(m *testing.M) {
 
 // areas are all cases, by the area that their file cases_*_test.go is named for.
 var areas = map[string][]Case{
-	"archives":   archives,
 	"bores":      bores,
-	"changes":    changes,
 	"heavy":      heavy,
 	"meshfiles":  meshFiles,
 	"notes":      notesAndFolders,

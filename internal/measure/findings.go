@@ -96,7 +96,7 @@ func edges(found *findings, r *Report, top mesh.Topology) {
 	if n := c.NearDuplicates; n > 0 {
 		remedy := "No one tolerance would join these corners and no others"
 		if c.Weld > 0 {
-			remedy = fmt.Sprintf("Joining corners within %s mm would bring these together and no others", short(c.Weld))
+			remedy = fmt.Sprintf("Joining corners within %s mm would bring these together and no others", nanometres(c.Weld))
 		}
 		found.sayAt(first(c.NearPlaces), Caution, "near-duplicate-corners", "%s along open edges another one in nearly the same place, so that edges which look joined are not, and a layer may be left empty or overfilled there. %s.", subject(n, "corner has", "corners have"), remedy)
 	}

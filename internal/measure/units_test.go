@@ -34,7 +34,7 @@ func smaller(r *Report, times float64) *Report {
 	out := *r
 	k := 1 / times
 	out.Bounds = mesh.Box{Min: r.Bounds.Min.Scale(k), Max: r.Bounds.Max.Scale(k)}
-	out.Area, out.Volume = r.Area*k*k, r.Volume*k*k*k
+	out.Area, out.Volume, out.HullVolume = r.Area*k*k, r.Volume*k*k*k, r.HullVolume*k*k*k
 	out.Thin.Ray = slices.Clone(r.Thin.Ray)
 	for i := range out.Thin.Ray {
 		out.Thin.Ray[i] *= k

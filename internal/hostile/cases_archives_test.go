@@ -1,4 +1,0 @@
-package hostile
-
-// archives are 3MF files and the archives that they are.
-var archives = []Case{}
