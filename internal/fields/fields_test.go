@@ -328,10 +328,15 @@ func FuzzFrontMatter(f *testing.F) {
 	})
 }
 
-// checkPlaces makes sure that problems are sorted and stand inside the file.
+// checkPlaces makes sure that problems are sorted and stand inside the file. A file in
+// another encoding has one problem, which is the whole file's.
 func checkPlaces(t *testing.T, d *Document) {
 	last := Error{}
-	for _, e := range d.Finish() {
+	problems := d.Finish()
+	if len(problems) == 1 && problems[0].Line == 0 && strings.HasSuffix(problems[0].Message, "; save it as UTF-8") {
+		return
+	}
+	for _, e := range problems {
 		if e.Line < 1 || e.Line > len(d.lines) || e.Column < 1 || e.Message == "" || strings.ContainsAny(e.Message, "\n\r") {
 			t.Fatalf("%#v of %d lines", e, len(d.lines))
 		}
