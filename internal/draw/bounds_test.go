@@ -7,24 +7,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/measure"
-	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
-
-// fan is n triangles on one edge of 20 mm, all round it.
-func fan(n int) *mesh.Mesh {
-	m := &mesh.Mesh{Vertices: []mesh.Vec{{}, {Z: 20}}}
-	for i := range n {
-		a := 2 * math.Pi * float64(i) / float64(n)
-		m.Vertices = append(m.Vertices, mesh.Vec{X: 20 * math.Cos(a), Y: 20 * math.Sin(a), Z: 10})
-		m.Triangles = append(m.Triangles, [3]uint32{0, 1, uint32(i + 2)})
-	}
-	return m
-}
 
 // What is filled is counted here pixel by pixel, for a fan whose triangles fill some
 // 4,000 million at the usual resolution.
 func TestADrawingOfAHeapFillsABoundedNumberOfPixels(t *testing.T) {
-	m := fan(20_000)
+	m := meshtest.Fan(20_000)
 	lo := measure.Point{X: -20}
 	s := project(m, measure.Front, lo)
 	const larger = 40.0
@@ -46,7 +35,7 @@ func TestADrawingOfAHeapFillsABoundedNumberOfPixels(t *testing.T) {
 	require.InDelta(t, mostPlaces, 20*1e6/s.pixel(larger, edges), 1)
 
 	// A part that is no heap has the usual ones to the last bit.
-	require.Equal(t, usual, project(fan(100), measure.Front, lo).pixel(larger, edges[:100]))
+	require.Equal(t, usual, project(meshtest.Fan(100), measure.Front, lo).pixel(larger, edges[:100]))
 
 	d, err := Draw(t.Context(), m, measure.Front)
 	require.NoError(t, err)

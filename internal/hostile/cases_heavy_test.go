@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
 // copies puts n meshes into one file as they are.
@@ -30,17 +31,6 @@ func around(side float64) *mesh.Mesh {
 	m := Cube(side)
 	for i, p := range m.Vertices {
 		m.Vertices[i] = p.Sub(mesh.Vec{X: side / 2, Y: side / 2, Z: side / 2})
-	}
-	return m
-}
-
-// fan is n triangles on one edge of 20 mm.
-func fan(n int) *mesh.Mesh {
-	m := &mesh.Mesh{Vertices: []mesh.Vec{{}, {Z: 20}}}
-	for i := range n {
-		a := 2 * math.Pi * float64(i) / float64(n)
-		m.Vertices = append(m.Vertices, mesh.Vec{X: 20 * math.Cos(a), Y: 20 * math.Sin(a), Z: 10})
-		m.Triangles = append(m.Triangles, [3]uint32{0, 1, uint32(i + 2)})
 	}
 	return m
 }
@@ -120,12 +110,12 @@ var heavy = []Case{
 			return &mesh.Mesh{Vertices: []mesh.Vec{at(), at(), at()}, Triangles: [][3]uint32{{0, 1, 2}}}
 		})
 	}, `Crossings were not counted past \d+ pairs of triangles`),
-	heavyMesh("edge-of-20000-triangles", 30, 600, func() *mesh.Mesh { return fan(20_000) }, `Crossings were not counted past \d+ pairs of triangles`),
+	heavyMesh("edge-of-20000-triangles", 30, 600, func() *mesh.Mesh { return meshtest.Fan(20_000) }, `Crossings were not counted past \d+ pairs of triangles`),
 	heavyMesh("ball-of-30000-hull-points", 30, 600, func() *mesh.Mesh { return ball(15, 150, 200) }),
 	heavyMesh("cylinder-of-20000-sides", 30, 600, func() *mesh.Mesh { return cylinder(10, 30, 20_000) }),
 	{
 		Name: "fan-is-built", Args: []string{"build", "--with-faults"}, Exit: 0, Seconds: 60, Megabytes: 900,
-		Make: func(d Dir) { d.Content(); d.Write(peg+"/any.stl", STL(fan(20_000))) }, Says: []string{"1 mesh file"},
+		Make: func(d Dir) { d.Content(); d.Write(peg+"/any.stl", STL(meshtest.Fan(20_000))) }, Says: []string{"1 mesh file"},
 	},
 	{
 		Name: "items-of-one-cube", Args: []string{"measure", "heavy.3mf"}, Seconds: 40, Megabytes: 900,

@@ -321,3 +321,14 @@ func Million(shape string) *mesh.Mesh {
 		return mesh.Vec{X: AsFloat32(r * p.X), Y: AsFloat32(r * p.Y), Z: AsFloat32(1.5 * r * p.Z)}
 	})
 }
+
+// Fan is n triangles on one edge of 20 mm, all round it: n(n−1)/2 pairs whose boxes
+// meet, and none that crosses.
+func Fan(n int) *mesh.Mesh {
+	m := &mesh.Mesh{Vertices: []mesh.Vec{{}, {Z: 20}}}
+	for i := range n {
+		m.Vertices = append(m.Vertices, Polar(20, 2*math.Pi*float64(i)/float64(n), 10))
+		m.Triangles = append(m.Triangles, [3]uint32{0, 1, uint32(i + 2)})
+	}
+	return m
+}

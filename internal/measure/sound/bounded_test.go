@@ -13,22 +13,10 @@ import (
 	"cardback/internal/meshtest"
 )
 
-// fan is n triangles on one edge, all round it: n(n−1)/2 pairs whose boxes meet, and
-// none that crosses.
-func fan(n int) *mesh.Mesh {
-	m := &mesh.Mesh{Vertices: []mesh.Vec{{}, {Z: 20}}}
-	for i := range n {
-		a := 2 * math.Pi * float64(i) / float64(n)
-		m.Vertices = append(m.Vertices, mesh.Vec{X: 20 * math.Cos(a), Y: 20 * math.Sin(a), Z: 10})
-		m.Triangles = append(m.Triangles, [3]uint32{0, 1, uint32(i + 2)})
-	}
-	return m
-}
-
 // An edge with 8,000 triangles has 32 million pairs to look at. Counting ends at its
 // bound, says after how many and where, and says the same on one processor.
 func TestCountingCrossingsSaysWhereItEnded(t *testing.T) {
-	m := fan(8000)
+	m := meshtest.Fan(8000)
 	tr, err := tree.New(t.Context(), m)
 	require.NoError(t, err)
 	c, err := sound.Cross(t.Context(), tr, nil)
@@ -47,7 +35,7 @@ func TestCountingCrossingsSaysWhereItEnded(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, c, again)
 
-	few := fan(100)
+	few := meshtest.Fan(100)
 	tr, err = tree.New(t.Context(), few)
 	require.NoError(t, err)
 	c, err = sound.Cross(t.Context(), tr, nil)
