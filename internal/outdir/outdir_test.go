@@ -88,7 +88,7 @@ func TestWhatIsNotOursIsRefusedByNameAndStays(t *testing.T) {
 		says string
 	}{
 		"a file":           {func(t *testing.T, d string) { write(t, filepath.Join(d, "CNAME"), "figures.example") }, `build did not write: "CNAME"`},
-		"a hidden file":    {func(t *testing.T, d string) { write(t, filepath.Join(d, ".nojekyll"), "") }, `".nojekyll"`},
+		"a hidden file":    {func(t *testing.T, d string) { write(t, filepath.Join(d, ".well-known"), "") }, `".well-known"`},
 		"a hidden folder":  {func(t *testing.T, d string) { write(t, filepath.Join(d, ".git", "HEAD"), "ref") }, `".git/"`},
 		"a note below":     {func(t *testing.T, d string) { write(t, filepath.Join(d, "releases", "one", "note.txt"), "x") }, `"releases/one/note.txt"`},
 		"an empty folder":  {func(t *testing.T, d string) { require.NoError(t, os.Mkdir(filepath.Join(d, "drafts"), 0o755)) }, `"drafts/"`},
@@ -160,7 +160,7 @@ func TestAForgedListRemovesNothing(t *testing.T) {
 // What the caller names is kept: files and folders, with their modes and times.
 func TestDeployFilesAreKept(t *testing.T) {
 	target := filepath.Join(t.TempDir(), "site")
-	keep := []string{"CNAME", ".git", ".nojekyll", "old"}
+	keep := []string{"CNAME", ".git", ".well-known", "old"}
 	replace(t, target, "one", keep...) // none of them is there yet
 	write(t, filepath.Join(target, "CNAME"), "figures.example")
 	write(t, filepath.Join(target, ".git", "objects", "ab", "cd"), "blob")
