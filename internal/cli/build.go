@@ -102,7 +102,7 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 	if err != nil {
 		return err
 	}
-	findings, err := checked(ctx, s, found, st)
+	findings, lost, err := checked(ctx, s, found, st)
 	if err != nil {
 		return err
 	}
@@ -115,10 +115,6 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 		return err
 	}
 	history, err := survey.Histories(ctx, s, found, st, nil)
-	if err != nil {
-		return err
-	}
-	lost, err := survey.CheckSealed(ctx, s, st)
 	if err != nil {
 		return err
 	}

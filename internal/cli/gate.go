@@ -18,13 +18,13 @@ import (
 )
 
 // checked is everything that the checks find in a site: what proof lists, and what
-// build goes by. Those of the site as a whole come first.
-func checked(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store) ([]verdict.Finding, error) {
-	lost, err := survey.CheckSealed(ctx, s, st)
-	if err != nil {
-		return nil, err
+// build goes by. Those of the site as a whole come first. lost is what some of them
+// are about: sealed meshes that are not as they were.
+func checked(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store) (all []verdict.Finding, lost []survey.LostMesh, err error) {
+	if lost, err = survey.CheckSealed(ctx, s, st); err != nil {
+		return nil, nil, err
 	}
-	return slices.Concat(verdict.SiteFindings(s), verdict.Findings(s, found), verdict.SealedFindings(lost)), nil
+	return slices.Concat(verdict.SiteFindings(s), verdict.Findings(s, found), verdict.SealedFindings(lost)), lost, nil
 }
 
 // gate is what stands between the checks and publishing. A release with a fault is held

@@ -136,7 +136,7 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	if err != nil {
 		return err
 	}
-	findings, err := checked(ctx, some, found, st)
+	findings, _, err := checked(ctx, some, found, st)
 	if err != nil {
 		return err
 	}

@@ -83,31 +83,23 @@ func Judge(r release.Release, proc bench.Process, on func(release.Part) PartFit)
 		}
 		// What stands in the way is the part as the designer drew it, and of one that
 		// has pieces, those too.
-		var tooLarge []string
+		block := func(parts []release.Part) (large []string) {
+			for _, p := range parts {
+				switch answers[p.Slug].Result.Verdict {
+				case "":
+					not.unread = append(not.unread, p.Name)
+				case fit.Undecided:
+					not.undecided = append(not.undecided, p.Name)
+				default:
+					large = append(large, p.Name)
+				}
+				a.Blocking = append(a.Blocking, p.Slug)
+			}
+			return large
+		}
 		failing := sl.failing(fits)
-		for _, p := range failing {
-			switch answers[p.Slug].Result.Verdict {
-			case "":
-				not.unread = append(not.unread, p.Name)
-			case fit.Undecided:
-				not.undecided = append(not.undecided, p.Name)
-			default:
-				tooLarge = append(tooLarge, p.Name)
-			}
-			a.Blocking = append(a.Blocking, p.Slug)
-		}
-		var pieces []string
-		for _, p := range sl.failingPieces(func(p release.Part) bool { return fits(p) || !offered(p) }) {
-			switch answers[p.Slug].Result.Verdict {
-			case "":
-				not.unread = append(not.unread, p.Name)
-			case fit.Undecided:
-				not.undecided = append(not.undecided, p.Name)
-			default:
-				pieces = append(pieces, p.Name)
-			}
-			a.Blocking = append(a.Blocking, p.Slug)
-		}
+		tooLarge := block(failing)
+		pieces := block(sl.failingPieces(func(p release.Part) bool { return fits(p) || !offered(p) }))
 		switch {
 		case len(tooLarge) > 0 && len(pieces) > 0:
 			not.either = append(not.either, split{tooLarge[0], pieces})
