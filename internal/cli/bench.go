@@ -85,19 +85,11 @@ func benchOf(content string, asked bool) (b bench.Bench, name string, problems, 
 	case errors.Is(err, os.ErrNotExist):
 		return b, "", nil, fmt.Errorf("--content %q is not there; name the folder that has the bench", content)
 	case err != nil:
-		return b, "", nil, fmt.Errorf("--content %q cannot be read as a folder: %w", content, withoutPath(err))
+		return b, "", nil, fmt.Errorf("--content %q cannot be read as a folder: %w", content, cause(err))
 	}
 	defer root.Close()
 	b, problems = bench.Load(infile.FS(root), content)
 	return b, fmt.Sprintf("the bench of %q", content), problems, nil
-}
-
-// withoutPath leaves of a file error what is wrong with the file.
-func withoutPath(err error) error {
-	if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
-		return pe.Err
-	}
-	return err
 }
 
 // namedPlate is the bench's plate that has the name, which then keeps its own margin
