@@ -1,16 +1,5 @@
 package bench
 
-// Process is a way of printing.
-type Process string
-
-const (
-	Filament Process = "filament" // fused filament
-	Resin    Process = "resin"    // vat photopolymerisation
-)
-
-// Processes lists them in the order pages show them.
-var Processes = []Process{Filament, Resin}
-
 // Stiffness is a material's class: rigid from 500 MPa tensile modulus,
 // flexible up to 100 MPa, semi-rigid between (check values: measured materials
 // leave 67 to 1000 MPa empty, so the exact cut does not matter).
@@ -26,7 +15,7 @@ const (
 // Width == Depth == its diameter.
 type Plate struct {
 	ID, Name             string
-	Process              Process
+	Process              *Process
 	Width, Depth, Height float64
 	Margin               float64 // kept free along the footprint's edge, not in height
 	Round                bool
@@ -50,7 +39,7 @@ type Plate struct {
 // Material is a stock to print with.
 type Material struct {
 	ID, Name      string
-	Process       Process
+	Process       *Process
 	Stiffness     Stiffness
 	Density       float64 // g/cm³, as printed
 	WallMin       float64 // mm

@@ -112,7 +112,7 @@ func table[T any](l *loader, list string, shipped []T, idOf func(T) string, read
 // checkStandards holds a table to one design standard for a process. One that the
 // designer names takes the place of a shipped one.
 func checkStandards(_ *fields.Map, entries []entry[Plate]) {
-	first := map[Process]string{}
+	first := map[*Process]string{}
 	for _, e := range entries {
 		if e.at == nil || !e.value.Standard || !e.at.Has("standard") {
 			continue

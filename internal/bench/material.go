@@ -73,7 +73,7 @@ func (r *materials) read(id string, m *fields.Map, t Material, need fields.Need)
 	limit("wall_min", t.WallMin, maxFeature)
 	limit("pin_min", t.PinMin, maxFeature)
 	limit("hole_allowance", t.HoleAllowance, maxAllowance)
-	return t, id != "" && t.Name != "" && t.Process != "" && t.Stiffness != "" && t.Density > 0 &&
+	return t, id != "" && t.Name != "" && t.Process != nil && t.Stiffness != "" && t.Density > 0 &&
 		t.WallMin > 0 && t.WallMin <= maxFeature && t.PinMin > 0 && t.PinMin <= maxFeature && t.HoleAllowance <= maxAllowance
 }
 

@@ -70,7 +70,7 @@ func plate(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
 			m.Errorf(name, "resin plate %q has a %s, which is for filament; remove it", id, name)
 		}
 	}
-	return p, id != "" && p.Name != "" && p.Process != "" && p.Width > 0 && p.Depth > 0 && p.Height > 0 && 2*p.Margin < min(p.Width, p.Depth)
+	return p, id != "" && p.Name != "" && p.Process != nil && p.Width > 0 && p.Depth > 0 && p.Height > 0 && 2*p.Margin < min(p.Width, p.Depth)
 }
 
 // set reads a field into v where the table names it, and says that it is missing
@@ -98,11 +98,12 @@ func oneOf[T ~string](m *fields.Map, allowed ...T) func(string, fields.Need) T {
 
 // setProcess reads the process; a shipped entry keeps its own, because its other
 // values were found for that.
-func setProcess(m *fields.Map, id string, p *Process, need fields.Need) {
+func setProcess(m *fields.Map, id string, p **Process, need fields.Need) {
 	was := *p
-	set(m, "process", p, oneOf(m, Processes...), need)
+	read := func(name string, need fields.Need) *Process { return ProcessOf(m.Enum(name, need, ProcessIDs()...)) }
+	set(m, "process", p, read, need)
 	if need == fields.Optional && *p != was {
-		if *p != "" {
+		if *p != nil {
 			m.Errorf("process", "%q is a shipped entry for %s and stays so; give one for %s an id of its own", id, was, *p)
 		}
 		*p = was

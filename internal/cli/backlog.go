@@ -101,22 +101,22 @@ type backlogList struct {
 }
 
 type backlogTask struct {
-	Release   int             `json:"release"`
-	Title     string          `json:"title"`
-	Kind      string          `json:"kind"`
-	Effort    int             `json:"effort"` // from 1, least
-	Class     string          `json:"effort_class"`
-	What      string          `json:"what"`
-	Parts     []string        `json:"parts"`
-	Cut       string          `json:"cut,omitempty"`
-	Processes []bench.Process `json:"processes"`
-	Materials []string        `json:"materials"`
-	Missing   []string        `json:"missing"`
-	Settles   string          `json:"settles"`
-	Command   string          `json:"command,omitempty"`
-	Needed    bool            `json:"needed"`
-	Print     *backlogPrint   `json:"print,omitempty"`
-	Cells     []backlogCell   `json:"cells"`
+	Release   int              `json:"release"`
+	Title     string           `json:"title"`
+	Kind      string           `json:"kind"`
+	Effort    int              `json:"effort"` // from 1, least
+	Class     string           `json:"effort_class"`
+	What      string           `json:"what"`
+	Parts     []string         `json:"parts"`
+	Cut       string           `json:"cut,omitempty"`
+	Processes []*bench.Process `json:"processes"`
+	Materials []string         `json:"materials"`
+	Missing   []string         `json:"missing"`
+	Settles   string           `json:"settles"`
+	Command   string           `json:"command,omitempty"`
+	Needed    bool             `json:"needed"`
+	Print     *backlogPrint    `json:"print,omitempty"`
+	Cells     []backlogCell    `json:"cells"`
 
 	takes string
 	rule  string
@@ -211,7 +211,7 @@ func newBacklogPoint(pt verdict.ProgressPoint) backlogPoint {
 		out.Sealed = append(out.Sealed, backlogSealed{s.Release, s.Revision, s.Parts, s.Changed})
 	}
 	for _, c := range pt.By {
-		out.By = append(out.By, backlogCount{string(c.Process), c.Parts, c.Cut, c.Printed, c.Complete, c.CompletePrinted})
+		out.By = append(out.By, backlogCount{c.Process.String(), c.Parts, c.Cut, c.Printed, c.Complete, c.CompletePrinted})
 	}
 	return out
 }

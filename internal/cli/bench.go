@@ -153,13 +153,13 @@ func writeBench(w io.Writer, b bench.Bench, tables []string) {
 				if p.Standard {
 					id += " *"
 				}
-				rows = append(rows, []string{id, string(p.Process), survey.FitPlate(p).Size(), plain(p.Margin)})
+				rows = append(rows, []string{id, p.Process.String(), survey.FitPlate(p).Size(), plain(p.Margin)})
 			}
 			table(i, name, rows)
 		case "materials":
 			rows := [][]string{{"materials", "process", "stiffness", "wall", "pin", "hole allowance"}}
 			for _, m := range b.Materials {
-				rows = append(rows, []string{m.ID, string(m.Process), string(m.Stiffness), plain(m.WallMin), plain(m.PinMin), plain(m.HoleAllowance)})
+				rows = append(rows, []string{m.ID, m.Process.String(), string(m.Stiffness), plain(m.WallMin), plain(m.PinMin), plain(m.HoleAllowance)})
 			}
 			table(i, name, rows)
 		case "hardware":
@@ -227,11 +227,11 @@ func writeBenchJSON(w io.Writer, b bench.Bench, tables []string) error {
 		switch name {
 		case "plates":
 			for _, p := range b.Plates {
-				out.Plates = append(out.Plates, plateJSON{p.ID, p.Name, string(p.Process), p.Width, p.Depth, p.Height, p.Margin, p.Round, p.Standard})
+				out.Plates = append(out.Plates, plateJSON{p.ID, p.Name, p.Process.String(), p.Width, p.Depth, p.Height, p.Margin, p.Round, p.Standard})
 			}
 		case "materials":
 			for _, m := range b.Materials {
-				out.Materials = append(out.Materials, materialJSON{m.ID, m.Name, string(m.Process), string(m.Stiffness), m.Density, m.WallMin, m.PinMin, m.HoleAllowance, m.Source})
+				out.Materials = append(out.Materials, materialJSON{m.ID, m.Name, m.Process.String(), string(m.Stiffness), m.Density, m.WallMin, m.PinMin, m.HoleAllowance, m.Source})
 			}
 		case "hardware":
 			for _, h := range b.Hardware {

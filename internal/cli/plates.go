@@ -156,7 +156,7 @@ func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
 	switch {
 	case err != nil:
 		return p, err
-	case ok && o.process != "" && o.process != string(p.Process):
+	case ok && o.process != "" && o.process != p.Process.String():
 		return p, fmt.Errorf("%s prints %s; --process is %q", p.ID, p.Process, o.process)
 	case ok:
 		return p, nil
@@ -165,7 +165,7 @@ func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
 	if err != nil {
 		return bench.Plate{}, err
 	}
-	process := bench.Process(o.process)
+	process := bench.ProcessOf(o.process)
 	if !slices.Contains(bench.Processes, process) {
 		return bench.Plate{}, fmt.Errorf("--process is %q; a plate given by its size needs filament or resin", o.process)
 	}
@@ -176,7 +176,7 @@ func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
 }
 
 // checkChoices refuses a wish that is none, or two for one choice.
-func (o *platesOptions) checkChoices(r release.Release, proc bench.Process) error {
+func (o *platesOptions) checkChoices(r release.Release, proc *bench.Process) error {
 	var known []string
 	group := map[string]string{}
 	for _, p := range r.Parts {

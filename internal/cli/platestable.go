@@ -20,7 +20,7 @@ import (
 type platesAnswer struct {
 	Release  int            `json:"release"`
 	Name     string         `json:"name"`
-	Process  bench.Process  `json:"process"`
+	Process  *bench.Process `json:"process"`
 	Plate    string         `json:"plate"` // as in --plate, with the margin
 	Spacing  float64        `json:"spacing_mm"`
 	Summary  string         `json:"summary"`

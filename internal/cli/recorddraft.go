@@ -33,9 +33,9 @@ type printedCut struct {
 	cut  release.Cut
 }
 
-func (d *printDraft) process() bench.Process {
+func (d *printDraft) process() *bench.Process {
 	if len(d.print.Stock) == 0 {
-		return ""
+		return nil
 	}
 	return d.print.Stock[0].Material.Process
 }
@@ -310,9 +310,9 @@ func (d *printDraft) askSettings(o *recordOptions) []question {
 	var plates []string
 	standard := ""
 	for _, plate := range d.site.Bench.Plates {
-		if plate.Process == d.process() || d.process() == "" {
+		if plate.Process == d.process() || d.process() == nil {
 			plates = append(plates, plate.ID)
-			if plate.Standard && d.process() != "" {
+			if plate.Standard && d.process() != nil {
 				standard = plate.ID
 			}
 		}
@@ -323,7 +323,7 @@ func (d *printDraft) askSettings(o *recordOptions) []question {
 	}
 	if len(p.Parts) == 1 {
 		for _, part := range d.release.Parts {
-			if part.Slug == p.Parts[0] && (part.OrientedFor(d.process()) || d.process() == "" && part.TiltAbout != "") {
+			if part.Slug == p.Parts[0] && (part.OrientedFor(d.process()) || d.process() == nil && part.TiltAbout != "") {
 				tilt = fields.Decimal(part.Tilt) + " " + part.TiltAbout
 			}
 		}

@@ -91,7 +91,7 @@ func newStepAnswer(r *release.Release, s survey.Step) stepAnswer {
 		a.Hardware = append(a.Hardware, hardwareStepAnswer{item, h.Action, h.Sentence})
 	}
 	for _, p := range advice.Parts {
-		a.Reprint = append(a.Reprint, reprintAnswer{p.Part, string(p.Process), string(p.Only), p.Action, p.Pieces, p.Sentence})
+		a.Reprint = append(a.Reprint, reprintAnswer{p.Part, p.Process.String(), string(p.Only), p.Action, p.Pieces, p.Sentence})
 	}
 	return a
 }
@@ -196,7 +196,7 @@ func usesWords(c survey.CutStep) string {
 			return ""
 		}
 	}
-	return " for " + string(c.Uses[0].Process)
+	return " for " + c.Uses[0].Process.String()
 }
 
 func quantity(p release.SealedPart) string {
@@ -211,7 +211,7 @@ func quantity(p release.SealedPart) string {
 func reworded(was, is release.SealedPart) string {
 	var out []string
 	for _, f := range []struct{ what, was, is string }{
-		{"name", was.Name, is.Name}, {"only", was.Only, is.Only}, {"choice", was.Choice, is.Choice}, {"replaces", was.Replaces, is.Replaces},
+		{"name", was.Name, is.Name}, {"only", was.Only.String(), is.Only.String()}, {"choice", was.Choice, is.Choice}, {"replaces", was.Replaces, is.Replaces},
 	} {
 		if f.was != f.is {
 			out = append(out, fmt.Sprintf("%s %q, now %q", f.what, f.was, f.is))

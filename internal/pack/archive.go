@@ -31,7 +31,7 @@ import (
 // With an error that is not ctx's, a Download with a Size is whole but for the
 // meshes the error names, and its README says so. ErrNothing means that the
 // release has no mesh for the process, or none that can be read.
-func Archive(ctx context.Context, site *release.Site, r *release.Release, proc bench.Process, changes Changes, files []File, found survey.Survey) (Download, error) {
+func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *bench.Process, changes Changes, files []File, found survey.Survey) (Download, error) {
 	list := pieces(r, func(p release.Part) []release.Cut { return cutsFor(p, proc) })
 	meshes, failed, err := load(ctx, r, list, found)
 	if err != nil {
@@ -56,7 +56,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 	}
 	problems := errors.Join(failed...)
 	lacks := lacking(r, proc, packed, lost)
-	top := folderOf(r) + "-" + string(proc) + ifAny(lacks, "-incomplete")
+	top := folderOf(r) + "-" + proc.String() + ifAny(lacks, "-incomplete")
 	if len(packed) == 0 {
 		return Download{}, errors.Join(fmt.Errorf("%s for %s: %w", folderOf(r), proc, ErrNothing), problems)
 	}
@@ -90,7 +90,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc b
 
 // lacking names what a complete print of r by proc needs and the pieces packed do not
 // fill: of each slot one way must be there whole.
-func lacking(r *release.Release, proc bench.Process, packed, lost []line) []string {
+func lacking(r *release.Release, proc *bench.Process, packed, lost []line) []string {
 	have := map[string]bool{}
 	for _, l := range packed {
 		have[l.part.Slug] = true
@@ -111,11 +111,11 @@ func lacking(r *release.Release, proc bench.Process, packed, lost []line) []stri
 }
 
 // setWords says what a set for a process is: everything, or what it lacks.
-func setWords(proc bench.Process, lacks []string) string {
+func setWords(proc *bench.Process, lacks []string) string {
 	if len(lacks) == 0 {
-		return "everything for " + string(proc)
+		return "everything for " + proc.String()
 	}
-	return "for " + string(proc) + ", incomplete: without " + verdict.List(lacks)
+	return "for " + proc.String() + ", incomplete: without " + verdict.List(lacks)
 }
 
 // ifAny is s where there is something in list.
@@ -128,7 +128,7 @@ func ifAny(list []string, s string) string {
 
 // cutsFor is a part's cut for the process in a rigid material, and its cut for
 // flexible ones.
-func cutsFor(p release.Part, proc bench.Process) []release.Cut {
+func cutsFor(p release.Part, proc *bench.Process) []release.Cut {
 	if !p.NeededFor(proc) {
 		return nil
 	}
@@ -144,7 +144,7 @@ func cutsFor(p release.Part, proc bench.Process) []release.Cut {
 
 // folder is where a piece stands inside "meshes", ending in a slash, or empty.
 // A split is one only where both its sides are printed by the process.
-func folder(r *release.Release, p piece, proc bench.Process) string {
+func folder(r *release.Release, p piece, proc *bench.Process) string {
 	offered := func(q release.Part) bool { return len(cutsFor(q, proc)) > 0 }
 	f := ""
 	if p.part.Choice != "" {

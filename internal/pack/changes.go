@@ -74,7 +74,7 @@ func (c Changes) revision() string {
 
 // text is the change note for one process: the revisions, and for whoever printed
 // an earlier one which parts to print again.
-func (c Changes) text(r *release.Release, proc bench.Process) []byte {
+func (c Changes) text(r *release.Release, proc *bench.Process) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
@@ -103,7 +103,7 @@ func (c Changes) text(r *release.Release, proc bench.Process) []byte {
 }
 
 // advice is what to do for one process, and about the hardware.
-func (c Changes) advice(b *strings.Builder, a verdict.Advice, proc bench.Process) {
+func (c Changes) advice(b *strings.Builder, a verdict.Advice, proc *bench.Process) {
 	groups := a.Groups(proc)
 	if len(groups) == 0 {
 		b.WriteString(wrap(fmt.Sprintf("Nothing was printed for %s then.", proc)) + "\n\n")

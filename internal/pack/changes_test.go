@@ -24,7 +24,7 @@ func twoRevisions(unsealed bool) Changes {
 	part := func(name string) *release.SealedPart {
 		return &release.SealedPart{Slug: strings.ToLower(name), Name: name, Quantity: 1}
 	}
-	uses := func(p bench.Process) []survey.Use {
+	uses := func(p *bench.Process) []survey.Use {
 		return []survey.Use{{Process: p}, {Process: p, Flexible: true}}
 	}
 	both := append(uses(bench.Filament), uses(bench.Resin)...)
@@ -54,7 +54,7 @@ func twoRevisions(unsealed bool) Changes {
 func TestChangeNoteIsAsReviewed(t *testing.T) {
 	_, r := splitRelease(t)
 	for _, proc := range bench.Processes {
-		golden(t, "changes-"+string(proc)+".txt", twoRevisions(false).text(r, proc))
+		golden(t, "changes-"+proc.String()+".txt", twoRevisions(false).text(r, proc))
 	}
 }
 

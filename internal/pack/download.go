@@ -35,7 +35,7 @@ type Download struct {
 	SHA256   string // 64 hexadecimal digits
 	Size     int64  // bytes
 	Kind     Kind
-	Process  bench.Process   // an archive's; a part's where its cut is for one process
+	Process  *bench.Process  // an archive's; a part's where its cut is for one process
 	Part     string          // a part's slug
 	Cut      release.CutKind // a part's cut
 	Mirrored bool            // the mirrored twin of the cut
@@ -97,7 +97,7 @@ var ErrChanged = errors.New("the mesh has changed since it was measured")
 var ErrNothing = errors.New("no mesh for this process")
 
 // Offers reports whether a release has any mesh to print by proc.
-func Offers(r *release.Release, proc bench.Process) bool {
+func Offers(r *release.Release, proc *bench.Process) bool {
 	for _, p := range r.Parts {
 		if !p.NeededFor(proc) {
 			continue

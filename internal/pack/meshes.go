@@ -177,7 +177,7 @@ func Parts(ctx context.Context, site *release.Site, r *release.Release, found su
 		d.Title = oneLine(p.part.Name)
 		switch p.cut.Kind {
 		case release.CutFilament, release.CutResin:
-			d.Process = bench.Process(p.cut.Kind)
+			d.Process = bench.ProcessOf(string(p.cut.Kind))
 		}
 		if p.cut.Kind != release.CutAny {
 			d.Name += "-" + string(p.cut.Kind)

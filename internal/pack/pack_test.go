@@ -63,7 +63,7 @@ func splitRelease(t testing.TB) (*release.Site, *release.Release) {
 
 var sheet = []File{{Name: "assembly.html", Data: []byte("<!doctype html><title>x</title>\n")}}
 
-func archive(t testing.TB, site *release.Site, r *release.Release, proc bench.Process) Download {
+func archive(t testing.TB, site *release.Site, r *release.Release, proc *bench.Process) Download {
 	t.Helper()
 	d, err := Archive(context.Background(), site, r, proc, Changes{}, sheet, nil)
 	require.NoError(t, err)
@@ -105,8 +105,8 @@ func TestArchiveListings(t *testing.T) {
 	site, r := splitRelease(t)
 	for _, proc := range bench.Processes {
 		names, files, _ := entries(t, archive(t, site, r, proc).Data)
-		golden(t, "dredger-"+string(proc)+".list", []byte(strings.Join(names, "\n")+"\n"))
-		golden(t, "dredger-"+string(proc)+".readme.txt", files["08-dredger-"+string(proc)+"/README.txt"])
+		golden(t, "dredger-"+proc.String()+".list", []byte(strings.Join(names, "\n")+"\n"))
+		golden(t, "dredger-"+proc.String()+".readme.txt", files["08-dredger-"+proc.String()+"/README.txt"])
 	}
 }
 

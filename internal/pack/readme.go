@@ -18,7 +18,7 @@ type line struct {
 
 // processWarnings are the usual cautions of each process, in our words (common
 // practice, no source).
-var processWarnings = map[bench.Process]string{
+var processWarnings = map[*bench.Process]string{
 	bench.Resin: "Uncured resin and the liquids it is washed in can harm skin, eyes and " +
 		"lungs. Wear gloves and eye protection, air the room, and cure a print fully before " +
 		"you touch it bare-handed. The makers' safety data sheets and your local law come first.",
@@ -31,7 +31,7 @@ const displayPiece = "This is a display piece, not a tested toy. Small parts can
 	"them from small children."
 
 // readme says what is in the archive.
-func readme(site *release.Site, r *release.Release, proc bench.Process, changes Changes, packed, lost []line, extra []File, lacks []string) []byte {
+func readme(site *release.Site, r *release.Release, proc *bench.Process, changes Changes, packed, lost []line, extra []File, lacks []string) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
@@ -103,7 +103,7 @@ func namesOf(files []File) []string {
 }
 
 // cautions are those of the process, the release and its hardware, each once.
-func cautions(r *release.Release, proc bench.Process) []string {
+func cautions(r *release.Release, proc *bench.Process) []string {
 	out := []string{displayPiece, processWarnings[proc]}
 	seen := map[string]bool{}
 	add := func(s string) {

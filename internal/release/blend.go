@@ -114,7 +114,7 @@ func ParseStock(b bench.Bench, text string) ([]Share, error) {
 		y.WriteString("  " + table[i] + ": " + table[i+1] + "\n")
 	}
 	d := fields.Parse("", []byte(y.String()))
-	stock := l.blend(d.Map(), "blend", "")
+	stock := l.blend(d.Map(), "blend", nil)
 	if errs := d.Finish(); len(errs) > 0 {
 		return nil, errors.New(errs[0].Message)
 	}
@@ -124,7 +124,7 @@ func ParseStock(b bench.Bench, text string) ([]Share, error) {
 // blend reads a table of shares, material: per cent, in its order. proc is the
 // process that they must be of; empty for that of the first. Nil where there is
 // a problem, which is then reported.
-func (l *loader) blend(m *fields.Map, name string, proc bench.Process) []Share {
+func (l *loader) blend(m *fields.Map, name string, proc *bench.Process) []Share {
 	t := m.Table(name, fields.Required)
 	if t == nil {
 		return nil
@@ -152,7 +152,7 @@ func (l *loader) blend(m *fields.Map, name string, proc bench.Process) []Share {
 			good = false
 			continue
 		}
-		if proc == "" {
+		if proc == nil {
 			proc = material.Process
 		}
 		if material.Process != proc {

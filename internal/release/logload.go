@@ -132,7 +132,7 @@ func (l *loader) print(m *fields.Map, rel string, d *fields.Document, slugs []st
 	}
 	p.Stock = l.stock(m)
 	p.Outcome = Outcome(m.Enum("outcome", fields.Required, words...))
-	var proc bench.Process
+	var proc *bench.Process
 	if len(p.Stock) > 0 {
 		proc = p.Stock[0].Material.Process
 	}
@@ -166,11 +166,11 @@ func (l *loader) stock(m *fields.Map) []Share {
 	switch {
 	case m.Has("material") && m.Has("blend"):
 		m.Text("material", fields.Optional)
-		l.blend(m, "blend", "")
+		l.blend(m, "blend", nil)
 		m.Errorf("blend", "both material and blend are given; remove one of them")
 	case m.Has("blend"):
 		m.Text("material", fields.Optional)
-		return l.blend(m, "blend", "")
+		return l.blend(m, "blend", nil)
 	default:
 		id := m.Text("material", fields.Required)
 		m.Table("blend", fields.Optional)
@@ -231,7 +231,7 @@ func (l *loader) printedParts(m *fields.Map, p *Print, d *fields.Document, slugs
 
 // meshesUsed reads the table of fingerprints, in its order. proc is that of the
 // material; empty where it is not known.
-func meshesUsed(m *fields.Map, d *fields.Document, proc bench.Process) []MeshUsed {
+func meshesUsed(m *fields.Map, d *fields.Document, proc *bench.Process) []MeshUsed {
 	t := m.Table("meshes", fields.Optional)
 	if t == nil {
 		return nil
@@ -247,7 +247,7 @@ func meshesUsed(m *fields.Map, d *fields.Document, proc bench.Process) []MeshUse
 		case print == "":
 		case !fingerprintPattern.MatchString(print):
 			t.Errorf(at.Text, "fingerprint %q of %q is not 64 digits of 0 to 9 and a to f; run cardback record, which measures it", print, at.Text)
-		case proc != "" && (u.Cut == CutFilament || u.Cut == CutResin) && u.Cut != CutKind(proc):
+		case proc != nil && (u.Cut == CutFilament || u.Cut == CutResin) && u.Cut != CutKind(proc.ID):
 			d.Errorf(at.Line, at.Column, "mesh %q is the %s cut and the material is for %s; expected the cut %s, flexible or any", at.Text, u.Cut, proc, proc)
 		default:
 			out = append(out, u)
@@ -257,7 +257,7 @@ func meshesUsed(m *fields.Map, d *fields.Document, proc bench.Process) []MeshUse
 }
 
 // plateOf reads the plate; it must be of the material's process.
-func (l *loader) plateOf(m *fields.Map, proc bench.Process) string {
+func (l *loader) plateOf(m *fields.Map, proc *bench.Process) string {
 	id := m.Text("plate", fields.Optional)
 	if id == "" {
 		return ""
@@ -265,13 +265,13 @@ func (l *loader) plateOf(m *fields.Map, proc bench.Process) string {
 	var ids []string
 	for _, p := range l.site.Bench.Plates {
 		if p.ID == id {
-			if proc != "" && p.Process != proc {
+			if proc != nil && p.Process != proc {
 				m.Errorf("plate", "plate %q is for %s and the material is for %s; expected a plate for %s", id, p.Process, proc, proc)
 				return ""
 			}
 			return id
 		}
-		if proc == "" || p.Process == proc {
+		if proc == nil || p.Process == proc {
 			ids = append(ids, p.ID)
 		}
 	}

@@ -81,7 +81,7 @@ type HardwareUse struct {
 // PrintSettings are the designer's settings for one process. Layer is mm,
 // Tilt degrees.
 type PrintSettings struct {
-	Process                         bench.Process
+	Process                         *bench.Process
 	Layer, Tilt                     float64
 	Supports, Blend, Infill, Remark string
 	Walls                           int // lines side by side along the surface, of filament; zero where not stated
@@ -125,14 +125,14 @@ type Part struct {
 	MirroredTwin bool   // as many mirrored copies are printed too
 	Choice       string // choice group; the builder picks one part of the group
 	// Only names the one process that needs this part: the back of a torso that
-	// is split for resin has no place in a filament print. Empty: both do.
+	// is split for resin has no place in a filament print. Nil: every process does.
 	// part.yaml's "only".
-	Only      bench.Process
+	Only      *bench.Process
 	Replaces  string // slug of the whole part that this piece is a split of
 	Takes     []HardwareUse
-	Tilt      float64       // recommended orientation: degrees about the axis TiltAbout
-	TiltAbout string        // "x" or "y"; empty where no orientation is declared
-	TiltFor   bench.Process // the one process that it is declared for; empty for all
+	Tilt      float64        // recommended orientation: degrees about the axis TiltAbout
+	TiltAbout string         // "x" or "y"; empty where no orientation is declared
+	TiltFor   *bench.Process // the one process that it is declared for; nil for all
 	Notes     string
 	// Snaps names the cuts that have snap joints, which rigid resin breaks.
 	Snaps []CutKind
@@ -153,8 +153,8 @@ func (p Part) Printed() int {
 // CutFor picks the mesh to print in a material of that process and stiffness:
 // the flexible cut for a flexible material, else the process's own, else any.
 // ok is false where the part has none.
-func (p Part) CutFor(proc bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
-	order := []CutKind{CutKind(proc), CutAny}
+func (p Part) CutFor(proc *bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
+	order := []CutKind{CutKind(proc.String()), CutAny}
 	if s == bench.Flexible {
 		order = append([]CutKind{CutFlexible}, order...)
 	}
@@ -169,12 +169,12 @@ func (p Part) CutFor(proc bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
 }
 
 // OrientedFor reports whether the part's own notes declare how proc lays it.
-func (p Part) OrientedFor(proc bench.Process) bool {
-	return p.TiltAbout != "" && (p.TiltFor == "" || p.TiltFor == proc)
+func (p Part) OrientedFor(proc *bench.Process) bool {
+	return p.TiltAbout != "" && (p.TiltFor == nil || p.TiltFor == proc)
 }
 
 // NeededFor reports whether p belongs to a print of the release by proc.
-func (p Part) NeededFor(proc bench.Process) bool { return p.Only == "" || p.Only == proc }
+func (p Part) NeededFor(proc *bench.Process) bool { return p.Only == nil || p.Only == proc }
 
 // IsWhole reports whether other parts of the release replace p on small plates.
 func (r Release) IsWhole(p Part) bool { return len(r.Pieces(p)) > 0 }

@@ -179,7 +179,7 @@ const (
 )
 
 // layer reads a layer's height, of a print by proc where that is known.
-func layer(m *fields.Map, proc bench.Process) float64 {
+func layer(m *fields.Map, proc *bench.Process) float64 {
 	mm := m.Length("layer", fields.Optional)
 	switch {
 	case mm == 0:
@@ -203,7 +203,7 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 	}
 	var out []PrintSettings
 	for _, proc := range bench.Processes {
-		p := t.Table(string(proc), fields.Optional)
+		p := t.Table(proc.String(), fields.Optional)
 		if p == nil {
 			continue
 		}

@@ -164,13 +164,13 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 	}
 	_, ok := p.part.CutFor(p.part.Only, bench.Flexible)
 	for _, c := range p.part.Cuts {
-		if ok && p.part.Only != "" && (c.Kind == CutFilament || c.Kind == CutResin) {
-			if c.Kind != CutKind(p.part.Only) {
+		if ok && p.part.Only != nil && (c.Kind == CutFilament || c.Kind == CutResin) {
+			if c.Kind != CutKind(p.part.Only.ID) {
 				p.errorf("only", "part %q is only for %s, and nothing would print its mesh %q; remove the line or the mesh", slug, p.part.Only, path.Base(c.Rel))
 			}
 		}
 	}
-	if p.part.Only != "" && len(p.part.Cuts) > 0 && !ok {
+	if p.part.Only != nil && len(p.part.Cuts) > 0 && !ok {
 		p.errorf("only", "part %q is only for %s but has no mesh for it; expected %s or any", slug, p.part.Only, p.part.Only)
 	}
 	return p
@@ -214,11 +214,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	}
 	part.MirroredTwin = m.Bool("mirrored_twin", fields.Optional)
 	part.Choice = m.Text("choice", fields.Optional)
-	var processes []string
-	for _, p := range bench.Processes {
-		processes = append(processes, string(p))
-	}
-	part.Only = bench.Process(m.Enum("only", fields.Optional, processes...))
+	part.Only = processOf(m, "only")
 	part.Replaces = m.Text("replaces", fields.Optional)
 	part.Takes = l.hardware(m, "takes")
 	if o := m.Table("orientation", fields.Optional); o != nil {
@@ -228,7 +224,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 		if upright && !o.Has("about") {
 			part.TiltAbout = "x" // no turn is the same about any axis
 		}
-		part.TiltFor = bench.Process(o.Enum("for", fields.Optional, processes...))
+		part.TiltFor = processOf(o, "for")
 	}
 	part.Flexible = m.Bool("flexible", fields.Optional)
 	part.Notes = m.Text("notes", fields.Optional)
@@ -349,4 +345,9 @@ func nameFrom(slug string) string {
 func isMesh(name string) bool {
 	ext := strings.ToLower(path.Ext(name))
 	return ext == ".stl" || ext == ".3mf"
+}
+
+// processOf reads the name of a process that may be left out.
+func processOf(m *fields.Map, name string) *bench.Process {
+	return bench.ProcessOf(m.Enum(name, fields.Optional, bench.ProcessIDs()...))
 }

@@ -22,9 +22,9 @@ type SealedPart struct {
 	Slug, Name   string
 	Quantity     int
 	MirroredTwin bool
-	Only         string
-	Choice       string // as in Part
-	Replaces     string // slug then of the whole part that this piece is a split of
+	Only         *bench.Process // nil: every process needs it
+	Choice       string         // as in Part
+	Replaces     string         // slug then of the whole part that this piece is a split of
 	Cuts         []SealedCut
 }
 
@@ -33,7 +33,7 @@ func (p SealedPart) Printed() int { return p.part().Printed() }
 
 // Needed is the cut that proc prints of the part in a material of that
 // stiffness: Part.CutFor, of a part that the process needs at all.
-func (p SealedPart) Needed(proc bench.Process, s bench.Stiffness) (SealedCut, bool) {
+func (p SealedPart) Needed(proc *bench.Process, s bench.Stiffness) (SealedCut, bool) {
 	q := p.part()
 	if !q.NeededFor(proc) {
 		return SealedCut{}, false
@@ -57,7 +57,7 @@ func (p SealedPart) Cut(kind CutKind) (SealedCut, bool) {
 
 // part is what Part's own rules need of p.
 func (p SealedPart) part() Part {
-	q := Part{Quantity: p.Quantity, MirroredTwin: p.MirroredTwin, Only: bench.Process(p.Only)}
+	q := Part{Quantity: p.Quantity, MirroredTwin: p.MirroredTwin, Only: p.Only}
 	for _, c := range p.Cuts {
 		q.Cuts = append(q.Cuts, Cut{Kind: c.Kind})
 	}

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"cardback/internal/bench"
 )
 
 const history = "releases/07-lamp/revisions.yaml"
@@ -25,7 +27,7 @@ func someRevision(name string, n int) Revision {
 				{Kind: CutFilament, Fingerprint: fp("0"), Triangles: 12, Volume: 1234.5678, Area: 99.5, Size: [3]float64{1, 2.25, 3}, Geometry: "sealed/0000000000000000.mesh"},
 				{Kind: CutResin, Fingerprint: fp("e"), Triangles: 12, Volume: -0.0001, Area: 0, Size: [3]float64{0, 2, 3}, Geometry: "sealed/eeeeeeeeeeeeeeee.mesh"},
 			}},
-			{Slug: "arm", Name: "Arm, \"left\": #1", Quantity: 2, MirroredTwin: true, Only: "resin", Choice: "left: or right", Replaces: "torso", Cuts: []SealedCut{
+			{Slug: "arm", Name: "Arm, \"left\": #1", Quantity: 2, MirroredTwin: true, Only: bench.Resin, Choice: "left: or right", Replaces: "torso", Cuts: []SealedCut{
 				{Kind: CutAny, Fingerprint: fp("3"), Triangles: 4, Volume: 1e9, Area: 7, Size: [3]float64{1, 2, 3}, Geometry: "sealed/3333333333333333.mesh"},
 			}},
 		},

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 
-	"cardback/internal/bench"
 	"cardback/internal/fields"
 )
 
@@ -113,15 +112,11 @@ const dateForm = "2006-01-02"
 func sealedParts(d *fields.Document, m *fields.Map) []SealedPart {
 	var out []SealedPart
 	seen := map[string]bool{}
-	var processes []string
-	for _, p := range bench.Processes {
-		processes = append(processes, string(p))
-	}
 	for _, t := range m.Tables("parts", fields.Required) {
 		p := SealedPart{
 			Slug: t.Text("slug", fields.Required), Name: t.Text("name", fields.Optional),
 			Quantity: t.Count("quantity", fields.Optional, 1), MirroredTwin: t.Bool("mirrored_twin", fields.Optional),
-			Only:   t.Enum("only", fields.Optional, processes...),
+			Only:   processOf(t, "only"),
 			Choice: t.Text("choice", fields.Optional), Replaces: t.Text("replaces", fields.Optional),
 		}
 		switch {

@@ -100,8 +100,8 @@ func (rev Revision) lines() ([]string, error) {
 		if p.MirroredTwin {
 			w.line("    mirrored_twin: true")
 		}
-		if p.Only != "" {
-			w.text("    ", "only", p.Only)
+		if p.Only != nil {
+			w.text("    ", "only", p.Only.String())
 		}
 		if p.Choice != "" {
 			w.text("    ", "choice", p.Choice)

@@ -22,7 +22,7 @@ type AssemblySheet struct {
 
 // assemblySheet renders the sheet of a release for one process. It is the one
 // page with its styles inside, because it travels alone.
-func (b *builder) assemblySheet(r release.Release, proc bench.Process, p *ReleasePage) ([]byte, error) {
+func (b *builder) assemblySheet(r release.Release, proc *bench.Process, p *ReleasePage) ([]byte, error) {
 	t, err := template.ParseFS(quay.Files, "templates/pieces.html", "templates/assembly.html")
 	if err != nil {
 		return nil, fmt.Errorf("read the theme: %w", err)

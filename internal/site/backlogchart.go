@@ -48,7 +48,7 @@ func progressChart(points []verdict.ProgressPoint, i int) template.HTML {
 		key, dashes string
 		of          func(verdict.ProcessCount) int
 	}{
-		{"parts that " + string(proc) + " needs", ` stroke-dasharray=".1 1" stroke-linecap="round"`, func(c verdict.ProcessCount) int { return c.Parts }},
+		{"parts that " + proc.String() + " needs", ` stroke-dasharray=".1 1" stroke-linecap="round"`, func(c verdict.ProcessCount) int { return c.Parts }},
 		{"with a cut for it", ` stroke-dasharray="1.8 1"`, func(c verdict.ProcessCount) int { return c.Cut }},
 		{"with a good print of that very mesh", "", func(c verdict.ProcessCount) int { return c.Printed }},
 	}

@@ -19,6 +19,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
+
+	"cardback/internal/bench"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -329,7 +331,7 @@ func TestAssemblySheetNeedsNothingBesideIt(t *testing.T) {
 	b := &builder{ctx: t.Context(), in: f.in}
 	r := f.in.Site.Releases[0]
 	p := ReleasePage{Frame: b.frame(releasePath(r), r.Title, r.Summary), Parts: b.partRows(r), Takes: Takes{Hardware: b.hardwareRows(r)}, Print: b.printRows(r), Safety: Safety{Cautions: b.cautions(r)}}
-	sheet, err := b.assemblySheet(r, "resin", &p)
+	sheet, err := b.assemblySheet(r, bench.Resin, &p)
 	require.NoError(t, err)
 	for _, e := range elements(t, sheet) {
 		require.NotContains(t, []string{"script", "link", "img", "iframe"}, e.name)

@@ -54,7 +54,7 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 			return err
 		}
 		p.Archives = append(p.Archives, ArchiveRow{
-			Process: string(proc), Name: d.Name, Href: d.URL,
+			Process: proc.String(), Name: d.Name, Href: d.URL,
 			Size: fileSize(d.Size), SHA256: d.SHA256, Meshes: plural(d.Meshes, "mesh", "meshes"),
 			Lacks: verdict.List(d.Lacks), lacks: d.Lacks, bytes: d.Size,
 		})

@@ -183,9 +183,9 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 	l := survey.Layers{Layer: 0.05, Limit: 45, Count: int(h * 20), Height: h, Peak: w * d, FlatPeak: w * d, Encloses: w != 150, WellCount: 1}
 	tilted := l
 	tilted.Pose, tilted.Peak, tilted.Jump, tilted.Overhang, tilted.IslandCount = slice.Pose{Tilt: 30, About: "x"}, w*d*0.7, 12.4, 55, 2
-	cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: &l, bench.Filament: &tilted}
+	cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: &l, bench.Filament: &tilted}
 	up := func(v float64) int { return int(math.Ceil(v / 0.1)) }
-	cs.Frontiers = map[bench.Process]*fit.Frontier{}
+	cs.Frontiers = map[*bench.Process]*fit.Frontier{}
 	for _, proc := range bench.Processes {
 		sides := [3]int{up(w), up(d), up(h)}
 		least := sides

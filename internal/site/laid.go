@@ -45,7 +45,7 @@ func (b *builder) laidSets(r release.Release) ([]LaidSet, error) {
 			continue
 		}
 		s := LaidSet{
-			Process: string(set.Process), Plate: set.Plate.Name, Href: platePath(set.Plate.ID),
+			Process: set.Process.String(), Plate: set.Plate.Name, Href: platePath(set.Plate.ID),
 			Sentence: words.Capital(set.Sentence()) + ".", Notes: laidNotes(set), Spacing: plain(set.Spacing), from: set,
 		}
 		if set.Layout.Bound > 1 {

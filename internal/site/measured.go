@@ -217,7 +217,7 @@ func holeAnswer(f verdict.ItemFit, by verdict.ByAllowance) HoleAnswer {
 }
 
 // largestLayer names the part with the largest layer, which matters in resin.
-func largestLayer(r release.Release, in survey.Survey, proc bench.Process) string {
+func largestLayer(r release.Release, in survey.Survey, proc *bench.Process) string {
 	if proc != bench.Resin {
 		return ""
 	}
@@ -257,7 +257,7 @@ func tiltGain(r release.Release, in survey.Survey) string {
 }
 
 // layerRows are the parts that proc prints, as the release's settings lay them.
-func (b *builder) layerRows(r release.Release, proc bench.Process) []LayerRow {
+func (b *builder) layerRows(r release.Release, proc *bench.Process) []LayerRow {
 	var out []LayerRow
 	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
 		if !survey.PrintedBy(p, cs.Cut, proc) {

@@ -63,7 +63,7 @@ func TestLayersArePrinted(t *testing.T) {
 	require.Equal(t, "This mesh does not close, so its layers have no area.", resin.Layers[2].Error)
 	require.Equal(t, "largest 72\u202fmm², 5\u00a0Cap", resin.Largest)
 	require.Empty(t, b.printRows(f.in.Site.Releases[1])[0].Facts)
-	require.False(t, settings(r, bench.Process("clay")).stated())
+	require.False(t, settings(r, &bench.Process{ID: "clay"}).stated())
 }
 
 func TestTheTiltThatDoesMostIsNamed(t *testing.T) {

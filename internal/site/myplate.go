@@ -53,7 +53,7 @@ type MyWay struct {
 func (b *builder) myPlate(r release.Release) *MyPlate {
 	out := &MyPlate{}
 	for _, proc := range bench.Processes {
-		p := MyProcess{Name: string(proc), Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
+		p := MyProcess{Name: proc.String(), Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
 		at := map[string]int{}
 		var coarse []string
 		for i, part := range r.Parts {
@@ -87,7 +87,7 @@ func (b *builder) myPlate(r release.Release) *MyPlate {
 }
 
 // myPart is a part in one process, and its frontier where it has one.
-func (b *builder) myPart(r release.Release, part release.Part, proc bench.Process) (MyPart, *fit.Frontier) {
+func (b *builder) myPart(r release.Release, part release.Part, proc *bench.Process) (MyPart, *fit.Frontier) {
 	pf := verdict.OnAnyPlate(part, proc, b.in.Survey)
 	m := MyPart{Offered: pf.Offered, None: pf.Text, Declared: survey.Declared(r, part, proc)}
 	m.Tilted = m.Declared && survey.RecommendedPose(r, part, proc).Tilt != 0

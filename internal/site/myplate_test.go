@@ -49,11 +49,11 @@ func (p typedPlate) plate(t *testing.T) fit.Plate {
 
 // randomPlates are half of sizes from a part of the release, a few steps of a
 // frontier off, where every comparison and rounding counts, and half of any.
-func randomPlates(rng *rand.Rand, n int, fs map[bench.Process][]*fit.Frontier) []typedPlate {
+func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*fit.Frontier) []typedPlate {
 	var out []typedPlate
 	for i := range n {
 		proc := bench.Processes[i%len(bench.Processes)]
-		p := typedPlate{Process: string(proc), Shape: "rectangle", Unit: "mm"}
+		p := typedPlate{Process: proc.String(), Shape: "rectangle", Unit: "mm"}
 		if i%3 == 2 {
 			p.Shape = "round"
 		}
@@ -97,8 +97,8 @@ func randomPlates(rng *rand.Rand, n int, fs map[bench.Process][]*fit.Frontier) [
 }
 
 // frontiersOf are the frontiers of all parts of a release as the page has them.
-func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[bench.Process][]*fit.Frontier {
-	out := map[bench.Process][]*fit.Frontier{}
+func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Process][]*fit.Frontier {
+	out := map[*bench.Process][]*fit.Frontier{}
 	for _, proc := range bench.Processes {
 		for _, part := range r.Parts {
 			cs, ok := s.Measured(verdict.OnAnyPlate(part, proc, s).Cut)
@@ -118,7 +118,7 @@ func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[bench.Pro
 // expected is what the program says of the plate: each part's answer, and the
 // sentence.
 func expected(t *testing.T, r release.Release, s survey.Survey, typed typedPlate) (how []string, sentence string) {
-	proc, plate := bench.Process(typed.Process), typed.plate(t)
+	proc, plate := bench.ProcessOf(typed.Process), typed.plate(t)
 	word := map[fit.Verdict]string{fit.AsSupplied: "supplied", fit.Turned: "turned", fit.Tipped: "tipped", fit.CannotFit: "not", "": "none"}
 	a := verdict.Judge(r, proc, func(p release.Part) verdict.PartFit {
 		pf := verdict.OnAnyPlate(p, proc, s)

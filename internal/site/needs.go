@@ -62,7 +62,7 @@ type NeedCell struct{ Used, Time string }
 
 // needsOf is what a full print of r takes by a process.
 type needsOf struct {
-	process bench.Process
+	process *bench.Process
 	plate   bench.Plate
 	laid    *survey.PlateSet
 	needs   []verdict.Need
@@ -117,7 +117,7 @@ func (b *builder) layerOf(set *survey.PlateSet) float64 {
 func (b *builder) needTables(r release.Release) []NeedTable {
 	var out []NeedTable
 	for _, n := range b.needs(r) {
-		t := NeedTable{Process: string(n.process), Filament: n.process == bench.Filament}
+		t := NeedTable{Process: n.process.String(), Filament: n.process == bench.Filament}
 		if n.plate.ID != "" {
 			t.Plate, t.Href = n.plate.Name, platePath(n.plate.ID)
 		}

@@ -49,8 +49,8 @@ func (b *builder) partRows(r release.Release) []PartRow {
 		}
 		if p.TiltAbout != "" {
 			note := "print tilted " + degrees(p.Tilt) + " about " + p.TiltAbout
-			if p.TiltFor != "" {
-				note = "in " + string(p.TiltFor) + ", " + note
+			if p.TiltFor != nil {
+				note = "in " + p.TiltFor.String() + ", " + note
 			}
 			row.Notes = append(row.Notes, note)
 		}

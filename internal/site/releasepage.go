@@ -258,7 +258,7 @@ func partsFact(parts, pieces int) string {
 
 func (b *builder) plateAnswers(r release.Release, p *ReleasePage) {
 	for _, proc := range bench.Processes {
-		g := PlateGroup{Process: string(proc)}
+		g := PlateGroup{Process: proc.String()}
 		t := FitTable{Process: processName(proc)}
 		var answers []verdict.PlateAnswer
 		for _, a := range b.in.Plates[r.Number] {
@@ -353,7 +353,7 @@ func (b *builder) plateSize(p bench.Plate) string {
 	return trimmed(p.Width, 1) + times + trimmed(p.Depth, 1) + times + trimmed(p.Height, 1) + thin + "mm"
 }
 
-func processName(p bench.Process) string { return words.Capital(string(p)) }
+func processName(p *bench.Process) string { return words.Capital(p.String()) }
 
 // printRows are the processes that the designer states settings for, or that
 // print anything.
@@ -375,7 +375,7 @@ func (b *builder) printRows(r release.Release) []PrintRow {
 // stated reports whether the designer says anything of the process.
 func (p PrintRow) stated() bool { return len(p.Facts) > 0 || p.Remark != "" }
 
-func settings(r release.Release, proc bench.Process) PrintRow {
+func settings(r release.Release, proc *bench.Process) PrintRow {
 	row := PrintRow{Process: processName(proc), Filament: proc == bench.Filament}
 	for _, s := range r.Print {
 		if s.Process != proc {

@@ -140,7 +140,7 @@ func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]
 		block := adviceBlock(a, proc)
 		if n := len(p.Blocks); n > 0 {
 			if first := &p.Blocks[n-1]; slices.Equal(first.Rows, block.Rows) && first.Nothing == block.Nothing {
-				first.Process += " and " + string(proc)
+				first.Process += " and " + proc.String()
 				first.same = append(first.same, block.same...)
 				continue
 			}
@@ -157,7 +157,7 @@ func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]
 	return p
 }
 
-func adviceBlock(a verdict.Advice, proc bench.Process) AdviceBlock {
+func adviceBlock(a verdict.Advice, proc *bench.Process) AdviceBlock {
 	block := AdviceBlock{Process: processName(proc), Nothing: true}
 	for _, g := range a.Groups(proc) {
 		block.Nothing = block.Nothing && !g.Action.Prints()

@@ -218,11 +218,11 @@ func (b *builder) partStanding(r release.Release, pc verdict.PartCell, t *PartSt
 }
 
 // unsaid is the process, unless the name says it already.
-func unsaid(name string, proc bench.Process) string {
-	if strings.Contains(strings.ToLower(name), string(proc)) {
+func unsaid(name string, proc *bench.Process) string {
+	if strings.Contains(strings.ToLower(name), proc.String()) {
 		return ""
 	}
-	return string(proc)
+	return proc.String()
 }
 
 // standingClass picks the sign before the word: a full circle for what is proven,

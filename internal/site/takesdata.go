@@ -188,7 +188,7 @@ func (b *builder) needsData(r release.Release) []needJSON {
 	for _, n := range b.needs(r) {
 		for k, need := range n.needs {
 			j := needJSON{
-				Process: string(need.Process), Plate: need.Plate.ID, Solid: need.Solid / 1000, amountJSON: amountData(need),
+				Process: need.Process.String(), Plate: need.Plate.ID, Solid: need.Solid / 1000, amountJSON: amountData(need),
 				Vat: need.Vat / 1000, Currency: need.Currency, Assumed: append([]string{}, need.Assumed...), Left: need.Left, Parts: []partNeedJSON{},
 			}
 			for _, s := range need.Shares {

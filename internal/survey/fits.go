@@ -18,7 +18,7 @@ import (
 // Declared reports whether anybody recommends an orientation for p in proc: its
 // own notes or the release's. What is laid as supplied for want of a word is not
 // recommended so.
-func Declared(r release.Release, p release.Part, proc bench.Process) bool {
+func Declared(r release.Release, p release.Part, proc *bench.Process) bool {
 	return p.OrientedFor(proc) || RecommendedPose(r, p, proc) != slice.Pose{}
 }
 
@@ -35,8 +35,8 @@ func (s stance) rotation() [9]float64 { return fit.Tilted(s.pose.Tilt, s.pose.Ab
 func (s stance) key() string { return fmt.Sprintf("%v %v %s", s.declared, s.pose.Tilt, s.pose.About) }
 
 // mayPrint reports whether a cut of that kind may be laid on proc's plates.
-func mayPrint(kind release.CutKind, proc bench.Process) bool {
-	return string(kind) == string(proc) || kind != release.CutFilament && kind != release.CutResin
+func mayPrint(kind release.CutKind, proc *bench.Process) bool {
+	return string(kind) == proc.String() || kind != release.CutFilament && kind != release.CutResin
 }
 
 // fits tries the part on every plate of the processes it may be printed by, as
@@ -76,7 +76,7 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		}
 		cs.Fits[p.ID] = res
 	}
-	cs.Frontiers = map[bench.Process]*fit.Frontier{}
+	cs.Frontiers = map[*bench.Process]*fit.Frontier{}
 	found := map[string]*fit.Frontier{} // by stance: two processes may share one
 	for _, proc := range bench.Processes {
 		if !mayPrint(cs.Cut.Kind, proc) || !slices.ContainsFunc(j.printing, func(w printed) bool { return w.process == proc }) {

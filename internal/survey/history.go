@@ -126,7 +126,7 @@ func (p PartStep) In(use Use) (step CutStep, ok bool) {
 
 // Use is a way of printing a part that has a say in which cut is taken.
 type Use struct {
-	Process  bench.Process
+	Process  *bench.Process
 	Flexible bool
 }
 
@@ -164,7 +164,7 @@ func Working(r release.Release, s Survey) release.Revision {
 	for _, p := range r.Parts {
 		q := release.SealedPart{
 			Slug: p.Slug, Name: p.Name, Quantity: p.Quantity, MirroredTwin: p.MirroredTwin,
-			Only: string(p.Only), Choice: p.Choice, Replaces: p.Replaces,
+			Only: p.Only, Choice: p.Choice, Replaces: p.Replaces,
 		}
 		for _, c := range p.Cuts {
 			sealed := release.SealedCut{Kind: c.Kind}

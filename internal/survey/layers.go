@@ -74,7 +74,7 @@ type Trial struct {
 
 // printed is how one process prints a cut of a part.
 type printed struct {
-	process bench.Process
+	process *bench.Process
 	options slice.Options
 }
 
@@ -102,7 +102,7 @@ func printings(r release.Release, p release.Part, c release.Cut) []printed {
 
 // RecommendedPose is how proc prints p: the part's own orientation, else the
 // release's tilt (about x, since a release names no axis), else as supplied.
-func RecommendedPose(r release.Release, p release.Part, proc bench.Process) slice.Pose {
+func RecommendedPose(r release.Release, p release.Part, proc *bench.Process) slice.Pose {
 	if p.OrientedFor(proc) {
 		return slice.Pose{Tilt: p.Tilt, About: p.TiltAbout}
 	}
@@ -115,7 +115,7 @@ func RecommendedPose(r release.Release, p release.Part, proc bench.Process) slic
 }
 
 // PrintedBy reports whether c is what proc prints of p in some material.
-func PrintedBy(p release.Part, c release.Cut, proc bench.Process) bool {
+func PrintedBy(p release.Part, c release.Cut, proc *bench.Process) bool {
 	if !p.NeededFor(proc) {
 		return false
 	}
@@ -135,7 +135,7 @@ func layersOf(ctx context.Context, w printed, sha string, st *store.Store, load 
 	if err != nil {
 		return nil, err
 	}
-	key := []string{"layers", sha, string(w.process), string(settings)}
+	key := []string{"layers", sha, w.process.String(), string(settings)}
 	var got *Layers
 	if st.Get(&got, key...) && got != nil {
 		return got, nil

@@ -42,7 +42,7 @@ func boxes(t *testing.T, path string, corners ...[2]mesh.Vec) {
 }
 
 // layers surveys one part with one cut, as r.Print and p say.
-func layers(t *testing.T, dir string, st *store.Store, p release.Part, print ...release.PrintSettings) map[bench.Process]*survey.Layers {
+func layers(t *testing.T, dir string, st *store.Store, p release.Part, print ...release.PrintSettings) map[*bench.Process]*survey.Layers {
 	t.Helper()
 	s := site(dir, release.CutAny)
 	p.Cuts = s.Releases[0].Parts[0].Cuts

@@ -123,7 +123,7 @@ type PlateChoice struct {
 // PlateSet is one full print of a release laid on plates of one kind.
 type PlateSet struct {
 	Release int // its number
-	Process bench.Process
+	Process *bench.Process
 	Plate   bench.Plate
 	Spacing float64
 	Pieces  []PlatePiece
@@ -310,7 +310,7 @@ func (p *PlatePiece) fit() fit.Result {
 // put adds a piece and its twin, or says what is missing.
 func (l *platesOf) put(p release.Part, piece *PlatePiece) {
 	if piece == nil {
-		why := "no mesh for " + string(l.set.Process)
+		why := "no mesh for " + l.set.Process.String()
 		if c, _ := l.cut(p); c.File != "" {
 			why = "its mesh cannot be read"
 		}

@@ -43,9 +43,9 @@ type CutSurvey struct {
 	// Frontiers are of processes the cut is printed by, and of the part standing as
 	// the process is meant to lay it (RecommendedPose): what they call as supplied is as
 	// recommended.
-	Frontiers map[bench.Process]*fit.Frontier
-	Layers    map[bench.Process]*Layers // of processes the cut is printed by
-	Drawing   [3]*draw.Drawing          // by measure.View
+	Frontiers map[*bench.Process]*fit.Frontier
+	Layers    map[*bench.Process]*Layers // of processes the cut is printed by
+	Drawing   [3]*draw.Drawing           // by measure.View
 	// Gauge is the part in the small-parts cylinder. Loose says that it is not the
 	// whole mesh that fits, but one of the separate pieces in it.
 	Gauge fit.Gauged
@@ -144,7 +144,7 @@ func needOf(c release.Cut) int64 {
 type job struct {
 	cut      release.Cut
 	printing []printed
-	stands   map[bench.Process]stance
+	stands   map[*bench.Process]stance
 	figure   bool // the cut is the whole figure: see OnePiece
 }
 
@@ -157,7 +157,7 @@ func jobsOf(site *release.Site) []job {
 		}
 		for _, p := range r.Parts {
 			for _, c := range p.Cuts {
-				stands := map[bench.Process]stance{}
+				stands := map[*bench.Process]stance{}
 				for _, proc := range bench.Processes {
 					stands[proc] = stance{RecommendedPose(r, p, proc), Declared(r, p, proc)}
 				}
@@ -213,7 +213,7 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 			return nil, err
 		}
 	}
-	cs.Layers = map[bench.Process]*Layers{}
+	cs.Layers = map[*bench.Process]*Layers{}
 	for _, w := range j.printing {
 		l, err := layersOf(ctx, w, cs.SHA256, st, load)
 		if err != nil {

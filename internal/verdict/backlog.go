@@ -105,7 +105,7 @@ type Task struct {
 	Parts   []string        // slugs, in chart order; none for the release as a whole
 	Cut     release.CutKind // the mesh to make or to change; empty where there is none
 	// Processes and Materials are those that it is done in, in bench order.
-	Processes []bench.Process
+	Processes []*bench.Process
 	Materials []string // ids
 	// Missing is what is missing and Settles what would settle it: sentences. Command
 	// is what to type for it; mostly empty.
@@ -199,7 +199,7 @@ type taskKey struct {
 	kind TaskKind
 	part string
 	cut  release.CutKind
-	proc bench.Process
+	proc *bench.Process
 	line string // of the print log
 }
 
@@ -246,8 +246,8 @@ func (b *backlog) about(t *Task, pc PartCell, m bench.Material) {
 	t.cell(CellRef{pc.Part, m.ID, pc.Standing})
 }
 
-func (b *backlog) process(t *Task, proc bench.Process) {
-	if proc != "" && !slices.Contains(t.Processes, proc) {
+func (b *backlog) process(t *Task, proc *bench.Process) {
+	if proc != nil && !slices.Contains(t.Processes, proc) {
 		t.Processes = append(t.Processes, proc)
 	}
 }
@@ -283,7 +283,7 @@ func (b *backlog) tidied(t Task) Task {
 	}
 	b.inChartOrder(t.Parts)
 	slices.SortStableFunc(t.Materials, func(x, y string) int { return cmp.Compare(onBench(x), onBench(y)) })
-	slices.SortStableFunc(t.Processes, func(x, y bench.Process) int {
+	slices.SortStableFunc(t.Processes, func(x, y *bench.Process) int {
 		return cmp.Compare(slices.Index(bench.Processes, x), slices.Index(bench.Processes, y))
 	})
 	slices.SortStableFunc(t.Cells, func(x, y CellRef) int {

@@ -87,7 +87,7 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 	f.site.Bench.Plates[1].Flow = 2 // mm³ a second, filament
 	for _, c := range f.s {
 		c.Report.Volume, c.Report.Area, c.Report.Closed, c.Report.ConsistentlyOriented, c.Report.Shells = 1000, 600, true, true, 1
-		c.Layers = map[bench.Process]*survey.Layers{bench.Filament: {Count: 25, Layer: 0.2}}
+		c.Layers = map[*bench.Process]*survey.Layers{bench.Filament: {Count: 25, Layer: 0.2}}
 	}
 	for i := range f.site.Releases[0].Parts {
 		f.site.Releases[0].Parts[i].Quantity = 1
@@ -124,7 +124,7 @@ func TestWhatAPrintDoesNotSettle(t *testing.T) {
 	tasks := verdict.Backlog(f.input())
 
 	hull := taskOf(t, tasks, verdict.TaskRedesign, "hull")
-	require.Equal(t, []bench.Process{bench.Filament, bench.Resin}, hull.Processes, "one mesh, one redesign")
+	require.Equal(t, []*bench.Process{bench.Filament, bench.Resin}, hull.Processes, "one mesh, one redesign")
 	require.Equal(t, release.CutAny, hull.Cut)
 	require.Len(t, hull.Cells, 2*3, "the part and the release in each material")
 
@@ -346,7 +346,7 @@ func drawSite(t *rapid.T) *fixture {
 			case 1:
 				cs.Err = errTest
 			case 2:
-				cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: {Encloses: true, TrappedCount: 1, WellCount: 1}}
+				cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: {Encloses: true, TrappedCount: 1, WellCount: 1}}
 			}
 		}
 	}

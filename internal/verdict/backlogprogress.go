@@ -43,7 +43,7 @@ type SealedThen struct {
 // ProcessCount is how many parts and releases were made for a process. A part
 // counts once, however many copies are printed.
 type ProcessCount struct {
-	Process bench.Process
+	Process *bench.Process
 	Parts   int // that the process needs
 	Cut     int // of those, with a mesh for it
 	// Printed is how many of those had a good print of exactly that mesh in the log, in
@@ -192,7 +192,7 @@ func counts(states []stateThen) []ProcessCount {
 			var r release.Release
 			cut, printed := map[string]bool{}, map[string]bool{}
 			for _, p := range st.parts {
-				q := release.Part{Slug: p.Slug, Name: p.Name, Only: bench.Process(p.Only), Choice: p.Choice, Replaces: p.Replaces}
+				q := release.Part{Slug: p.Slug, Name: p.Name, Only: p.Only, Choice: p.Choice, Replaces: p.Replaces}
 				r.Parts = append(r.Parts, q)
 				if !q.NeededFor(proc) {
 					continue
@@ -235,7 +235,7 @@ func counts(states []stateThen) []ProcessCount {
 
 // printedWellIn reports whether the log has a good print by proc of one of the
 // meshes.
-func printedWellIn(log []release.Print, proc bench.Process, meshes []string) bool {
+func printedWellIn(log []release.Print, proc *bench.Process, meshes []string) bool {
 	return slices.ContainsFunc(log, func(p release.Print) bool {
 		stock := stirred(p.Stock)
 		return p.Outcome == release.Good && len(stock) > 0 && stock[0].Material.Process == proc &&

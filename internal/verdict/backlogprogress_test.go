@@ -27,7 +27,7 @@ func TestProgressOfARetrofit(t *testing.T) {
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament, release.CutResin)
 	r := &f.site.Releases[0]
-	stock := func(p *release.Print, proc bench.Process) { p.Stock[0].Material.Process = proc }
+	stock := func(p *release.Print, proc *bench.Process) { p.Stock[0].Material.Process = proc }
 
 	stock(f.logged(1, "filament", release.Good, "torso/filament"), bench.Filament) // before anything was sealed
 	f.sealedOn(2, "A", "arm/any", "torso/filament")

@@ -137,7 +137,7 @@ func (b *backlog) tooLarge(p release.Part, g Ground, m bench.Material, redesign,
 }
 
 // splitHelps reports whether p has pieces that all fit the design standard.
-func (b *backlog) splitHelps(p release.Part, proc bench.Process) bool {
+func (b *backlog) splitHelps(p release.Part, proc *bench.Process) bool {
 	pieces := slices.DeleteFunc(b.r.Pieces(p), func(q release.Part) bool { return !q.NeededFor(proc) })
 	if len(pieces) == 0 {
 		return false
@@ -191,7 +191,7 @@ func (b *backlog) otherPlates() {
 }
 
 // beyond is the task about other plates of a process.
-func (b *backlog) beyond(proc bench.Process) *Task {
+func (b *backlog) beyond(proc *bench.Process) *Task {
 	t := b.task(taskKey{kind: TaskPlates, proc: proc}, OnlyIfWanted)
 	t.Settles = "Split it further, or lay it otherwise."
 	return t

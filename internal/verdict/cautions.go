@@ -129,7 +129,7 @@ func HardwareCautions(h bench.Hardware) []Caution {
 }
 
 // offeredWhy says that some part of r can be printed by proc.
-func offeredWhy(r release.Release, proc bench.Process) string {
+func offeredWhy(r release.Release, proc *bench.Process) string {
 	n := 0
 	for _, p := range r.Parts {
 		if p.NeededFor(proc) && slices.ContainsFunc([]bench.Stiffness{bench.Rigid, bench.Flexible}, func(st bench.Stiffness) bool {
@@ -274,7 +274,7 @@ const dashboard, hotterBy = 69.4, 10
 // stocks are left out: they have no shape of their own to lose.
 func heatWhy(site *release.Site, r release.Release) string {
 	var low []string
-	unknown := []bench.Process{}
+	unknown := []*bench.Process{}
 	for _, m := range site.Bench.Materials {
 		if m.Stiffness == bench.Flexible || offeredWhy(r, m.Process) == "" {
 			continue
@@ -301,7 +301,7 @@ func heatWhy(site *release.Site, r release.Release) string {
 // unstatedHeat is what is known of the stocks of a process in general (check values
 // 4.5: the commonest filament has its glass transition at 60 °C; resins deflect from 46 to
 // 62 °C under 0.46 MPa).
-var unstatedHeat = map[bench.Process]string{
+var unstatedHeat = map[*bench.Process]string{
 	bench.Filament: "The commonest filament softens from about 60 °C.",
 	bench.Resin:    "Common rigid resins give way from 46 to 62 °C.",
 }

@@ -64,7 +64,7 @@ func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Ma
 	if m.Process == bench.Resin {
 		vat = cs.Layers[bench.Resin]
 	}
-	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, vat)) + len(layFindings(r, p, cs, []bench.Process{m.Process}))
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, vat)) + len(layFindings(r, p, cs, []*bench.Process{m.Process}))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the

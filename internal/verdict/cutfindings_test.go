@@ -40,7 +40,7 @@ func findings(p release.Part, kind release.CutKind, rep measure.Report, l *surve
 	cs := &survey.CutSurvey{Cut: c, Report: &rep}
 	if l != nil {
 		l.Encloses = true
-		cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: l}
+		cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: l}
 	}
 	return verdict.Findings(site, survey.Survey{"c": cs})
 }

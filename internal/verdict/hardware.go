@@ -132,7 +132,7 @@ func demands(r release.Release) []demand {
 	return out
 }
 
-func demandFor(r release.Release, item bench.Hardware, proc bench.Process) demand {
+func demandFor(r release.Release, item bench.Hardware, proc *bench.Process) demand {
 	sum := demand{item: item}
 	for _, sl := range slots(r, proc) {
 		most := demand{item: item}

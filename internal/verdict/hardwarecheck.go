@@ -98,7 +98,7 @@ func hardwareFindings(site *release.Site, r release.Release, s survey.Survey) []
 	for _, b := range Hardware(r) {
 		listFindings(r, b, say)
 	}
-	perProcess := map[bench.Process][]jointFinding{}
+	perProcess := map[*bench.Process][]jointFinding{}
 	for _, proc := range bench.Processes {
 		perProcess[proc] = jointFindings(site, r, s, proc)
 	}
@@ -179,7 +179,7 @@ type jointFinding struct {
 // is longer than the hinge, or than all the room that its holes have, one of its ends
 // being in a hole without a floor. Where it is not known
 // which of a part's holes is meant, the answer that excuses the rod is taken.
-func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc bench.Process) []jointFinding {
+func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc *bench.Process) []jointFinding {
 	var out []jointFinding
 	for _, j := range joints(r, proc) {
 		for _, set := range j.alternatives() {
@@ -191,7 +191,7 @@ func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc 
 	return out
 }
 
-func (j *joint) check(set []taker, s survey.Survey, proc bench.Process, materials []bench.Material) (jointFinding, bool) {
+func (j *joint) check(set []taker, s survey.Survey, proc *bench.Process, materials []bench.Material) (jointFinding, bool) {
 	var rooms []room
 	var names []string
 	for _, t := range set {

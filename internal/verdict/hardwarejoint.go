@@ -28,7 +28,7 @@ type taker struct {
 
 // joints lists those of the rods with a stated length that one part or more name.
 // A name that two lines of the list have ties nothing.
-func joints(r release.Release, proc bench.Process) []joint {
+func joints(r release.Release, proc *bench.Process) []joint {
 	var all []joint
 	for _, u := range r.Hardware {
 		if u.Item.Kind == bench.Rod && u.Cut > 0 {

@@ -31,7 +31,7 @@ const (
 // layFindings says where a recommended pose is not what it seems: a tilt that only rolls a
 // long part about its own length, so that it lies as flat as before, and an angle that the
 // notes speak of and no orientation states. It is about the processes in by.
-func layFindings(r release.Release, p release.Part, cs *survey.CutSurvey, by []bench.Process) []measure.Finding {
+func layFindings(r release.Release, p release.Part, cs *survey.CutSurvey, by []*bench.Process) []measure.Finding {
 	var out []measure.Finding
 	for _, proc := range by {
 		if cs.Layers[proc] != nil {
@@ -41,7 +41,7 @@ func layFindings(r release.Release, p release.Part, cs *survey.CutSurvey, by []b
 	return append(out, unsaid(r, p, cs, by)...)
 }
 
-func rolled(proc bench.Process, pose slice.Pose, hull []mesh.Vec) []measure.Finding {
+func rolled(proc *bench.Process, pose slice.Pose, hull []mesh.Vec) []measure.Finding {
 	tilt, about := pose.Tilt, pose.About
 	long, wide := lengthOf(hull)
 	if math.Abs(tilt) < leastTilt || long.Norm() == 0 || !(long.Norm() >= float64(slender*wide)) {
@@ -115,7 +115,7 @@ var (
 
 // unsaid finds an angle that the part's notes would have it laid at, where no process lays
 // it so. Plates are arranged by the orientation, which a sentence cannot set.
-func unsaid(r release.Release, p release.Part, cs *survey.CutSurvey, by []bench.Process) []measure.Finding {
+func unsaid(r release.Release, p release.Part, cs *survey.CutSurvey, by []*bench.Process) []measure.Finding {
 	m := angleInWords.FindStringSubmatch(p.Notes)
 	if m == nil || !layingWord.MatchString(p.Notes) {
 		return nil

@@ -50,7 +50,7 @@ func TestATiltThatOnlyRollsALongPartIsFound(t *testing.T) {
 			p := f.site.Releases[0].Parts[0]
 			cs := f.s[p.Cuts[0].Rel]
 			cs.Report.Hull = c.hull
-			cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: {}}
+			cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: {}}
 			var got []measure.Finding
 			for _, x := range verdict.Findings(&f.site, f.s) {
 				if x.Code == "only-rolled" {
@@ -94,7 +94,7 @@ func TestAnAngleInTheNotesThatNothingStatesIsFound(t *testing.T) {
 			f := figure()
 			p := &f.site.Releases[0].Parts[0]
 			p.Notes, p.Tilt, p.TiltAbout, p.TiltFor = c.notes, c.part.Tilt, c.part.TiltAbout, c.part.TiltFor
-			f.s[p.Cuts[0].Rel].Layers = map[bench.Process]*survey.Layers{bench.Resin: {}}
+			f.s[p.Cuts[0].Rel].Layers = map[*bench.Process]*survey.Layers{bench.Resin: {}}
 			n := 0
 			for _, x := range verdict.Findings(&f.site, f.s) {
 				if x.Code == "tilt-unsaid" {

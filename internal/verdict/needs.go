@@ -16,7 +16,7 @@ import (
 // Need is what some prints take of a stock: a material, or a blend of resins.
 // Volumes are mm³.
 type Need struct {
-	Process bench.Process
+	Process *bench.Process
 	Plate   bench.Plate     // the printer class it is for; without an id where none was asked
 	Stock   []release.Share // as asked
 	Pieces  int

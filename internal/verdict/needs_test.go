@@ -46,7 +46,7 @@ func needing(parts ...release.Part) *fixture {
 		cs := f.s[p.Slug+"/"+string(kind)]
 		cs.Report.Volume, cs.Report.Area = 1000, 600
 		cs.Report.Closed, cs.Report.ConsistentlyOriented = true, true
-		cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: {Count: 100 * (i + 1), Layer: 0.05}, bench.Filament: {Count: 25 * (i + 1), Layer: 0.2}}
+		cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: {Count: 100 * (i + 1), Layer: 0.05}, bench.Filament: {Count: 25 * (i + 1), Layer: 0.2}}
 	}
 	return f
 }

@@ -18,7 +18,7 @@ func solidNeed(volume, area, layer float64, layers int, infill string, plate ben
 	f := needing(release.Part{Slug: "body", Quantity: 1})
 	cs := f.s["body/any"]
 	cs.Report.Volume, cs.Report.Area = volume, area
-	cs.Layers = map[bench.Process]*survey.Layers{bench.Filament: {Count: layers, Layer: layer}, bench.Resin: {Count: layers, Layer: layer}}
+	cs.Layers = map[*bench.Process]*survey.Layers{bench.Filament: {Count: layers, Layer: layer}, bench.Resin: {Count: layers, Layer: layer}}
 	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Filament, Infill: infill}}
 	stock := pla
 	if plate.Process == bench.Resin {

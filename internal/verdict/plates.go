@@ -24,7 +24,7 @@ func Plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswe
 
 // printCut is the mesh that is printed when r is printed by proc: the rigid
 // cut, or the flexible one of a part that has no other.
-func printCut(p release.Part, proc bench.Process) (release.Cut, bool) {
+func printCut(p release.Part, proc *bench.Process) (release.Cut, bool) {
 	if cut, ok := p.CutFor(proc, bench.Rigid); ok {
 		return cut, true
 	}
@@ -39,7 +39,7 @@ func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer 
 
 // Judge says what a release needs on a plate of the process, given how each of
 // its parts does there. Of the ways to fill a slot that of fit.FirstWay is taken.
-func Judge(r release.Release, proc bench.Process, on func(release.Part) PartFit) PlateAnswer {
+func Judge(r release.Release, proc *bench.Process, on func(release.Part) PartFit) PlateAnswer {
 	a := PlateAnswer{Fits: true}
 	answers := map[string]PartFit{}
 	for _, p := range r.Parts {
@@ -133,7 +133,7 @@ type split struct {
 	pieces []string
 }
 
-func sentence(r release.Release, proc bench.Process, how printing, not shortfall) string {
+func sentence(r release.Release, proc *bench.Process, how printing, not shortfall) string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if len(r.Parts) == 0 {
@@ -197,14 +197,14 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 
 // OnAnyPlate is what holds of a part on every plate of the process: the cut that
 // is printed, or, in Text, why there is none to try.
-func OnAnyPlate(p release.Part, proc bench.Process, s survey.Survey) PartFit {
+func OnAnyPlate(p release.Part, proc *bench.Process, s survey.Survey) PartFit {
 	f := PartFit{Part: p.Slug}
 	cut, ok := printCut(p, proc)
 	switch {
 	case !p.NeededFor(proc):
-		f.Text = "not needed in " + string(proc)
+		f.Text = "not needed in " + proc.String()
 	case !ok:
-		f.Text = "no " + string(proc) + " cut"
+		f.Text = "no " + proc.String() + " cut"
 	default:
 		f.Cut, f.Offered = cut, true
 		if _, ok := s.Measured(cut); !ok {

@@ -50,7 +50,7 @@ func placeholderMesh(cs *survey.CutSurvey) []measure.Finding {
 // part, they are what has to fit. By all its processes it is a fault, by one of two, or
 // where a fit is not decided, a caution. Without a plate of the process there is nothing to say.
 func plateFindings(site *release.Site, r release.Release, p release.Part, c release.Cut, s survey.Survey) []measure.Finding {
-	var not, open, tried []bench.Process
+	var not, open, tried []*bench.Process
 	for _, proc := range bench.Processes {
 		if cut, ok := printCut(p, proc); !ok || cut.Kind != c.Kind || !p.NeededFor(proc) {
 			continue
@@ -106,10 +106,10 @@ func inPieces(r release.Release, p release.Part, plate bench.Plate, s survey.Sur
 	})
 }
 
-func processes(list []bench.Process) string {
+func processes(list []*bench.Process) string {
 	var names []string
 	for _, p := range list {
-		names = append(names, string(p))
+		names = append(names, p.String())
 	}
 	return List(names)
 }

@@ -24,7 +24,7 @@ func noPlate(f *fixture) map[string]measure.Level {
 }
 
 // platesOf lists the bench's plates of a process.
-func platesOf(f *fixture, proc bench.Process) []string {
+func platesOf(f *fixture, proc *bench.Process) []string {
 	var out []string
 	for _, p := range f.site.Bench.Plates {
 		if p.Process == proc {

@@ -46,7 +46,7 @@ type Advice struct {
 type PartAdvice struct {
 	Part, Name string // today's slug and name; those of then where it is gone
 	WasName    string // what it was called then, where that was something else
-	Process    bench.Process
+	Process    *bench.Process
 	// Only is Rigid or Flexible where the advice is for what was printed in such a
 	// material alone, since the other has a cut of its own; else empty.
 	Only     bench.Stiffness
@@ -77,7 +77,7 @@ const (
 )
 
 // For lists the advice on parts that were printed by proc.
-func (a Advice) For(proc bench.Process) []PartAdvice {
+func (a Advice) For(proc *bench.Process) []PartAdvice {
 	return slices.DeleteFunc(slices.Clone(a.Parts), func(p PartAdvice) bool { return p.Process != proc })
 }
 
@@ -112,7 +112,7 @@ func Reprint(s survey.Step) Advice {
 
 // partAdvice is one line for what was printed by proc, or one for what was
 // printed in rigid and one in flexible materials where they differ.
-func partAdvice(p survey.PartStep, proc bench.Process) []PartAdvice {
+func partAdvice(p survey.PartStep, proc *bench.Process) []PartAdvice {
 	rigid, hasRigid := p.In(survey.Use{Process: proc})
 	flexible, hasFlexible := p.In(survey.Use{Process: proc, Flexible: true})
 	a, b := adviceOn(p, proc, rigid), adviceOn(p, proc, flexible)
@@ -132,7 +132,7 @@ func partAdvice(p survey.PartStep, proc bench.Process) []PartAdvice {
 	return []PartAdvice{a, b}
 }
 
-func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvice {
+func adviceOn(p survey.PartStep, proc *bench.Process, c survey.CutStep) PartAdvice {
 	out := PartAdvice{Part: p.Slug(), Name: p.Name(), Process: proc, Kind: c.Kind}
 	if p.Was != nil && p.Is != nil && p.Was.Name != p.Is.Name {
 		out.WasName = p.Was.Name
@@ -142,7 +142,7 @@ func adviceOn(p survey.PartStep, proc bench.Process, c survey.CutStep) PartAdvic
 		return out // no way of printing; nobody looks at it
 	case c.Is == nil:
 		out.Action, out.Sentence = NotNeeded, "No longer needed."
-		if p.Is != nil && (p.Is.Only == "" || p.Is.Only == string(proc)) {
+		if p.Is != nil && (p.Is.Only == nil || p.Is.Only == proc) {
 			out.Action, out.Sentence = NoLongerMade, fmt.Sprintf("There is no %s cut of it any more: what you have is what there was.", proc)
 		}
 		return out

@@ -60,7 +60,7 @@ func sealed(name string, quantity int, twin bool) release.SealedPart {
 func TestWhatToDoAboutAPart(t *testing.T) {
 	hat := sealed("Hat", 1, false)
 	choice, piece, resin := hat, hat, hat
-	choice.Choice, piece.Replaces, resin.Only = "hat", "hull", "resin"
+	choice.Choice, piece.Replaces, resin.Only = "hat", "hull", bench.Resin
 	for name, c := range map[string]struct {
 		kind     change.Kind
 		was, is  release.SealedPart
@@ -154,7 +154,7 @@ func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 	require.Contains(t, got.Parts[1].Sentence, "up to less than 0.01 mm")
 
 	only := is
-	only.Only = "resin"
+	only.Only = bench.Resin
 	gone := survey.PartStep{Was: &was, Is: &only, Cuts: []survey.CutStep{{Was: &a, Kind: survey.Removed, Uses: []survey.Use{{Process: bench.Filament}}}}}
 	got = verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{gone}})
 	require.Equal(t, verdict.NotNeeded, got.Parts[0].Action)

@@ -17,7 +17,7 @@ var actionsInOrder = []Action{PrintAgain, PrintMore, PrintNew, IfWanted, NotKnow
 
 // Groups is the advice on what was printed by proc, by action. Groups without a
 // part are left out.
-func (a Advice) Groups(proc bench.Process) []ActionGroup {
+func (a Advice) Groups(proc *bench.Process) []ActionGroup {
 	var out []ActionGroup
 	for _, action := range actionsInOrder {
 		g := ActionGroup{Action: action}

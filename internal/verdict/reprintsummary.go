@@ -86,7 +86,7 @@ func (a Advice) named(action Action) []string {
 				other = true
 				continue
 			}
-			in := string(p.Process)
+			in := p.Process.String()
 			if p.Only != "" && slices.ContainsFunc(group, func(q PartAdvice) bool { return q.Process == p.Process && q.Only != p.Only }) {
 				in = string(p.Only) + " " + in
 			}
@@ -179,8 +179,8 @@ func ReprintNow(h *survey.ReleaseHistory) []Advice {
 }
 
 // Processes lists those that the advice speaks of, in bench order.
-func (a Advice) Processes() []bench.Process {
-	return slices.DeleteFunc(slices.Clone(bench.Processes), func(p bench.Process) bool { return len(a.For(p)) == 0 })
+func (a Advice) Processes() []*bench.Process {
+	return slices.DeleteFunc(slices.Clone(bench.Processes), func(p *bench.Process) bool { return len(a.For(p)) == 0 })
 }
 
 // SealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the

@@ -22,7 +22,7 @@ type way struct {
 }
 
 // slots lists what a complete print of r by proc must have, in chart order.
-func slots(r release.Release, proc bench.Process) []slot {
+func slots(r release.Release, proc *bench.Process) []slot {
 	var out []slot
 	group := map[string]int{}
 	for _, p := range r.Parts {
@@ -93,7 +93,7 @@ type Way struct {
 }
 
 // Slots lists what Judge goes by.
-func Slots(r release.Release, proc bench.Process) []Slot {
+func Slots(r release.Release, proc *bench.Process) []Slot {
 	var out []Slot
 	for _, sl := range slots(r, proc) {
 		s := Slot{Name: sl.name}

@@ -46,7 +46,7 @@ const hopeless = 1. / 3
 func rulesFor(r release.Release, p release.Part, m bench.Material, plates []bench.Plate, s survey.Survey) (rules []Rule, cut release.Cut) {
 	cut, ok := p.CutFor(m.Process, m.Stiffness)
 	if !ok {
-		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: string(m.Process), target: string(m.Process)}
+		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: m.Process.String(), target: m.Process.String()}
 		if wantsFlexible(p) {
 			rule.Code = RuleFlexible
 		}
@@ -180,7 +180,7 @@ func wantsFlexible(p release.Part) bool {
 // where there is no standard, or the part fits it as it should. A print
 // somewhere else does not make a part fit the standard; one of what fits nowhere
 // shows that there is a plate for it.
-func plateRule(proc bench.Process, cs *survey.CutSurvey, plates []bench.Plate) (rule Rule, ok bool) {
+func plateRule(proc *bench.Process, cs *survey.CutSurvey, plates []bench.Plate) (rule Rule, ok bool) {
 	i := slices.IndexFunc(plates, func(p bench.Plate) bool { return p.Standard && p.Process == proc })
 	if i < 0 {
 		return Rule{}, false

@@ -146,7 +146,7 @@ func TestCautionsNameWhatToDo(t *testing.T) {
 	layers := func(l survey.Layers) func(*release.Part, *survey.CutSurvey) {
 		l.Encloses = true
 		return func(_ *release.Part, cs *survey.CutSurvey) {
-			cs.Layers = map[bench.Process]*survey.Layers{bench.Resin: &l}
+			cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: &l}
 		}
 	}
 	fault := func(code string) func(*release.Part, *survey.CutSurvey) {
