@@ -23,7 +23,7 @@ import (
 var mayImport = map[string][]string{
 	"internal/words":    {},
 	"internal/infile":   {},
-	"internal/notes":    {},
+	"internal/notes":    {"internal/words"},
 	"internal/literal":  {},
 	"internal/fields":   {"internal/literal"},
 	"internal/pending":  {"internal/infile"},
@@ -42,7 +42,7 @@ var mayImport = map[string][]string{
 	"internal/layout":   {"internal/words", "internal/mesh", "internal/measure", "internal/fit", "internal/parallel"},
 	"internal/draw":     {"internal/mesh", "internal/measure", "internal/parallel"},
 	"internal/survey":   {"internal/memory", "internal/mend", "internal/words", "internal/infile", "internal/mesh", "internal/measure", "internal/measure/loose", "internal/measure/tree", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/store"},
-	"internal/verdict":  {"internal/words", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
+	"internal/verdict":  {"internal/notes", "internal/words", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/bench", "internal/release", "internal/survey", "internal/cutstock"},
 	"internal/pack":     {"internal/words", "internal/infile", "internal/mesh", "internal/bench", "internal/release", "internal/survey", "internal/verdict"},
 	"themes/quay":       {},
 	"internal/site":     {"internal/notes", "internal/photo", "internal/words", "internal/infile", "themes/quay", "internal/mesh", "internal/measure", "internal/measure/change", "internal/measure/slice", "internal/measure/stand", "internal/measure/thin", "internal/measure/bore", "internal/measure/sound", "internal/measure/stack", "internal/fit", "internal/layout", "internal/draw", "internal/bench", "internal/release", "internal/survey", "internal/verdict", "internal/pack"},

@@ -119,7 +119,8 @@ var notesAndFolders = []Case{
 	inNotes("link-relative", "[a](about.md)", `did you mean "/about/"\?`),
 	inNotes("link-to-no-place", "[a](#prats)", `there is no place "#prats" on the page of "Peg"; did you mean "parts"\?`),
 	inNotes("link-without-address", "[a]()", `the link has no address`),
-	inNotes("link-of-another-section", "[a][b]\n\n## C\n\n[b]: /about/", `stands in another section`),
+	inNotes("link-of-another-section", "[a][b]\n\n## C\n\n[b]: about.md", `did you mean "/about/"\?`),
+	inNotes("link-defined-twice", "[a]: /about/\n\n## C\n\n[a]: /plates/", `defined a second time`),
 	inNotes("notes-html", "<script>a()</script>", `HTML is not shown on a page`),
 	{
 		Name: "link-elsewhere-hidden",

@@ -37,16 +37,9 @@ const (
 	MaxSections = 300
 )
 
-// Problem is what is wrong with a text, and where: lines and columns count from 1,
-// columns in characters.
-type Problem struct {
-	Line, Column int
-	Text         string
-}
-
-// Guard looks over a text that nobody has parsed yet; nil where it may be.
-func Guard(body string) *Problem {
-	g := guard{}
+// guard looks over a text that nobody has parsed yet; nil where it may be.
+func guard(body string) *Problem {
+	g := reading{}
 	for line := range strings.SplitSeq(body, "\n") {
 		g.line++
 		if p := g.next(line); p != nil {
@@ -56,18 +49,19 @@ func Guard(body string) *Problem {
 	return nil
 }
 
-type guard struct {
+// reading is what is counted line by line.
+type reading struct {
 	line                         int // from 1
 	brackets, cells, definitions int // of the text
 
 	size, lines, blockBrackets, columns, blockCells int // of the block
 }
 
-func (g *guard) at(column int, format string, args ...any) *Problem {
+func (g *reading) at(column int, format string, args ...any) *Problem {
 	return &Problem{g.line, column, fmt.Sprintf(format, args...)}
 }
 
-func (g *guard) next(line string) *Problem {
+func (g *reading) next(line string) *Problem {
 	if len(line) > MaxLine {
 		return g.at(1, "this line is longer than %d bytes; break it into several", MaxLine)
 	}
@@ -115,7 +109,7 @@ func (g *guard) next(line string) *Problem {
 }
 
 // beginning looks at the white space and the marks that a line begins with.
-func (g *guard) beginning(line string) *Problem {
+func (g *reading) beginning(line string) *Problem {
 	columns, marks, i := 0, 0, 0
 	for i < len(line) {
 		switch c := line[i]; {
@@ -162,19 +156,17 @@ func rule(line string) bool {
 	return strings.Trim(line, " \t-") == "" || strings.Trim(line, " \t*") == ""
 }
 
-// CheckTree bounds what is made of a text; nil where all is well. at gives the place
-// of a node.
-func CheckTree(doc ast.Node, at func(ast.Node) (line, column int)) *Problem {
+// checkTree bounds what is made of a text; nil where all is well.
+func checkTree(tree ast.Node) *fault {
 	depth, bytes, sections := 0, 0, 0
-	var found *Problem
-	_ = ast.Walk(doc, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+	var found *fault
+	_ = ast.Walk(tree, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if !entering {
 			depth--
 			return ast.WalkContinue, nil
 		}
 		say := func(format string, args ...any) (ast.WalkStatus, error) {
-			line, column := at(n)
-			found = &Problem{line, column, fmt.Sprintf(format, args...)}
+			found = &fault{blockStart(n), fmt.Sprintf(format, args...)}
 			return ast.WalkStop, nil
 		}
 		if depth++; depth > MaxDepth {
@@ -198,4 +190,14 @@ func CheckTree(doc ast.Node, at func(ast.Node) (line, column int)) *Problem {
 		return ast.WalkContinue, nil
 	})
 	return found
+}
+
+// blockStart is where the block that a node is, or stands in, begins.
+func blockStart(n ast.Node) int {
+	for ; n != nil; n = n.Parent() {
+		if n.Type() == ast.TypeBlock && n.Lines() != nil && n.Lines().Len() > 0 {
+			return n.Lines().At(0).Start
+		}
+	}
+	return 0
 }

@@ -11,8 +11,6 @@
 // than their kind has any use for are refused, and so is anything but regular
 // files and folders. Meshes are found here but not opened.
 //
-// The notes stay Markdown: only their second-level headings are found, by
-// the parser of package notes, so that a "## " inside a code block or a
-// quotation does not end a section. A link definition therefore serves the
-// section it stands in.
+// The text of notes becomes a notes.Document, which is parsed here and nowhere else.
+// Its links within the site are held to the site's pages once all are known.
 package release

@@ -138,26 +138,27 @@ func withNotes(t *testing.T, body string) string {
 
 func TestLinksThatLeadNowhereAreTold(t *testing.T) {
 	for body, want := range map[string]string{
-		"[a](/plates/none/)":                 `the address "/plates/none/" leads to no page of the site; expected `,
-		"[a](/abuot/)":                       `the address "/abuot/" leads to no page of the site; did you mean "/about/"?`,
-		"[a](/about)":                        `the address "/about" does not end in a slash, as a page's does; write "/about/"`,
-		"[a](about.md)":                      `the address "about.md" is relative, and notes are shown on more than one page; write it from the site's root, did you mean "/about/"?`,
-		"[a](../02-moth/)":                   `the address "../02-moth/" is relative`,
-		"[a]()":                              `the link has no address`,
-		"[a](#prats)":                        `there is no place "#prats" on the page of "Harbour gull"; did you mean "parts"?`,
-		"[a](#notes-asembly)\n\n## Assembly": `there is no place "#notes-asembly" on the page of "Harbour gull"; did you mean "notes-assembly"?`,
-		"[a](#part-99)":                      `there is no place "#part-99"`,
-		"[a](/releases/01-harbour-gull/#x9)": `there is no place "#x9" on the page of`,
-		"Term\n: [a](/none/)":                `the address "/none/" leads to no page`,
-		"| `a` |\n|---|\n| [a](/none/) |":    `the address "/none/" leads to no page`,
-		"[a](\\\\evil.example)":              `the address "\\\\evil.example" is relative`,
-		"[a][b]\n\n## C\n\n[b]: /about/":     `release.md:32:2: the address of this link stands in another section`,
-		"[a](ftp://figures.example/a)":       `the address "ftp://figures.example/a" cannot stand on a page`,
+		"[a](/plates/none/)":                     `the address "/plates/none/" leads to no page of the site; expected `,
+		"[a](/abuot/)":                           `the address "/abuot/" leads to no page of the site; did you mean "/about/"?`,
+		"[a](/about)":                            `the address "/about" does not end in a slash, as a page's does; write "/about/"`,
+		"[a](about.md)":                          `the address "about.md" is relative, and notes are shown on more than one page; write it from the site's root, did you mean "/about/"?`,
+		"[a](../02-moth/)":                       `the address "../02-moth/" is relative`,
+		"[a]()":                                  `the link has no address`,
+		"[a](#prats)":                            `there is no place "#prats" on the page of "Harbour gull"; did you mean "parts"?`,
+		"[a](#notes-asembly)\n\n## Assembly":     `there is no place "#notes-asembly" on the page of "Harbour gull"; did you mean "notes-assembly"?`,
+		"[a](#part-99)":                          `there is no place "#part-99"`,
+		"[a](/releases/01-harbour-gull/#x9)":     `there is no place "#x9" on the page of`,
+		"Term\n: [a](/none/)":                    `the address "/none/" leads to no page`,
+		"| `a` |\n|---|\n| [a](/none/) |":        `the address "/none/" leads to no page`,
+		"[a](\\\\evil.example)":                  `the address "\\\\evil.example" is relative`,
+		"## C\n\n[a][b]\n\n## D\n\n[b]: /abuot/": `release.md:34:1: the address "/abuot/" leads to no page of the site; did you mean "/about/"?`,
+		"[b]: /about/\n\n## C\n\n[B]: /plates/":  `release.md:36:1: the address of [B] is defined a second time`,
+		"[a](ftp://figures.example/a)":           `the address "ftp://figures.example/a" cannot stand on a page`,
 	} {
 		_, err := Load(withNotes(t, body))
 		require.ErrorContains(t, err, want, body)
 	}
-	s, err := Load(withNotes(t, "[a](/) [b](/about/) [c](/releases/01-harbour-gull/#parts) [d](#part-1) [e](#notes-how-to) [f](https://figures.example/) [g](//figures.example) [h](mailto:a@figures.example) [i](/how-measured/#holes) [j](/plates/index.html) [k](/feed.xml)\n\n## How to\n"))
+	s, err := Load(withNotes(t, "[a](/) [b](/about/) [c](/releases/01-harbour-gull/#parts) [d](#part-1) [e](#notes-how-to) [f](https://figures.example/) [g](//figures.example) [h](mailto:a@figures.example) [i](/how-measured/#holes) [j](/plates/index.html) [k](/feed.xml) [l]\n\n## How to\n\n[l]: /about/\n"))
 	require.NoError(t, err)
 	for _, p := range s.Bench.Plates {
 		_, err := Load(withNotes(t, "[a](/plates/"+p.ID+"/)"))

@@ -9,43 +9,14 @@ import (
 	"strings"
 
 	"cardback/internal/fields"
+	"cardback/internal/notes"
 )
 
 // link is an address in notes that leads to somewhere in the site.
 type link struct {
-	at             fields.Error // its place, still without a message
-	written, final string
-	release        int // number of the release whose notes it stands in; 0 for a page
-}
-
-// Anchors are the names of the places that a release's page has for the sections of
-// its notes, one for each of r.Sections: empty for the text before the first heading.
-func (r Release) Anchors() []string {
-	used := map[string]int{}
-	out := make([]string, len(r.Sections))
-	for i, s := range r.Sections {
-		if s.Title == "" {
-			continue
-		}
-		id := "notes-" + fragment(s.Title)
-		used[id]++
-		if n := used[id]; n > 1 {
-			id += "-" + strconv.Itoa(n)
-		}
-		out[i] = id
-	}
-	return out
-}
-
-// fragment is a title as a fragment: lower-case letters and digits joined by hyphens.
-func fragment(title string) string {
-	words := strings.FieldsFunc(strings.ToLower(title), func(c rune) bool {
-		return (c < 'a' || c > 'z') && (c < '0' || c > '9') && c < 0x80
-	})
-	if len(words) == 0 {
-		return "section"
-	}
-	return strings.Join(words, "-")
+	*notes.Reference
+	at      fields.Error // its place, still without a message
+	release int          // number of the release whose notes it stands in; 0 for a page
 }
 
 // PagePlaces are the places that the page of a release has beside the sections of its
@@ -88,17 +59,17 @@ func (l *loader) checkLinks() {
 }
 
 func (l *loader) checkLink(k link, known []string) error {
-	to, place, hasPlace := strings.Cut(k.final, "#")
+	to, place, hasPlace := strings.Cut(k.Address, "#")
 	to, _, _ = strings.Cut(to, "?")
 	switch {
-	case k.final == "":
+	case k.Address == "":
 		return errors.New("the link has no address; expected one that begins with https://, http://, mailto: or /")
 	case to == "" && !hasPlace, to != "" && !strings.HasPrefix(to, "/"):
 		hint := "expected one such as /releases/07-lamplighter/"
 		if near := "/" + strings.TrimSuffix(strings.TrimPrefix(path.Clean("/"+strings.ToLower(to)), "/"), path.Ext(to)) + "/"; slices.Contains(known, near) {
 			hint = fmt.Sprintf("did you mean %q?", near)
 		}
-		return fmt.Errorf("the address %q is relative, and notes are shown on more than one page; write it from the site's root, %s", k.written, hint)
+		return fmt.Errorf("the address %q is relative, and notes are shown on more than one page; write it from the site's root, %s", k.Written, hint)
 	case to == "":
 		return l.checkPlace(k.release, place)
 	}
@@ -108,7 +79,7 @@ func (l *loader) checkLink(k link, known []string) error {
 			return nil
 		}
 		if slices.Contains(known, page+"/") {
-			return fmt.Errorf("the address %q does not end in a slash, as a page's does; write %q", k.written, page+"/")
+			return fmt.Errorf("the address %q does not end in a slash, as a page's does; write %q", k.Written, page+"/")
 		}
 		hint := "expected one such as /plates/"
 		if near, ok := fields.Nearest(page, known); ok {
@@ -116,7 +87,7 @@ func (l *loader) checkLink(k link, known []string) error {
 		} else if len(l.seen) > 0 {
 			hint += " or " + l.seen[0]
 		}
-		return fmt.Errorf("the address %q leads to no page of the site; %s", k.written, hint)
+		return fmt.Errorf("the address %q leads to no page of the site; %s", k.Written, hint)
 	}
 	if !hasPlace || place == "" {
 		return nil
@@ -158,7 +129,12 @@ func (l *loader) checkPlace(number int, place string) error {
 	if n, err := strconv.Atoi(strings.TrimPrefix(place, "part-")); err == nil && place == "part-"+strconv.Itoa(n) && n >= 1 && n <= len(r.Parts) {
 		return nil
 	}
-	known := slices.DeleteFunc(r.Anchors(), func(s string) bool { return s == "" })
+	var known []string
+	for _, s := range r.Notes.Sections() {
+		if s.Anchor != "" {
+			known = append(known, s.Anchor)
+		}
+	}
 	known = append(known, PagePlaces...)
 	if slices.Contains(known, place) {
 		return nil

@@ -372,11 +372,11 @@ func (l *loader) loadPage(rel, slug string) {
 		return
 	}
 	d, body := fields.ParseNotes(path.Join(l.shown, rel), data)
-	body = l.body(d, body, false)
+	text := l.body(d, body)
 	title := d.Map().Text("title", fields.Required)
 	l.finish(d)
 	if title != "" {
-		l.site.Pages = append(l.site.Pages, Page{Slug: slug, Title: title, Body: body})
+		l.site.Pages = append(l.site.Pages, Page{Slug: slug, Title: title, Text: text})
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"cardback/internal/bench"
+	"cardback/internal/notes"
 )
 
 // Site is a whole content folder, read and checked.
@@ -36,9 +37,11 @@ func (s *Site) Cuts() []Cut {
 // Link is a labelled address.
 type Link struct{ Label, URL string }
 
-// Page is a further page: Markdown with a title. Slug is the file's name
-// without .md.
-type Page struct{ Slug, Title, Body string }
+// Page is a further page: a text with a title. Slug is the file's name without .md.
+type Page struct {
+	Slug, Title string
+	Text        *notes.Document
+}
 
 // Release is one numbered publication.
 type Release struct {
@@ -57,7 +60,7 @@ type Release struct {
 	Print      []PrintSettings // at most one a process, in bench.Processes order
 	Cautions   []string
 	Tags       []string
-	Sections   []Section // the notes' second-level headings, in order
+	Notes      *notes.Document // the text under the fields of release.md
 	Photos     []Photo
 	Parts      []Part     // in chart order; Parts[i] is number i+1 on the chart
 	Pose       *Cut       // the whole figure as it stands, for the standing test alone; nil where there is none
@@ -89,10 +92,6 @@ type PrintSettings struct {
 	// they state it in words or not at all.
 	Shares []Share
 }
-
-// Section is one second-level section of the notes, Markdown without its
-// heading. The text before the first heading has an empty Title.
-type Section struct{ Title, Body string }
 
 // Photo is a JPEG or PNG beside the notes: its path relative to Release.Dir, with
 // slashes, and its description.

@@ -68,7 +68,7 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	}
 	d, body := fields.ParseNotes(path.Join(l.shown, r.SourceFile), data)
 	before := len(l.links)
-	body = l.body(d, body, true)
+	r.Notes = l.body(d, body)
 	for i := range l.links[before:] {
 		l.links[before+i].release = number
 	}
@@ -109,7 +109,6 @@ func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool
 	}
 	order := m.Texts("parts", fields.Optional)
 	r.Photos = l.photos(m, rel)
-	r.Sections = Sections(body)
 	r.Pose = l.pose(rel)
 	l.looseMeshes(rel)
 	l.loadParts(&r, rel, d, order)

@@ -1,7 +1,5 @@
 package release
 
-import "strings"
-
 // What a new content folder says until its designer has written something else. Each
 // is fit to be built and looked at, and none is fit to be published.
 const (
@@ -34,7 +32,7 @@ func (s *Site) Placeholders() []Placeholder {
 		out = append(out, Placeholder{"site.yaml", "designer " + PlaceholderDesigner})
 	}
 	for _, p := range s.Pages {
-		if strings.Contains(p.Body, PlaceholderPage) {
+		if p.Text.Says(PlaceholderPage) {
 			out = append(out, Placeholder{"pages/" + p.Slug + ".md", "the page " + p.Title})
 		}
 	}
@@ -47,10 +45,8 @@ func (r Release) Placeholders() []Placeholder {
 	if r.Summary == PlaceholderSummary {
 		out = append(out, Placeholder{r.SourceFile, "the summary"})
 	}
-	for _, s := range r.Sections {
-		if strings.Contains(s.Body, PlaceholderNotes) {
-			out = append(out, Placeholder{r.SourceFile, "the notes"})
-		}
+	if r.Notes.Says(PlaceholderNotes) {
+		out = append(out, Placeholder{r.SourceFile, "the notes"})
 	}
 	return out
 }

@@ -23,6 +23,7 @@ import (
 	"cardback/internal/measure/slice"
 	thinness "cardback/internal/measure/thin"
 	"cardback/internal/mesh"
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -76,7 +77,7 @@ func newFixture(t *testing.T) *fixture {
 			},
 			Hardware: []bench.Hardware{rod, glue, magnet},
 		},
-		Pages: []release.Page{{Slug: "about", Title: "About", Body: "# Who\n\nText with [a link](/materials/), [another](https://example.org/x) and <b>raw</b>.\n\n| a | b |\n|---|---|\n| 1 | 2 |\n"}},
+		Pages: []release.Page{{Slug: "about", Title: "About", Text: text(t, "# Who\n\nText with [a link](/materials/), [another](https://example.org/x) and <!-- raw -->.\n\n| a | b |\n|---|---|\n| 1 | 2 |\n")}},
 		Root:  t.TempDir(),
 	}
 	f := &fixture{t: t, in: Input{Site: site, Survey: survey.Survey{}, Version: "test"}}
@@ -87,7 +88,7 @@ func newFixture(t *testing.T) *fixture {
 		Hardware: []release.HardwareUse{{Item: rod, Count: 4, Cut: 12, Where: "shoulders and hips"}, {Item: glue, Where: "pole"}, {Item: magnet, Count: 2, Where: "feet"}},
 		Print:    []release.PrintSettings{{Process: bench.Filament, Layer: 0.12, Tilt: 30, Supports: "generated", Infill: "15 %"}, {Process: bench.Resin, Layer: 0.05, Blend: "80 % tough, 20 % flexible", Remark: "Wash twice."}},
 		Cautions: []string{"The pole is thin: do not pull on it."},
-		Sections: []release.Section{{Title: "", Body: "It stands by itself."}, {Title: "Assembly", Body: "1. Cut the rod.\n2. Push it in.\n\n### Glue\n\nOne drop.\n\n# Loud\n\nA heading too high.\n\n![far](https://example.org/far.png)\n"}, {Title: "Assembly", Body: "Again."}},
+		Notes:    text(t, "It stands by itself.\n\n## Assembly\n\n1. Cut the rod.\n2. Push it in.\n\n### Glue\n\nOne drop.\n\n# Loud\n\nA heading too high.\n\n![far](https://example.org/far.png)\n\n## Assembly\n\nAgain.\n"),
 		Parts: []release.Part{
 			{Slug: "body", Name: "Body", Quantity: 1, Cuts: cuts("body", release.CutFilament, release.CutResin), Takes: []release.HardwareUse{{Item: rod, Count: 2, Cut: 12}}},
 			{Slug: "arm", Name: "Arm", Quantity: 1, MirroredTwin: true, Cuts: cuts("arm", release.CutAny), Tilt: 45, TiltAbout: "x"},
@@ -114,6 +115,14 @@ func newFixture(t *testing.T) *fixture {
 	f.add(many)
 	f.judge()
 	return f
+}
+
+// text is notes that have no problems.
+func text(t testing.TB, body string) *notes.Document {
+	t.Helper()
+	d, problems := notes.Parse(body)
+	require.Empty(t, problems)
+	return d
 }
 
 func cuts(slug string, kinds ...release.CutKind) []release.Cut {

@@ -2,9 +2,9 @@ package site
 
 import (
 	"html/template"
-	"regexp"
 	"strings"
 
+	"cardback/internal/notes"
 	"cardback/internal/release"
 )
 
@@ -25,9 +25,9 @@ func pagePath(p release.Page) string { return p.Slug + "/index.html" }
 func (b *builder) furtherPages() error {
 	for _, page := range b.in.Site.Pages {
 		path := pagePath(page)
-		p := TextPage{Frame: b.frame(path, page.Title, firstWords(page.Body))}
+		p := TextPage{Frame: b.frame(path, page.Title, firstWords(page.Text.Lead()))}
 		var err error
-		if p.Body, err = render(page.Body, 2, p.Root); err != nil {
+		if p.Body, err = page.Text.Render(notes.Page{Root: p.Root, Top: 2}); err != nil {
 			return err
 		}
 		b.record(path, b.in.newest())
@@ -52,24 +52,16 @@ func (b *builder) missing() error {
 	return b.page("missing", p.Path, p)
 }
 
-var markup = regexp.MustCompile("[*_`#>\\[\\]|]|\\([^)]*\\)")
-
-// firstWords is the beginning of a text without its marks, for a description.
-func firstWords(markdown string) string {
-	for _, para := range strings.Split(markdown, "\n\n") {
-		para = strings.Join(strings.Fields(para), " ")
-		if para == "" || strings.HasPrefix(para, "#") {
-			continue
-		}
-		para = strings.Join(strings.Fields(markup.ReplaceAllString(para, "")), " ")
-		if r := []rune(para); len(r) > 155 {
-			cut := string(r[:155])
-			if i := strings.LastIndexByte(cut, ' '); i > 0 {
-				cut = cut[:i]
-			}
-			return cut + "…"
-		}
-		return para
+// firstWords is the beginning of a text, for a description.
+func firstWords(text string) string {
+	const most = 155
+	r := []rune(text)
+	if len(r) <= most {
+		return text
 	}
-	return ""
+	cut := string(r[:most])
+	if i := strings.LastIndexByte(cut, ' '); i > 0 {
+		cut = cut[:i]
+	}
+	return cut + "…"
 }

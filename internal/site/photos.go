@@ -12,6 +12,7 @@ import (
 	"cardback/internal/infile"
 	"cardback/internal/photo"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // PhotoView is a published photo.
@@ -50,7 +51,7 @@ func (b *builder) photo(r release.Release, file, alt string, width int) (PhotoVi
 	if err := jpeg.Encode(&data, img, &jpeg.Options{Quality: 84}); err != nil {
 		return PhotoView{}, fmt.Errorf("write the photo %s anew: %w", source, err)
 	}
-	stem := slug(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
+	stem := words.Fragment(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
 	v := PhotoView{Href: hashed(releaseDir(r)+"photos/"+stem, ".jpg", data.Bytes()), Alt: alt, Width: img.Bounds().Dx(), Height: img.Bounds().Dy()}
 	return v, b.write(v.Href, data.Bytes())
 }

@@ -10,6 +10,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
@@ -406,31 +407,19 @@ func settings(r release.Release, proc *bench.Process) PrintRow {
 // notes renders the release's notes. Text before the first heading introduces
 // the release; sections keep their order.
 func (b *builder) notes(r release.Release, root string) (intro template.HTML, sections []NoteSection, err error) {
-	anchors := r.Anchors()
-	steps := b.stepCautions(r)
-	for i, s := range r.Sections {
-		body, err := render(s.Body, 3, root, steps.within(s)...)
+	page := notes.Page{Root: root, Top: 3, Cautions: b.atSteps(r)}
+	for _, s := range r.Notes.Sections() {
+		body, err := s.Render(page)
 		if err != nil {
 			return "", nil, err
 		}
 		if s.Title == "" {
-			intro += body
+			intro = body
 			continue
 		}
-		sections = append(sections, NoteSection{ID: anchors[i], Title: s.Title, Body: body})
+		sections = append(sections, NoteSection{ID: s.Anchor, Title: s.Title, Body: body})
 	}
 	return intro, sections, nil
-}
-
-// slug is a title as a fragment: lower-case letters and digits joined by hyphens.
-func slug(title string) string {
-	words := strings.FieldsFunc(strings.ToLower(title), func(c rune) bool {
-		return (c < 'a' || c > 'z') && (c < '0' || c > '9') && c < 0x80
-	})
-	if len(words) == 0 {
-		return "section"
-	}
-	return strings.Join(words, "-")
 }
 
 // fixed is a coordinate in a drawing: thousandths of a millimetre are finer

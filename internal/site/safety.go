@@ -3,11 +3,7 @@ package site
 import (
 	"strings"
 
-	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/parser"
-	"github.com/yuin/goldmark/text"
-	"github.com/yuin/goldmark/util"
-
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
@@ -105,48 +101,36 @@ func (b *builder) smallWords(r release.Release) map[string]string {
 	return out
 }
 
-// atSteps writes cautions under the steps of an assembly, as paragraphs at the end of
-// their list items. It walks the lists as release.Steps does, and so must be used on
-// the assembly sections alone, in their order. A caution is said in words at the first step
-// of a section that it belongs to; at later ones it is named, with that step's number.
-type atSteps struct {
-	steps []verdict.StepCautions
-	next  int // of steps
-}
-
-// Transform adds the paragraphs. Their text goes through the renderer's escaping like any
-// other: it is never read as HTML.
-func (a *atSteps) Transform(doc *ast.Document, _ text.Reader, _ parser.Context) {
-	said := map[verdict.CautionCode]int{}
-	for n := doc.FirstChild(); n != nil; n = n.NextSibling() {
-		list, ok := n.(*ast.List)
-		if !ok || !list.IsOrdered() {
-			continue
-		}
-		number := list.Start
-		for item := list.FirstChild(); item != nil; item = item.NextSibling() {
-			if a.next == len(a.steps) || a.steps[a.next].Number != number {
-				return // the lists are not those that were judged: better no caution than a wrong one
+// atSteps are the cautions that a page puts at the steps of r's assembly. A caution is said
+// in words at the first step of a section that it belongs to; at later ones it is named,
+// with that step's number.
+func (b *builder) atSteps(r release.Release) map[*notes.Step]*notes.Caution {
+	of := map[*notes.Step][]verdict.Caution{}
+	for _, st := range verdict.AtSteps(r, b.in.Survey, verdict.Cautions(b.in.Site, r, b.in.Survey)) {
+		of[st.Step] = st.Cautions
+	}
+	out := map[*notes.Step]*notes.Caution{}
+	for _, s := range r.Notes.Sections() {
+		said := map[verdict.CautionCode]int{}
+		for _, step := range s.Steps {
+			if text := stepWords(step.Number, of[step], said); text != "" {
+				out[step] = &notes.Caution{Words: text}
 			}
-			number++
-			if words := stepWords(a.steps[a.next], said); words != "" {
-				item.AppendChild(item, cautionParagraph(words))
-			}
-			a.next++
 		}
 	}
+	return out
 }
 
-// stepWords is a step's cautions in words, empty where it has none; said holds at which
-// step of the section each was spelt out.
-func stepWords(st verdict.StepCautions, said map[verdict.CautionCode]int) string {
+// stepWords is the cautions of step number in words, empty where it has none; said holds
+// at which step of the section each was spelt out.
+func stepWords(number int, cautions []verdict.Caution, said map[verdict.CautionCode]int) string {
 	var full []string
 	var at []int
 	named := map[int][]string{}
-	for _, c := range st.Cautions {
+	for _, c := range cautions {
 		n, before := said[c.Code]
 		if !before {
-			said[c.Code] = st.Number
+			said[c.Code] = number
 			full = append(full, c.Brief)
 			continue
 		}
@@ -159,28 +143,4 @@ func stepWords(st verdict.StepCautions, said map[verdict.CautionCode]int) string
 		full = append(full, words.Capital(verdict.List(named[n]))+": as at step "+count(n)+".")
 	}
 	return strings.Join(full, " ")
-}
-
-func cautionParagraph(words string) ast.Node {
-	p := ast.NewParagraph()
-	p.SetAttributeString("class", []byte("at-step"))
-	strong := ast.NewEmphasis(2)
-	strong.AppendChild(strong, ast.NewString([]byte("Caution.")))
-	p.AppendChild(p, strong)
-	p.AppendChild(p, ast.NewString([]byte(" "+words)))
-	return p
-}
-
-// stepCautions is what notes hands to the renderer for the assembly sections of r.
-func (b *builder) stepCautions(r release.Release) *atSteps {
-	return &atSteps{steps: verdict.AtSteps(r, b.in.Survey, verdict.Cautions(b.in.Site, r, b.in.Survey))}
-}
-
-// within is the renderer's extension for one section of the notes: none, but for the
-// assembly.
-func (a *atSteps) within(s release.Section) []util.PrioritizedValue {
-	if !strings.EqualFold(s.Title, release.AssemblyTitle) {
-		return nil
-	}
-	return []util.PrioritizedValue{util.Prioritized(a, 102)}
 }

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/fit"
-	"cardback/internal/release"
 	"cardback/internal/verdict"
 )
 
@@ -15,11 +14,7 @@ func TestCautionsStandAtTheirSteps(t *testing.T) {
 	f := newFixture(t)
 	b := &builder{ctx: t.Context(), in: f.in}
 	r := f.in.Site.Releases[0]
-	r.Sections = []release.Section{
-		{Title: "Story", Body: "1. Cut the rod.\n"},
-		{Title: "Assembly", Body: "1. Cut the rod & file it.\n\n   Slowly.\n2. Push it in.\n3. Cut another rod; glue it, *gently*. <script>alert(1)</script>\n"},
-		{Title: "assembly", Body: "1. Paint.\n2. Cut the last rod.\n"},
-	}
+	r.Notes = text(t, "## Story\n\n1. Cut the rod.\n\n## Assembly\n\n1. Cut the rod & file it.\n\n   Slowly.\n2. Push it in.\n3. Cut another rod; glue it, *gently*.\n\n## assembly\n\n1. Paint.\n2. Cut the last rod.\n")
 	_, sections, err := b.notes(r, "")
 	require.NoError(t, err)
 	require.NotContains(t, string(sections[0].Body), "at-step", "a story has no steps")
@@ -29,28 +24,9 @@ func TestCautionsStandAtTheirSteps(t *testing.T) {
 	require.Equal(t, 1, strings.Count(first, brief), "once in a section")
 	require.Contains(t, first, "Adhesive: moving air, eye protection, off the skin. Cutting rod and wire: as at step 1.</p>")
 	require.Equal(t, 2, strings.Count(first, "at-step"), "step 2 needs none")
-	require.NotContains(t, first, "<script")
 	second := string(sections[2].Body)
 	require.Equal(t, 1, strings.Count(second, brief), "another section says it anew")
 	require.NotContains(t, second, "Paint.\n<p", "its step 1 is not the first section's")
-}
-
-// The words of a caution are text to the renderer, whatever is in them.
-func TestCautionsAreNeverReadAsHTML(t *testing.T) {
-	evil := verdict.Caution{Code: "x", About: "<b>", Brief: `<img src=x onerror="y"> & [a](javascript:z)`}
-	steps := &atSteps{steps: []verdict.StepCautions{{Step: release.Step{Number: 1}, Cautions: []verdict.Caution{evil}}, {Step: release.Step{Number: 2}, Cautions: []verdict.Caution{evil}}}}
-	html, err := render("1. one\n2. two\n", 3, "", steps.within(release.Section{Title: "Assembly"})...)
-	require.NoError(t, err)
-	require.NotContains(t, string(html), "<img")
-	require.NotContains(t, string(html), "<b>")
-	require.NotContains(t, string(html), "<a ")
-	require.Contains(t, string(html), "&lt;img")
-
-	// Steps that do not bear the numbers that were judged get no caution.
-	steps = &atSteps{steps: []verdict.StepCautions{{Step: release.Step{Number: 7}, Cautions: []verdict.Caution{evil}}}}
-	html, err = render("1. one\n", 3, "", steps.within(release.Section{Title: "Assembly"})...)
-	require.NoError(t, err)
-	require.NotContains(t, string(html), "at-step")
 }
 
 func TestSmallPartsAreSaidInWords(t *testing.T) {

@@ -100,7 +100,7 @@ func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution 
 		}
 	}
 	out = append(out, usual(DisplayCaution))
-	steps := r.Steps()
+	steps := r.Notes.Steps()
 	names := sharpParts(r, s)
 	for i := range out {
 		out[i].Steps = stepsFor(out[i].Code, steps, names)
@@ -252,8 +252,8 @@ func sharpWhy(r release.Release, s survey.Survey) string {
 
 // paintWhy looks for paint that is sprayed, or has solvent in it, in the notes.
 func paintWhy(r release.Release) string {
-	for _, sec := range r.Sections {
-		if wordsIn(sec.Body).any("spray", "sprayed", "airbrush", "varnish", "varnished", "lacquer", "lacquered", "thinner") {
+	for _, sec := range r.Notes.Sections() {
+		if wordsIn(sec.Words()).any("spray", "sprayed", "airbrush", "varnish", "varnished", "lacquer", "lacquered", "thinner") {
 			title := sec.Title
 			if title == "" {
 				return "Its notes speak of spray paint or varnish."

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/measure/stand"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -157,7 +158,7 @@ func TestCautionsHaveGrounds(t *testing.T) {
 	r := &f.site.Releases[0]
 	r.Cautions = []string{"Mind the needle."}
 	r.Hardware = []release.HardwareUse{{Item: discMagnet, Count: 1}, {Item: brassRod, Count: 1, Cut: 20}, {Item: fastGlue, Count: 1}}
-	r.Sections = release.Sections("## Assembly\n\n1. Clean the parts. Resin: gloves.\n2. Cut the rod.\n3. Glue the magnet into the hull.\n4. Push the *needle* in.\n5. Wait.\n\n## Painting\n\nSpray varnish outside.\n")
+	r.Notes = text(t, "## Assembly\n\n1. Clean the parts. Resin: gloves.\n2. Cut the rod.\n3. Glue the magnet into the hull.\n4. Push the *needle* in.\n5. Wait.\n\n## Painting\n\nSpray varnish outside.\n")
 	all := f.cautions()
 	require.Equal(t, []verdict.CautionCode{
 		verdict.OwnCaution, verdict.SmallPartCaution, verdict.MagnetCaution, verdict.SharpCaution, verdict.ResinCaution, verdict.SolventCaution,
@@ -228,7 +229,7 @@ func TestStepsAreToldByWholeWords(t *testing.T) {
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutAny)
 	r := &f.site.Releases[0]
 	r.Hardware = []release.HardwareUse{{Item: brassRod, Count: 1, Cut: 20}, {Item: fastGlue, Count: 1}}
-	r.Sections = release.Sections("## Assembly\n\n1. Sandwich the thousand gluey rods.\n2. CUT\n   the rod, then glue it.\n3. Sand it and wash your hands.\n7. Saw the wire.\n")
+	r.Notes = text(t, "## Assembly\n\n1. Sandwich the thousand gluey rods.\n2. CUT\n   the rod, then glue it.\n3. Sand it and wash your hands.\n7. Saw the wire.\n")
 	all := f.cautions()
 	require.Equal(t, []int{2, 4}, one(t, all, verdict.CuttingCaution).Steps, "a page numbers the items of a list on from its first")
 	require.Equal(t, []int{2}, one(t, all, verdict.AdhesiveCaution).Steps)
@@ -243,7 +244,7 @@ func TestStepsOfOneNumberAreToldApart(t *testing.T) {
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutAny)
 	r := &f.site.Releases[0]
 	r.Hardware = []release.HardwareUse{{Item: brassRod, Count: 1, Cut: 20}}
-	r.Sections = release.Sections("## Assembly\n\n1. Look at it.\n2. Cut the rod, then sand it.\n\nThen\n\n- turn over\n\n1. Cut the rod.\n")
+	r.Notes = text(t, "## Assembly\n\n1. Look at it.\n2. Cut the rod, then sand it.\n\nThen\n\n- turn over\n\n1. Cut the rod.\n")
 	at := verdict.AtSteps(*r, f.s, f.cautions())
 	require.Len(t, at, 3)
 	require.Equal(t, []int{1, 2, 1}, []int{at[0].Number, at[1].Number, at[2].Number})
@@ -253,6 +254,14 @@ func TestStepsOfOneNumberAreToldApart(t *testing.T) {
 	for _, c := range at[1].Cautions {
 		require.NotEmpty(t, c.Brief)
 	}
+}
+
+// text is notes that have no problems.
+func text(t testing.TB, body string) *notes.Document {
+	t.Helper()
+	d, problems := notes.Parse(body)
+	require.Empty(t, problems)
+	return d
 }
 
 func TestHardwareCautionsAreTheItemsOwn(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -28,10 +29,10 @@ var stepWords = map[CautionCode][][]string{
 }
 
 // stepsFor lists the numbers of the steps that a caution belongs to.
-func stepsFor(code CautionCode, steps []release.Step, sharp []string) []int {
+func stepsFor(code CautionCode, steps []*notes.Step, sharp []string) []int {
 	var out []int
 	for _, st := range steps {
-		if belongs(code, wordsIn(st.Text), sharp) && !slices.Contains(out, st.Number) {
+		if belongs(code, wordsIn(st.Words), sharp) && !slices.Contains(out, st.Number) {
 			out = append(out, st.Number)
 		}
 	}
@@ -51,7 +52,7 @@ func belongs(code CautionCode, step said, sharp []string) bool {
 // StepCautions is a step of the assembly with those of a release's cautions that belong to
 // it and have a brief form.
 type StepCautions struct {
-	release.Step
+	*notes.Step
 	Cautions []Caution
 }
 
@@ -60,9 +61,9 @@ type StepCautions struct {
 func AtSteps(r release.Release, s survey.Survey, cautions []Caution) []StepCautions {
 	sharp := sharpParts(r, s)
 	var out []StepCautions
-	for _, st := range r.Steps() {
+	for _, st := range r.Notes.Steps() {
 		at := StepCautions{Step: st}
-		words := wordsIn(st.Text)
+		words := wordsIn(st.Words)
 		for _, c := range cautions {
 			if c.Brief != "" && belongs(c.Code, words, sharp) {
 				at.Cautions = append(at.Cautions, c)

@@ -99,3 +99,9 @@ func TestNamesKeepTheirCapitals(t *testing.T) {
 	require.Equal(t, "1 shell", words.Count(1, "shell", "shells"))
 	require.Equal(t, "0 shells", words.Count(0, "shell", "shells"))
 }
+
+func TestFragment(t *testing.T) {
+	require.Equal(t, "how-it-goes-together", words.Fragment("How it goes together!"))
+	require.Equal(t, "größe", words.Fragment("Größe"))
+	require.Equal(t, "section", words.Fragment("?"))
+}

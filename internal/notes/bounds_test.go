@@ -1,15 +1,12 @@
 package notes
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
-	"github.com/yuin/goldmark/ast"
-	"pgregory.net/rapid"
 )
 
 // exploding are texts that cost a parser far more than their length, or grow.
@@ -97,16 +94,16 @@ func TestWhatPassesTheGuardIsQuick(t *testing.T) {
 			}
 			start := time.Now()
 			what := "refused at once"
-			if Guard(s) == nil {
+			if guard(s) == nil {
 				what = "refused as a tree"
-				if doc := Parse([]byte(s)); CheckTree(doc, func(ast.Node) (int, int) { return 1, 1 }) == nil {
-					what = "rendered"
-					var out bytes.Buffer
-					require.NoError(t, Markdown().Renderer().Render(&out, []byte(s), doc))
+				if d, problems := Parse(s); d.tree != nil {
+					what = fmt.Sprintf("rendered, with %d problems", len(problems))
+					out, err := d.Render(Page{Top: 2})
+					require.NoError(t, err)
 					// The longest that a byte becomes is an item's "<li>a</li>\n" or a cell's
 					// `<td style="text-align:center"></td>`; addresses add what MaxExpansion
 					// lets them, each byte six at most (&quot;), and cells what MaxAllCells does.
-					require.LessOrEqual(t, out.Len(), 12*len(s)+6*MaxExpansion+40*MaxAllCells, name)
+					require.LessOrEqual(t, len(out), 12*len(s)+6*MaxExpansion+40*MaxAllCells, name)
 				}
 			}
 			took := time.Since(start)
@@ -135,7 +132,7 @@ func TestTheGuardTellsTheStateAndThePlace(t *testing.T) {
 		"definitions":      {strings.Repeat("[a]: b\n\n", MaxDefinitions+1), 2001, 1, "more than 1000 definitions"},
 		"no paragraph end": {strings.Repeat(strings.Repeat("a", 1023)+"\n", 129), 129, 1, "more than 128 KiB without an empty line"},
 	} {
-		p := Guard(c.text)
+		p := guard(c.text)
 		require.NotNil(t, p, name)
 		require.Equal(t, []int{c.line, c.column}, []int{p.Line, p.Column}, name)
 		require.Contains(t, p.Text, c.want, name)
@@ -149,51 +146,6 @@ func TestWhatPeopleWritePassesTheGuard(t *testing.T) {
 		strings.Repeat("See [the plates](/plates/) and [the stocks][m]. ", 200) + "\n\n[m]: /materials/\n",
 		strings.Repeat("|a|b|c|d|e|\n", 500), "2026. A year that begins a line.\n10) A step.\n- - a list in a list\n",
 	} {
-		require.Nil(t, Guard(s), "%.40q", s)
+		require.Nil(t, guard(s), "%.40q", s)
 	}
-}
-
-func TestAnAddressIsWhatABrowserMakesOfIt(t *testing.T) {
-	for source, want := range map[string]Target{
-		"https://figures.example/a": Elsewhere, "HTTP://figures.example": Elsewhere, "//figures.example": Elsewhere, "mailto:a@figures.example": Elsewhere,
-		"&#47;&#47;figures.example/x.png": Elsewhere, `\/\/figures.example`: Elsewhere, "&sol;/figures.example": Elsewhere,
-		`https:\\figures.example`: Refused, `\\figures.example`: Beside, `/\\figures.example`: Within, // a backslash becomes %5C, which is one letter of a path
-		"javascript:alert(1)": Refused, "java&#115;cript:alert(1)": Refused, "data:image/png;base64,AA": Refused, "file:///etc": Refused, "ftp://figures.example": Refused,
-		"https:figures.example": Refused, "https://": Refused, "vbscript:a": Refused, "blob:x": Refused,
-		"/plates/": Within, "/": Within, "#parts": Beside, "a.html": Beside, "../x": Beside, "?a:b": Beside, "a/b:c": Beside, "": Beside,
-	} {
-		require.Equal(t, want, TargetOf(Final([]byte(source))), source)
-	}
-}
-
-// The address that the check sees is the one that the page has: in every block and
-// mark that the renderer knows.
-func TestAddressesAreThoseOfThePage(t *testing.T) {
-	for _, s := range []string{
-		"Term\n: ![a](//figures.example/x.png)\n", "| a | b |\n|---|---|\n| `|` ![a](//figures.example/x.png) | c |\n", "| `a | ![a](//figures.example/x.png) |\n|---|---|\n",
-		"~~![a](//figures.example/x.png)~~\n", "<<![a](//figures.example/x.png)>>\n", "> - ![a][b]\n\n[b]: &#47;&#47;figures.example/x.png\n",
-	} {
-		found := Addresses(Parse([]byte(s)), []byte(s))
-		require.Len(t, found, 1, s)
-		require.Equal(t, Elsewhere, found[0].To, s)
-	}
-	rapid.Check(t, func(t *rapid.T) {
-		s := strings.Join(rapid.SliceOf(rapid.SampledFrom([]string{
-			"![a](//b.example)", "[a](\\\\\\\\b.example)", "[a]", "[a]: //b.example\n", "|", "|---|---|\n", "\n: ", "\n", "\n\n", "`", "<", ">", "<http://b.example>", "**", "~~", "- ", "> ", "&#47;", "\\", "a", "'", "\"", "(", ")",
-		})).Draw(t, "text"), "")
-		var out bytes.Buffer
-		require.NoError(t, Markdown().Convert([]byte(s), &out))
-		n := 0
-		for _, a := range Addresses(Parse([]byte(s)), []byte(s)) {
-			inImage := false // an image's text is its description: what links stand in that are not made
-			for p := a.Node.Parent(); p != nil; p = p.Parent() {
-				_, is := p.(*ast.Image)
-				inImage = inImage || is
-			}
-			if !inImage {
-				n++
-			}
-		}
-		require.Equal(t, n, strings.Count(out.String(), " href=\"")+strings.Count(out.String(), " src=\""), "%q\n%s", s, out.String())
-	})
 }
