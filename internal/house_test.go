@@ -214,6 +214,53 @@ func TestFilesAreOpenedInOnePlace(t *testing.T) {
 	require.NotZero(t, looked)
 }
 
+// A file of notes is parsed once: goldmark is known to package notes alone, which hands it
+// a text in one place; that place is called from one of release, for each file that it
+// reads; and what the rest of the house has of notes is the Document.
+func TestNotesAreParsedOnce(t *testing.T) {
+	var parsers, parses, reads []string
+	for pkg := range mayImport {
+		files, err := filepath.Glob(filepath.Join("..", pkg, "*.go"))
+		require.NoError(t, err)
+		for _, name := range files {
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
+			f, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
+			require.NoError(t, err)
+			for _, imp := range f.Imports {
+				if strings.Contains(imp.Path.Value, "goldmark") {
+					require.Equal(t, "internal/notes", pkg, "%s reads Markdown by itself", name)
+				}
+			}
+			ast.Inspect(f, func(n ast.Node) bool {
+				call, ok := n.(*ast.CallExpr)
+				if !ok {
+					return true
+				}
+				sel, ok := call.Fun.(*ast.SelectorExpr)
+				if !ok {
+					return true
+				}
+				of, _ := sel.X.(*ast.Ident)
+				switch {
+				case pkg == "internal/notes" && sel.Sel.Name == "Parser":
+					parsers = append(parsers, name)
+				case of != nil && of.Name == "notes" && sel.Sel.Name == "Parse":
+					parses = append(parses, name)
+				case pkg == "internal/release" && of != nil && of.Name == "l" && sel.Sel.Name == "body":
+					reads = append(reads, name)
+				}
+				return true
+			})
+		}
+	}
+	slices.Sort(reads)
+	require.Equal(t, []string{"../internal/notes/document.go", "../internal/notes/extension.go"}, slices.Sorted(slices.Values(parsers)), "one parses, the other adds to the grammar")
+	require.Equal(t, []string{"../internal/release/body.go"}, parses)
+	require.Equal(t, []string{"../internal/release/load.go", "../internal/release/notes.go"}, reads, "a page, and a release's notes")
+}
+
 // The table of what was once wrong in DEVELOPERS.md names tests that are there. A name
 // after a slash is that of a command script.
 func TestEveryClaimHasItsTest(t *testing.T) {

@@ -49,6 +49,21 @@ func targetOf(final string) Target {
 	return Beside
 }
 
+// lead sets where r leads, and takes an address in the site apart.
+func (r *Reference) lead(final string) {
+	r.Address, r.To = final, targetOf(final)
+	if r.To != Within && r.To != Beside {
+		return
+	}
+	r.Path = final
+	if i := strings.IndexByte(r.Path, '#'); i >= 0 {
+		r.Path, r.Place = r.Path[:i], r.Path[i:]
+	}
+	if i := strings.IndexByte(r.Path, '?'); i >= 0 {
+		r.Path, r.query = r.Path[:i], r.Path[i:]
+	}
+}
+
 // from is the address on a page from which root leads to the site's root. One that ends in
 // a slash names the page's file; one that is refused is empty.
 func (r *Reference) from(root string) string {
@@ -56,15 +71,11 @@ func (r *Reference) from(root string) string {
 	case Refused:
 		return ""
 	case Within:
-	default:
-		return r.Address
+		path := root + strings.TrimPrefix(r.Path, "/")
+		if strings.HasSuffix(r.Path, "/") {
+			path += "index.html"
+		}
+		return path + r.query + r.Place
 	}
-	path, fragment, hasFragment := strings.Cut(strings.TrimPrefix(r.Address, "/"), "#")
-	if path == "" || strings.HasSuffix(path, "/") {
-		path += "index.html"
-	}
-	if hasFragment {
-		path += "#" + fragment
-	}
-	return root + path
+	return r.Address
 }

@@ -12,29 +12,29 @@ import (
 // that the parser, whose work grows with the square of some of these, stays under a
 // second (TestWhatPassesTheGuardIsQuick).
 const (
-	// MaxLine is a line's length in bytes: some 3000 words. A paragraph may be one.
-	MaxLine = 20_000
-	// MaxBlock is the length in bytes of lines without a blank one between them.
-	MaxBlock = 128 << 10
-	// MaxNesting is how many marks of quotations and lists a line may begin with, and
-	// MaxDepth how deep what is made of a text may nest.
-	MaxNesting = 32
-	MaxDepth   = 100
-	// MaxIndent is the white space, in columns, that a line may begin with.
-	MaxIndent = 200
-	// MaxBrackets bounds the square brackets of a block, and MaxAllBrackets those of a
+	// maxLine is a line's length in bytes: some 3000 words. A paragraph may be one.
+	maxLine = 20_000
+	// maxBlock is the length in bytes of lines without a blank one between them.
+	maxBlock = 128 << 10
+	// maxNesting is how many marks of quotations and lists a line may begin with, and
+	// maxDepth how deep what is made of a text may nest.
+	maxNesting = 32
+	maxDepth   = 100
+	// maxIndent is the white space, in columns, that a line may begin with.
+	maxIndent = 200
+	// maxBrackets bounds the square brackets of a block, and maxAllBrackets those of a
 	// text: the parser looks back over the open ones at each that closes.
-	MaxBrackets, MaxAllBrackets = 2_000, 20_000
-	// MaxColumns bounds a table's columns, and MaxCells its cells: a row with one cell
+	maxBrackets, maxAllBrackets = 2_000, 20_000
+	// maxColumns bounds a table's columns, and maxCells its cells: a row with one cell
 	// gets as many as the head has.
-	MaxColumns, MaxCells, MaxAllCells = 100, 20_000, 100_000
-	// MaxDefinitions bounds the lines such as [name]: address.
-	MaxDefinitions = 1_000
-	// MaxExpansion bounds, in bytes, the addresses and titles of all links of a text
+	maxColumns, maxCells, maxAllCells = 100, 20_000, 100_000
+	// maxDefinitions bounds the lines such as [name]: address.
+	maxDefinitions = 1_000
+	// maxExpansion bounds, in bytes, the addresses and titles of all links of a text
 	// taken together: one definition may be used many times.
-	MaxExpansion = 1 << 20
-	// MaxSections bounds the second-level headings.
-	MaxSections = 300
+	maxExpansion = 1 << 20
+	// maxSections bounds the second-level headings.
+	maxSections = 300
 )
 
 // guard looks over a text that nobody has parsed yet; nil where it may be.
@@ -62,16 +62,16 @@ func (g *reading) at(column int, format string, args ...any) *Problem {
 }
 
 func (g *reading) next(line string) *Problem {
-	if len(line) > MaxLine {
-		return g.at(1, "this line is longer than %d bytes; break it into several", MaxLine)
+	if len(line) > maxLine {
+		return g.at(1, "this line is longer than %d bytes; break it into several", maxLine)
 	}
 	if strings.Trim(line, " \t>") == "" {
 		g.size, g.blockBrackets, g.lines, g.columns, g.blockCells = 0, 0, 0, 0, 0
 	}
 	g.size += len(line) + 1
 	g.lines++
-	if g.size > MaxBlock {
-		return g.at(1, "there are more than %d KiB without an empty line; put some between paragraphs", MaxBlock>>10)
+	if g.size > maxBlock {
+		return g.at(1, "there are more than %d KiB without an empty line; put some between paragraphs", maxBlock>>10)
 	}
 	if p := g.beginning(line); p != nil {
 		return p
@@ -82,18 +82,18 @@ func (g *reading) next(line string) *Problem {
 		}
 		g.brackets++
 		g.blockBrackets++
-		if g.blockBrackets > MaxBrackets || g.brackets > MaxAllBrackets {
-			return g.at(utf8.RuneCountInString(line[:i])+1, "there are more square brackets here than notes have a use for (%d in a paragraph, %d in all); expected a few links", MaxBrackets, MaxAllBrackets)
+		if g.blockBrackets > maxBrackets || g.brackets > maxAllBrackets {
+			return g.at(utf8.RuneCountInString(line[:i])+1, "there are more square brackets here than notes have a use for (%d in a paragraph, %d in all); expected a few links", maxBrackets, maxAllBrackets)
 		}
 	}
 	if strings.Contains(line, "]:") {
-		if g.definitions++; g.definitions > MaxDefinitions {
-			return g.at(1, "there are more than %d definitions of links; write the addresses where they are used", MaxDefinitions)
+		if g.definitions++; g.definitions > maxDefinitions {
+			return g.at(1, "there are more than %d definitions of links; write the addresses where they are used", maxDefinitions)
 		}
 	}
 	if bars := strings.Count(line, "|"); bars > 0 {
-		if bars > MaxColumns {
-			return g.at(1, "this line has more than %d vertical bars; expected a table with fewer columns", MaxColumns)
+		if bars > maxColumns {
+			return g.at(1, "this line has more than %d vertical bars; expected a table with fewer columns", maxColumns)
 		}
 		g.columns = max(g.columns, bars+1)
 	}
@@ -101,8 +101,8 @@ func (g *reading) next(line string) *Problem {
 		g.cells -= g.blockCells
 		g.blockCells = g.columns * g.lines
 		g.cells += g.blockCells
-		if g.blockCells > MaxCells || g.cells > MaxAllCells {
-			return g.at(1, "the table grows too large here; expected at most %d cells, and %d in all tables of a text", MaxCells, MaxAllCells)
+		if g.blockCells > maxCells || g.cells > maxAllCells {
+			return g.at(1, "the table grows too large here; expected at most %d cells, and %d in all tables of a text", maxCells, maxAllCells)
 		}
 	}
 	return nil
@@ -140,11 +140,11 @@ func (g *reading) beginning(line string) *Problem {
 			return nil
 		}
 		i++
-		if columns > MaxIndent {
-			return g.at(i, "this line is set in by more than %d columns; expected plain paragraphs and lists", MaxIndent)
+		if columns > maxIndent {
+			return g.at(i, "this line is set in by more than %d columns; expected plain paragraphs and lists", maxIndent)
 		}
-		if marks > MaxNesting && !rule(line) {
-			return g.at(i, "quotations and lists nest deeper than %d levels here; expected plain paragraphs and lists", MaxNesting)
+		if marks > maxNesting && !rule(line) {
+			return g.at(i, "quotations and lists nest deeper than %d levels here; expected plain paragraphs and lists", maxNesting)
 		}
 	}
 	return nil
@@ -169,8 +169,8 @@ func checkTree(tree ast.Node) *fault {
 			found = &fault{blockStart(n), fmt.Sprintf(format, args...)}
 			return ast.WalkStop, nil
 		}
-		if depth++; depth > MaxDepth {
-			return say("this nests deeper than %d levels; expected plain paragraphs and lists", MaxDepth)
+		if depth++; depth > maxDepth {
+			return say("this nests deeper than %d levels; expected plain paragraphs and lists", maxDepth)
 		}
 		switch n := n.(type) {
 		case *ast.Link:
@@ -179,13 +179,13 @@ func checkTree(tree ast.Node) *fault {
 			bytes += len(n.Destination) + len(n.Title)
 		case *ast.Heading:
 			if n.Level == 2 && depth == 2 {
-				if sections++; sections > MaxSections {
-					return say("there are more than %d sections; put some of them under one heading", MaxSections)
+				if sections++; sections > maxSections {
+					return say("there are more than %d sections; put some of them under one heading", maxSections)
 				}
 			}
 		}
-		if bytes > MaxExpansion {
-			return say("the addresses of all links would take more than %d KiB on the page; expected shorter ones, or fewer", MaxExpansion>>10)
+		if bytes > maxExpansion {
+			return say("the addresses of all links would take more than %d KiB on the page; expected shorter ones, or fewer", maxExpansion>>10)
 		}
 		return ast.WalkContinue, nil
 	})

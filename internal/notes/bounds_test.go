@@ -39,7 +39,7 @@ func exploding(n int) map[string]string {
 		"references set in":                grow(func(i int) string { return fmt.Sprintf("- [a%d]: x\n\n", i) }),
 		"references over lines":            grow(func(i int) string { return fmt.Sprintf("[\na%d]: x\n\n", i) }),
 		"references with half titles":      rep("[a]: x '\n"),
-		"a long reference":                 "[a]: /" + half("x", min(n/2, MaxLine-10)) + "\n\n" + strings.Repeat(half("[a] ", 1000)+"\n\n", max(1, n/8000)),
+		"a long reference":                 "[a]: /" + half("x", min(n/2, maxLine-10)) + "\n\n" + strings.Repeat(half("[a] ", 1000)+"\n\n", max(1, n/8000)),
 		"a wide table":                     half("|a", n/4) + "|\n" + half("|-", n/4) + "|\n",
 		"a wide table, many rows":          half("|a", 90) + "|\n" + half("|-", 90) + "|\n" + rep("|\n"),
 		"many wide tables":                 rep(half("|a", 90) + "|\n" + half("|-", 90) + "|\n" + half("|\n", 100) + "\n"),
@@ -101,9 +101,9 @@ func TestWhatPassesTheGuardIsQuick(t *testing.T) {
 					out, err := d.Render(Page{Top: 2})
 					require.NoError(t, err)
 					// The longest that a byte becomes is an item's "<li>a</li>\n" or a cell's
-					// `<td style="text-align:center"></td>`; addresses add what MaxExpansion
-					// lets them, each byte six at most (&quot;), and cells what MaxAllCells does.
-					require.LessOrEqual(t, len(out), 12*len(s)+6*MaxExpansion+40*MaxAllCells, name)
+					// `<td style="text-align:center"></td>`; addresses add what maxExpansion
+					// lets them, each byte six at most (&quot;), and cells what maxAllCells does.
+					require.LessOrEqual(t, len(out), 12*len(s)+6*maxExpansion+40*maxAllCells, name)
 				}
 			}
 			took := time.Since(start)
@@ -121,15 +121,15 @@ func TestTheGuardTellsTheStateAndThePlace(t *testing.T) {
 		line, column int
 		want         string
 	}{
-		"a long line":      {"a\n" + strings.Repeat("b", MaxLine+1), 2, 1, "longer than 20000 bytes"},
-		"quotations":       {"a\n\n  " + strings.Repeat("> ", MaxNesting+1), 3, 67, "nest deeper than 32 levels"},
-		"lists":            {strings.Repeat("- ", MaxNesting+1) + "a", 1, 65, "nest deeper than 32 levels"},
-		"numbered lists":   {strings.Repeat("1. ", MaxNesting+1) + "a", 1, 98, "nest deeper than 32 levels"},
-		"set in":           {strings.Repeat(" ", MaxIndent+1) + "a", 1, 201, "set in by more than 200 columns"},
-		"brackets":         {"é" + strings.Repeat("[", MaxBrackets+1), 1, 2002, "more square brackets"},
-		"a wide table":     {"a\n" + strings.Repeat("|", MaxColumns+1), 2, 1, "more than 100 vertical bars"},
-		"a long table":     {"|a|b|c|\n" + strings.Repeat("|\n", MaxCells/4), 4001, 1, "the table grows too large"},
-		"definitions":      {strings.Repeat("[a]: b\n\n", MaxDefinitions+1), 2001, 1, "more than 1000 definitions"},
+		"a long line":      {"a\n" + strings.Repeat("b", maxLine+1), 2, 1, "longer than 20000 bytes"},
+		"quotations":       {"a\n\n  " + strings.Repeat("> ", maxNesting+1), 3, 67, "nest deeper than 32 levels"},
+		"lists":            {strings.Repeat("- ", maxNesting+1) + "a", 1, 65, "nest deeper than 32 levels"},
+		"numbered lists":   {strings.Repeat("1. ", maxNesting+1) + "a", 1, 98, "nest deeper than 32 levels"},
+		"set in":           {strings.Repeat(" ", maxIndent+1) + "a", 1, 201, "set in by more than 200 columns"},
+		"brackets":         {"é" + strings.Repeat("[", maxBrackets+1), 1, 2002, "more square brackets"},
+		"a wide table":     {"a\n" + strings.Repeat("|", maxColumns+1), 2, 1, "more than 100 vertical bars"},
+		"a long table":     {"|a|b|c|\n" + strings.Repeat("|\n", maxCells/4), 4001, 1, "the table grows too large"},
+		"definitions":      {strings.Repeat("[a]: b\n\n", maxDefinitions+1), 2001, 1, "more than 1000 definitions"},
 		"no paragraph end": {strings.Repeat(strings.Repeat("a", 1023)+"\n", 129), 129, 1, "more than 128 KiB without an empty line"},
 	} {
 		p := guard(c.text)

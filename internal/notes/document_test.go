@@ -184,6 +184,14 @@ func TestWhatIsSaidInVain(t *testing.T) {
 	}
 }
 
+// There are no footnotes: their marks and their words stay as they were typed, in one
+// section and in two.
+func TestFootnotesStayAsTheyWereTyped(t *testing.T) {
+	d := parsed(t, "Cut[^1] it.\n\n[^1]: Slowly, and not to the end.\n\n## B\n\nGlue[^1] it.\n")
+	require.Equal(t, "Cut[^1] it. [^1]: Slowly, and not to the end.", d.Sections()[0].Words())
+	require.Equal(t, "Glue[^1] it.", d.Sections()[1].Words())
+}
+
 func TestSaysAndLead(t *testing.T) {
 	d := parsed(t, "# Who\n\n[a]: /plates/\n\nText with [a\nlink][a] & more.\n\nNext.")
 	require.Equal(t, "Text with a link & more.", d.Lead())

@@ -62,20 +62,21 @@ func resolve(tree *ast.Document, source []byte) {
 		r := &Reference{}
 		switch n := n.(type) {
 		case *ast.Link:
-			r.Written, r.Address, r.title = string(n.Destination), final(n.Destination), n.Title
+			r.Written, r.title = string(n.Destination), n.Title
+			r.lead(final(n.Destination))
 		case *ast.Image:
-			r.Written, r.Address, r.title, r.Image = string(n.Destination), final(n.Destination), n.Title, true
+			r.Written, r.title, r.Image = string(n.Destination), n.Title, true
+			r.lead(final(n.Destination))
 		case *ast.AutoLink:
 			r.Written = string(util.URLEscape(n.URL(source), false))
 			if n.AutoLinkType == ast.AutoLinkEmail && !bytes.HasPrefix(bytes.ToLower([]byte(r.Written)), []byte("mailto:")) {
 				r.Written = "mailto:" + r.Written
 			}
-			r.Address = r.Written
+			r.lead(r.Written)
 			label := ast.NewString(n.Label(source))
 			label.SetRaw(true)
 			r.AppendChild(r, label)
 		}
-		r.To = targetOf(r.Address)
 		r.SetPos(n.Pos())
 		for c := n.FirstChild(); c != nil; c = n.FirstChild() {
 			r.AppendChild(r, c)

@@ -4,10 +4,10 @@ import "github.com/yuin/goldmark/ast"
 
 // The kinds of this package's nodes.
 var (
-	KindSection   = ast.NewNodeKind("Section")
-	KindStep      = ast.NewNodeKind("Step")
-	KindCaution   = ast.NewNodeKind("Caution")
-	KindReference = ast.NewNodeKind("Reference")
+	kindSection   = ast.NewNodeKind("Section")
+	kindStep      = ast.NewNodeKind("Step")
+	kindCaution   = ast.NewNodeKind("Caution")
+	kindReference = ast.NewNodeKind("Reference")
 )
 
 // Section is a second-level heading and what stands under it. Its first child is the
@@ -39,25 +39,28 @@ type Caution struct {
 // Reference is a link, an address that is written out, or an image.
 type Reference struct {
 	ast.BaseInline
-	Written string // as the designer wrote the address
-	Address string // as a page has it, apart from the way to the site's root
+	Written string // the address as the designer wrote it
+	Address string // and as a page has it, apart from the way to the site's root
 	To      Target
+	Path    string // of an address in the site: what is before its ? and #
+	Place   string // and from its # on; empty where it has none
 	Image   bool
+	query   string // from its ? on
 	title   []byte // as written; nil where there is none
 	within  bool   // another link, and so no link of its own
 }
 
 // Kind implements ast.Node.
-func (*Section) Kind() ast.NodeKind { return KindSection }
+func (*Section) Kind() ast.NodeKind { return kindSection }
 
 // Kind implements ast.Node.
-func (*Step) Kind() ast.NodeKind { return KindStep }
+func (*Step) Kind() ast.NodeKind { return kindStep }
 
 // Kind implements ast.Node.
-func (*Caution) Kind() ast.NodeKind { return KindCaution }
+func (*Caution) Kind() ast.NodeKind { return kindCaution }
 
 // Kind implements ast.Node.
-func (*Reference) Kind() ast.NodeKind { return KindReference }
+func (*Reference) Kind() ast.NodeKind { return kindReference }
 
 // Dump implements ast.Node.
 func (s *Section) Dump(source []byte, level int) {

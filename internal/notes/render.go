@@ -64,10 +64,10 @@ type writer struct {
 
 // RegisterFuncs implements renderer.NodeRenderer.
 func (w *writer) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
-	reg.Register(KindSection, nothing)
-	reg.Register(KindStep, w.step)
-	reg.Register(KindCaution, w.caution)
-	reg.Register(KindReference, w.reference)
+	reg.Register(kindSection, nothing)
+	reg.Register(kindStep, w.step)
+	reg.Register(kindCaution, w.caution)
+	reg.Register(kindReference, w.reference)
 	reg.Register(ast.KindHeading, w.heading)
 	reg.Register(ast.KindCodeBlock, w.code)
 	reg.Register(ast.KindFencedCodeBlock, w.code)

@@ -118,6 +118,7 @@ func TestNoNotesMakeAPageAskElsewhere(t *testing.T) {
 		"[a](javascript:alert(1))":                                          `<a href="">a</a>`,
 		"<javascript:alert(1)>":                                             `<a href="">javascript:alert(1)</a>`,
 		"[a](/plates/#range)":                                               `<a href="../plates/index.html#range">a</a>`,
+		"[a](/plates/?b=c#range)":                                           `<a href="../plates/index.html?b=c#range">a</a>`,
 		"[a](/)":                                                            `<a href="../index.html">a</a>`,
 		"[a](/releases/01-a/release.json)":                                  `<a href="../releases/01-a/release.json">a</a>`,
 		"<http://figures.example?a&b>":                                      `<a href="http://figures.example?a&amp;b" rel="noopener">http://figures.example?a&amp;b</a>`,

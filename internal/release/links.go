@@ -59,12 +59,11 @@ func (l *loader) checkLinks() {
 }
 
 func (l *loader) checkLink(k link, known []string) error {
-	to, place, hasPlace := strings.Cut(k.Address, "#")
-	to, _, _ = strings.Cut(to, "?")
+	to, place := k.Path, strings.TrimPrefix(k.Place, "#")
 	switch {
 	case k.Address == "":
 		return errors.New("the link has no address; expected one that begins with https://, http://, mailto: or /")
-	case to == "" && !hasPlace, to != "" && !strings.HasPrefix(to, "/"):
+	case to == "" && k.Place == "", to != "" && !strings.HasPrefix(to, "/"):
 		hint := "expected one such as /releases/07-lamplighter/"
 		if near := "/" + strings.TrimSuffix(strings.TrimPrefix(path.Clean("/"+strings.ToLower(to)), "/"), path.Ext(to)) + "/"; slices.Contains(known, near) {
 			hint = fmt.Sprintf("did you mean %q?", near)
@@ -89,7 +88,7 @@ func (l *loader) checkLink(k link, known []string) error {
 		}
 		return fmt.Errorf("the address %q leads to no page of the site; %s", k.Written, hint)
 	}
-	if !hasPlace || place == "" {
+	if place == "" {
 		return nil
 	}
 	for _, r := range l.site.Releases {
