@@ -65,6 +65,7 @@ var mayImport = map[string][]string{
 
 	"internal/meshtest":   {"internal/mesh"}, // for tests alone
 	"internal/hostile":    {},                // tests alone
+	"internal/longrun":    {},                // for tests alone
 	"cmd/demoparts/solid": {"internal/mesh"},
 }
 

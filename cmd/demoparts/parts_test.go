@@ -15,6 +15,7 @@ import (
 	"github.com/unixpickle/model3d/model3d"
 
 	s "cardback/cmd/demoparts/solid"
+	"cardback/internal/longrun"
 	"cardback/internal/measure"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
@@ -55,7 +56,7 @@ func TestMeshesAreSound(t *testing.T) {
 			assert.False(t, g.NeedsRepair())
 			assert.Empty(t, g.SingularVertices())
 			assert.Positive(t, g.Volume())
-			if !testing.Short() {
+			if longrun.Asked() {
 				assert.Zero(t, g.SelfIntersections())
 			}
 

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/cli"
+	"cardback/internal/longrun"
 	"cardback/internal/measure"
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
@@ -28,9 +29,7 @@ import (
 // makes, and the demo as it is has every standing, every kind of change and every
 // caution in it. One cache serves both: the meshes are measured once.
 func TestDemoTellsItsStory(t *testing.T) {
-	if testing.Short() {
-		t.Skip("measures the whole demo")
-	}
+	longrun.Only(t, "measures the whole demo")
 	cache := t.TempDir()
 	site, err := release.Load(contentDir)
 	require.NoError(t, err)

@@ -27,14 +27,11 @@ var demoDay = time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC)
 // TestDemo builds the demo cold and warm: both must give the same bytes, and
 // the README's pictures must be the demo's own.
 func TestDemo(t *testing.T) {
-	if testing.Short() {
-		t.Skip("builds the whole demo twice")
-	}
 	root := filepath.Join("..", "..")
 	dir := t.TempDir()
 	trees := [2]map[string]string{}
 	for i, name := range []string{"cold", "warm"} {
-		o := buildOptions{content: filepath.Join(root, "content"), out: filepath.Join(dir, name), cache: filepath.Join(dir, "cache")}
+		o := buildOptions{content: filepath.Join(root, "content"), out: filepath.Join(dir, name), cache: DemoCache()}
 		require.NoError(t, build(t.Context(), o, demoDay, io.Discard, os.Stderr))
 		trees[i] = tree(t, o.out)
 	}

@@ -10,8 +10,16 @@ import (
 	"cardback/internal/cli"
 )
 
+// tidily runs the tests and removes what they share.
+type tidily struct{ *testing.M }
+
+func (m tidily) Run() int {
+	defer os.RemoveAll(cli.DemoCache())
+	return m.M.Run()
+}
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(tidily{m}, map[string]func(){
 		"cardback": func() {
 			os.Exit(cli.Main(os.Args[1:], os.Stdout, os.Stderr))
 		},
@@ -27,6 +35,7 @@ func TestScripts(t *testing.T) {
 		Dir: filepath.Join(root, "testdata", "cli"),
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", filepath.Join(root, "content"))
+			env.Setenv("DEMOCACHE", cli.DemoCache())
 			return nil
 		},
 		Cmds:                scriptCommands,

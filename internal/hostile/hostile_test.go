@@ -21,6 +21,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"cardback/internal/longrun"
 )
 
 var update = flag.Bool("update", false, "write testdata/hostile anew")
@@ -68,14 +70,33 @@ func cases() []Case {
 	return out
 }
 
-// TestHostileInputsAreAnswered runs every case.
+// slow are the cases that take more than a second of processor time, most of them what
+// their budget allows. Only the long run has them.
+var slow = strings.Fields(`
+	3mf-a-gigabyte-of-spaces 3mf-many-entries ball-of-30000-hull-points bore-40-holes-in-one-place
+	bore-600-tubes-in-each-other bore-cylinder-20000-sides bore-rims-in-vain build-ball-31680-triangles
+	coordinates-of-1e30-measured copies-of-one-cube cylinder-of-20000-sides edge-of-20000-triangles fan-is-built
+	fit-cylinder-20000-sides-tight frontier-cylinder-20000-sides gauge-ball-a-hair-too-wide
+	gauge-cylinder-20000-sides items-of-one-cube large-crossing-triangles nested-shells
+	plates-1000-pieces-of-one-part plates-800-pieces-of-40-parts`)
+
+// TestHostileInputsAreAnswered runs every case, but for the slow ones outside the long
+// run.
 func TestHostileInputsAreAnswered(t *testing.T) {
 	seen := map[string]bool{}
 	for _, c := range cases() {
 		require.Regexp(t, `^[a-z0-9]+(-[a-z0-9]+)*$`, c.Name)
 		require.False(t, seen[c.Name], "two cases are named %s", c.Name)
 		seen[c.Name] = true
-		t.Run(c.Name, func(t *testing.T) { c.run(t) })
+		t.Run(c.Name, func(t *testing.T) {
+			if slices.Contains(slow, c.Name) {
+				longrun.Only(t, "takes over a second")
+			}
+			c.run(t)
+		})
+	}
+	for _, name := range slow {
+		require.True(t, seen[name], "slow names %s, which is no case", name)
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/fit"
+	"cardback/internal/longrun"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
@@ -70,7 +71,7 @@ func TestFiftyRealParts(t *testing.T) {
 		{Plate: fit.Plate{Width: 220, Depth: 220, Height: 250, Margin: 5}, Spacing: 2},
 		{Plate: fit.Plate{Width: 180, Depth: 180, Height: 200, Margin: 3, Round: true}, Spacing: 2},
 		{Plate: fit.Plate{Width: 300, Depth: 300, Height: 200, Margin: 5}, Spacing: 3},
-	} {
+	}[longrun.Of(2, 0):] {
 		t.Run(fmt.Sprint(o.Plate, ", spacing ", o.Spacing), func(t *testing.T) {
 			some := fifty(t, o)
 			l := mustLay(t, some, o)

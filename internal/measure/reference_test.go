@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -28,8 +29,8 @@ func requireSilhouette(t *testing.T, ref meshtest.Reference, v View, area float6
 
 func TestMeasureAgreesWithReference(t *testing.T) {
 	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
-		if testing.Short() && ref.Triangles > 20_000 {
-			t.Skip("large")
+		if ref.Triangles > longrun.Of(1_500, math.MaxInt) {
+			t.Skip("large: the long run measures it")
 		}
 		r, err := Measure(t.Context(), m)
 		require.NoError(t, err)

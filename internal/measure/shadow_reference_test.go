@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -13,9 +14,7 @@ import (
 // TestMeasureAgreesWithReference compares the areas; here it is the outlines
 // themselves that are looked at.
 func TestShadowsOfSharedMeshesAreSound(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes long")
-	}
+	longrun.Only(t, "takes long")
 	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
 		for _, v := range Views {
 			o, err := Shadow(t.Context(), m, v)

@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -51,6 +52,7 @@ func smaller(r *Report, times float64) *Report {
 // centimetres alone is less, for a part of half an inch is as usual as one of five. The
 // table is in DEVELOPERS.md.
 func TestAPartAloneInAnotherUnitIsPointedOut(t *testing.T) {
+	longrun.Only(t, "measures half of the shared meshes")
 	hits, all := map[string]int{}, 0
 	var missed []string
 	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {

@@ -15,6 +15,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"cardback/internal/longrun"
 )
 
 // requirePacked packs a mesh and holds what comes back to the fingerprint and to
@@ -41,9 +43,7 @@ func stlSize(m *Mesh) int { return 84 + 50*len(m.Triangles) }
 // numbers, and three bytes a triangle; a file of scattered triangles that share no corner, whose numbers are
 // random, is as large as its numbers are, and is told apart.
 func TestPackedMeshesAreSmall(t *testing.T) {
-	if testing.Short() {
-		t.Skip("reads some hundred files")
-	}
+	longrun.Only(t, "reads some hundred files")
 	scattered := filepath.Join(shared, "general", "soup.stl")
 	var shares []float64
 	for _, dir := range []string{shared, filepath.Join("..", "..", "content")} {

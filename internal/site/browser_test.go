@@ -22,6 +22,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
@@ -93,9 +94,7 @@ func TestPagesInABrowser(t *testing.T) {
 	chromium := chromium(t)
 	axe, err := os.ReadFile(checker(t, "axe-core", "axe.min.js"))
 	require.NoError(t, err)
-	if testing.Short() {
-		t.Skip("browser tests are not short")
-	}
+	longrun.Only(t, "browser tests are not short")
 	invented, measured := revised(t, true).build(), demo(t) // before the browser's time begins
 	b := openBrowser(t, chromium, string(axe))
 	t.Run("fixture", func(t *testing.T) { b.visit(t, invented) })

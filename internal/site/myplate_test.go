@@ -14,6 +14,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -136,9 +137,7 @@ func expected(t *testing.T, r release.Release, s survey.Survey, typed typedPlate
 // folder, on 1,000 plates typed into its form.
 func TestMyPlateAgreesWithTheProgramInABrowser(t *testing.T) {
 	path := chromium(t)
-	if testing.Short() {
-		t.Skip("browser tests are not short")
-	}
+	longrun.Only(t, "browser tests are not short")
 	f := newFixture(t)
 	r := f.in.Site.Releases[0]
 	// A real frontier for one part, and a wedge's for another that must be tilted.
@@ -207,9 +206,7 @@ func agree(t *testing.T, chromiumPath string, in Input, r release.Release, n int
 // not to, and goes onto the large one. The page's script agrees with the program
 // over all its parts.
 func TestTheDredgerIsSplitForTheSmallPlateAndWholeOnTheLarge(t *testing.T) {
-	if testing.Short() {
-		t.Skip("it measures a release of the demo")
-	}
+	longrun.Only(t, "it measures a release of the demo")
 	s, err := release.Load(filepath.Join("..", "..", "content"))
 	require.NoError(t, err)
 	s.Releases = slices.DeleteFunc(s.Releases, func(r release.Release) bool { return r.Slug != "walking-dredger" })

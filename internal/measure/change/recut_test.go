@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -56,9 +57,7 @@ func bySize(m *mesh.Mesh) []int {
 // eachPart runs f on the shared meshes that have an extent and are not too large to be
 // tried in many ways, rounded as a binary file is.
 func eachPart(t *testing.T, most int, f func(t *testing.T, rng *rand.Rand, m *mesh.Mesh)) {
-	if testing.Short() {
-		most = min(most, 2_000)
-	}
+	most = min(most, longrun.Of(500, most))
 	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
 		m = inFloat32(m)
 		if size := m.Bounds().Size().Norm(); len(m.Triangles) > most || size == 0 || math.IsInf(size, 0) {

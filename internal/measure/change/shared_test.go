@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -17,10 +18,7 @@ import (
 // beforehand: Moved is right for those. That the motion told is one is looked up
 // by asking every triangle.
 func TestSharedMeshesMoved(t *testing.T) {
-	most := 20_000 // triangles; the larger ones take minutes together and show no more
-	if testing.Short() {
-		most = 2_000
-	}
+	most := longrun.Of(1_000, 20_000) // triangles; the larger ones take minutes together and show no more
 	kinds := map[Kind]int{}
 	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
 		if len(m.Triangles) > most {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/measure/sound"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
@@ -47,6 +48,7 @@ func TestCountingCrossingsSaysWhereItEnded(t *testing.T) {
 // Of 6,000 cubes, each inside the next, a line from the inmost one leaves 6,000: more
 // than one shell may pass. That is told, and what is said of the outer ones is so.
 func TestNestingSaysWhereItEnded(t *testing.T) {
+	longrun.Only(t, "spends a budget")
 	const n = 6000
 	m := &mesh.Mesh{}
 	for i := range n {

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -18,9 +19,7 @@ import (
 // the area. Necks thinner than a row or a layer may part it, and what is parted may
 // be too small to be listed.
 func TestARealMeshHollowedOutHoldsItsVolume(t *testing.T) {
-	if testing.Short() {
-		t.Skip("reads all shared meshes")
-	}
+	longrun.Only(t, "reads all shared meshes")
 	tried := 0
 	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
 		if !ref.Closed || !ref.Consistent || ref.SelfIntersecting == nil || *ref.SelfIntersecting || ref.Volume <= 0 || len(m.Triangles) > 300_000 {

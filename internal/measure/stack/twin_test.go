@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"cardback/internal/longrun"
 	"cardback/internal/measure/stack"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
@@ -233,7 +234,7 @@ func TestAgreesWithFloodingAGrid(t *testing.T) {
 		require.Equal(t, len(cups), len(over.Wells))
 	})
 	for k, n := range seen {
-		if testing.Short() { // a fifth as many
+		if !longrun.Asked() { // a fifth as many
 			n *= 5
 		}
 		require.Greater(t, n, 50, "too few of kind %d to tell", k)

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -12,6 +13,7 @@ import (
 // Where two thousand bodies lie in one place a line passes ten thousand triangles: that
 // is given up, and told. Some dozens are measured like one.
 func TestSurfacesWithoutNumberAreGivenUpAndTold(t *testing.T) {
+	longrun.Only(t, "spends a budget")
 	for _, row := range []struct {
 		copies  int
 		partial bool

@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/longrun"
 	"cardback/internal/measure/thin"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
@@ -133,7 +134,7 @@ func TestThicknessesOfChangedBodies(t *testing.T) {
 	const noise = 1e-4
 	for i, b := range bodies() {
 		for k, change := range []string{"finer", "noisy", "scaled"} {
-			for n := range 2 {
+			for n := range longrun.Of(1, 2) {
 				seed := uint64(6*i + 2*k + n)
 				t.Run(fmt.Sprintf("%s/%s/%d", b.name, change, seed), func(t *testing.T) {
 					rng := rand.New(rand.NewPCG(seed, 1))
