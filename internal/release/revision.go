@@ -29,12 +29,12 @@ type SealedPart struct {
 }
 
 // Printed is how many pieces come off the plate, as Part.Printed.
-func (p SealedPart) Printed() int { return p.part().Printed() }
+func (p SealedPart) Printed() int { return p.Part().Printed() }
 
 // Needed is the cut that proc prints of the part in a material of that
 // stiffness: Part.CutFor, of a part that the process needs at all.
 func (p SealedPart) Needed(proc *bench.Process, s bench.Stiffness) (SealedCut, bool) {
-	q := p.part()
+	q := p.Part()
 	if !q.NeededFor(proc) {
 		return SealedCut{}, false
 	}
@@ -55,9 +55,12 @@ func (p SealedPart) Cut(kind CutKind) (SealedCut, bool) {
 	return SealedCut{}, false
 }
 
-// part is what Part's own rules need of p.
-func (p SealedPart) part() Part {
-	q := Part{Quantity: p.Quantity, MirroredTwin: p.MirroredTwin, Only: p.Only}
+// Part is p as the notes had it then. Its cuts have a kind and no file.
+func (p SealedPart) Part() Part {
+	q := Part{
+		Slug: p.Slug, Name: p.Name, Quantity: p.Quantity, MirroredTwin: p.MirroredTwin,
+		Only: p.Only, Choice: p.Choice, Replaces: p.Replaces,
+	}
 	for _, c := range p.Cuts {
 		q.Cuts = append(q.Cuts, Cut{Kind: c.Kind})
 	}
