@@ -111,7 +111,7 @@ func TestDemoTellsItsStory(t *testing.T) {
 		for _, r := range site.Releases {
 			for _, c := range verdict.Cautions(site, r, found) {
 				codes[c.Code] = true
-				atStep[c.Code] = atStep[c.Code] || len(c.Steps) > 0
+				atStep[c.Code] = atStep[c.Code] || len(c.At) > 0
 			}
 		}
 		for _, c := range []verdict.CautionCode{

@@ -106,8 +106,13 @@ func (b *builder) smallWords(r release.Release) map[string]string {
 // with that step's number.
 func (b *builder) atSteps(r release.Release) map[*notes.Step]*notes.Caution {
 	of := map[*notes.Step][]verdict.Caution{}
-	for _, st := range verdict.AtSteps(r, b.in.Survey, verdict.Cautions(b.in.Site, r, b.in.Survey)) {
-		of[st.Step] = st.Cautions
+	for _, c := range verdict.Cautions(b.in.Site, r, b.in.Survey) {
+		if c.Brief == "" {
+			continue
+		}
+		for _, step := range c.At {
+			of[step] = append(of[step], c)
+		}
 	}
 	out := map[*notes.Step]*notes.Caution{}
 	for _, s := range r.Notes.Sections() {

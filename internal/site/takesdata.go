@@ -175,7 +175,7 @@ func (b *builder) takesData(r release.Release) (takesJSON, error) {
 		d.Stands = &stanceJSON{st.Known, st.Stands, st.TipDeg, st.Toward, st.Sentence, st.Ground}
 	}
 	for _, c := range verdict.Cautions(b.in.Site, r, b.in.Survey) {
-		d.Cautions = append(d.Cautions, cautionJSON{string(c.Code), c.About, c.Text, c.Why, c.Steps})
+		d.Cautions = append(d.Cautions, cautionJSON{string(c.Code), c.About, c.Text, c.Why, c.Steps()})
 	}
 	for _, c := range verdict.Credits(r) {
 		d.Credits = append(d.Credits, creditJSON{c.Credit.Work, c.Credit.By, c.Credit.Licence, string(c.Adapting), c.Why})

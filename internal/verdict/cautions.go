@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/thin"
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -42,14 +43,14 @@ type Caution struct {
 	Brief string
 	// Why is the ground: what of this release brings the caution, as a sentence. It
 	// is empty for what a person wrote, which is a ground by itself.
-	Why   string
-	Steps []int // numbers of the steps of the assembly where it matters
+	Why string
+	At  []*notes.Step // the steps of the assembly where it matters, in the order of the notes
 }
 
 // Where says at which steps a caution matters; empty where there is none.
 func (c Caution) Where() string {
 	var n []string
-	for _, s := range c.Steps {
+	for _, s := range c.Steps() {
 		n = append(n, fmt.Sprint(s))
 	}
 	switch len(n) {
@@ -100,11 +101,7 @@ func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution 
 		}
 	}
 	out = append(out, usual(DisplayCaution))
-	steps := r.Notes.Steps()
-	names := sharpParts(r, s)
-	for i := range out {
-		out[i].Steps = stepsFor(out[i].Code, steps, names)
-	}
+	place(out, r.Notes.Steps(), sharpParts(r, s))
 	return out
 }
 

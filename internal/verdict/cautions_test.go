@@ -171,8 +171,8 @@ func TestCautionsHaveGrounds(t *testing.T) {
 	for _, c := range all {
 		require.NotEmpty(t, c.About)
 		require.True(t, strings.HasSuffix(c.Text, "."), c.Text)
-		require.Equal(t, steps[c.Code], c.Steps, c.Code)
-		if len(c.Steps) > 0 {
+		require.Equal(t, steps[c.Code], c.Steps(), c.Code)
+		if len(c.At) > 0 {
 			require.NotEmpty(t, c.Brief, c.Code)
 		}
 		byHand := c.Code == verdict.OwnCaution || c.Code == verdict.ItemCaution || c.Code == verdict.DisplayCaution
@@ -231,10 +231,10 @@ func TestStepsAreToldByWholeWords(t *testing.T) {
 	r.Hardware = []release.HardwareUse{{Item: brassRod, Count: 1, Cut: 20}, {Item: fastGlue, Count: 1}}
 	r.Notes = text(t, "## Assembly\n\n1. Sandwich the thousand gluey rods.\n2. CUT\n   the rod, then glue it.\n3. Sand it and wash your hands.\n7. Saw the wire.\n")
 	all := f.cautions()
-	require.Equal(t, []int{2, 4}, one(t, all, verdict.CuttingCaution).Steps, "a page numbers the items of a list on from its first")
-	require.Equal(t, []int{2}, one(t, all, verdict.AdhesiveCaution).Steps)
-	require.Equal(t, []int{3}, one(t, all, verdict.SandingCaution).Steps)
-	require.Empty(t, one(t, all, verdict.SolventCaution).Steps)
+	require.Equal(t, []int{2, 4}, one(t, all, verdict.CuttingCaution).Steps(), "a page numbers the items of a list on from its first")
+	require.Equal(t, []int{2}, one(t, all, verdict.AdhesiveCaution).Steps())
+	require.Equal(t, []int{3}, one(t, all, verdict.SandingCaution).Steps())
+	require.Empty(t, one(t, all, verdict.SolventCaution).Steps())
 	require.Equal(t, "At steps 2 and 4 of the assembly.", one(t, all, verdict.CuttingCaution).Where())
 }
 
@@ -245,15 +245,10 @@ func TestStepsOfOneNumberAreToldApart(t *testing.T) {
 	r := &f.site.Releases[0]
 	r.Hardware = []release.HardwareUse{{Item: brassRod, Count: 1, Cut: 20}}
 	r.Notes = text(t, "## Assembly\n\n1. Look at it.\n2. Cut the rod, then sand it.\n\nThen\n\n- turn over\n\n1. Cut the rod.\n")
-	at := verdict.AtSteps(*r, f.s, f.cautions())
-	require.Len(t, at, 3)
-	require.Equal(t, []int{1, 2, 1}, []int{at[0].Number, at[1].Number, at[2].Number})
-	require.Empty(t, at[0].Cautions)
-	require.Equal(t, []verdict.CautionCode{verdict.CuttingCaution, verdict.SandingCaution}, codes(at[1].Cautions))
-	require.Equal(t, []verdict.CautionCode{verdict.CuttingCaution}, codes(at[2].Cautions))
-	for _, c := range at[1].Cautions {
-		require.NotEmpty(t, c.Brief)
-	}
+	steps, all := r.Notes.Steps(), f.cautions()
+	require.Equal(t, []*notes.Step{steps[1], steps[2]}, one(t, all, verdict.CuttingCaution).At)
+	require.Equal(t, []int{2, 1}, one(t, all, verdict.CuttingCaution).Steps())
+	require.Equal(t, []*notes.Step{steps[1]}, one(t, all, verdict.SandingCaution).At)
 }
 
 // text is notes that have no problems.

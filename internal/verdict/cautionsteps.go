@@ -6,8 +6,6 @@ import (
 	"unicode"
 
 	"cardback/internal/notes"
-	"cardback/internal/release"
-	"cardback/internal/survey"
 )
 
 // A caution belongs to a step that speaks of the work it is about, told by whole
@@ -28,15 +26,28 @@ var stepWords = map[CautionCode][][]string{
 	PaintCaution:    {{"spray", "sprayed", "airbrush", "varnish", "lacquer", "thinner"}},
 }
 
-// stepsFor lists the numbers of the steps that a caution belongs to.
-func stepsFor(code CautionCode, steps []*notes.Step, sharp []string) []int {
+// Steps are the numbers of the steps where a caution matters, each once: steps of two lists
+// may bear one number.
+func (c Caution) Steps() []int {
 	var out []int
-	for _, st := range steps {
-		if belongs(code, wordsIn(st.Words), sharp) && !slices.Contains(out, st.Number) {
+	for _, st := range c.At {
+		if !slices.Contains(out, st.Number) {
 			out = append(out, st.Number)
 		}
 	}
 	return out
+}
+
+// place says of each caution at which steps it matters.
+func place(cautions []Caution, steps []*notes.Step, sharp []string) {
+	for _, st := range steps {
+		words := wordsIn(st.Words)
+		for i, c := range cautions {
+			if belongs(c.Code, words, sharp) {
+				cautions[i].At = append(cautions[i].At, st)
+			}
+		}
+	}
 }
 
 // belongs reports whether a caution belongs to a step of these words. The one about thin
@@ -47,31 +58,6 @@ func belongs(code CautionCode, step said, sharp []string) bool {
 	}
 	lists, known := stepWords[code]
 	return known && !slices.ContainsFunc(lists, func(list []string) bool { return !step.any(list...) })
-}
-
-// StepCautions is a step of the assembly with those of a release's cautions that belong to
-// it and have a brief form.
-type StepCautions struct {
-	*notes.Step
-	Cautions []Caution
-}
-
-// AtSteps sorts a release's cautions by the steps of its assembly, in the order of the
-// notes. Steps of one number in two lists are told apart.
-func AtSteps(r release.Release, s survey.Survey, cautions []Caution) []StepCautions {
-	sharp := sharpParts(r, s)
-	var out []StepCautions
-	for _, st := range r.Notes.Steps() {
-		at := StepCautions{Step: st}
-		words := wordsIn(st.Words)
-		for _, c := range cautions {
-			if c.Brief != "" && belongs(c.Code, words, sharp) {
-				at.Cautions = append(at.Cautions, c)
-			}
-		}
-		out = append(out, at)
-	}
-	return out
 }
 
 // said is a text as lower-case words with single spaces between and around them.
