@@ -119,7 +119,7 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 		return err
 	}
 	written, err := outdir.Replace(out, s.Keep, func(dir string) error {
-		return site.Build(ctx, site.Input{Site: s, Survey: found, Laid: laid, History: history, Lost: lost, Backlog: o.backlog}, dir, nil)
+		return site.Build(ctx, site.Input{Site: s, Survey: found, Store: st, Laid: laid, History: history, Lost: lost, Backlog: o.backlog}, dir, nil)
 	})
 	for _, left := range written.Left {
 		fmt.Fprintf(stderr, "%s holds files that are not of the site; they came into --out while a build was at work, and are left to you\n", left)

@@ -18,6 +18,7 @@ import (
 	"cardback/internal/fields"
 	"cardback/internal/pack"
 	"cardback/internal/release"
+	"cardback/internal/store"
 	"cardback/internal/survey"
 )
 
@@ -115,7 +116,7 @@ func (o *platesOptions) run(cmd *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	files, err := o.write(ctx, s, r, set, into)
+	files, err := o.write(ctx, s, r, set, st, into)
 	if err != nil {
 		return err
 	}
@@ -212,7 +213,7 @@ func (o *platesOptions) folder() (*outFolder, error) {
 
 // write puts the drawings, and the 3MFs with --out, into their folder, and
 // returns their paths by plate.
-func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.Release, set *survey.PlateSet, into *outFolder) ([]plateFiles, error) {
+func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.Release, set *survey.PlateSet, st *store.Store, into *outFolder) ([]plateFiles, error) {
 	files := make([]plateFiles, len(set.Layout.Plates))
 	if into == nil {
 		return files, nil
@@ -237,7 +238,7 @@ func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.R
 		if o.out == "" {
 			continue
 		}
-		d, err := pack.PlateFile(ctx, s, r, set, k)
+		d, err := pack.PlateFile(ctx, s, r, set, k, st)
 		if err != nil {
 			return nil, err
 		}

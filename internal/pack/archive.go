@@ -8,7 +8,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
 
@@ -25,15 +24,12 @@ import (
 // Where a complete print by the process needs more than there is, the archive's name ends in
 // "-incomplete", and Lacks, the title and the README say what is not in it.
 //
-// found is what was measured: a mesh that is another now is ErrChanged. Where it is nil
-// nothing is compared.
-//
 // With an error that is not ctx's, a Download with a Size is whole but for the
 // meshes the error names, and its README says so. ErrNothing means that the
 // release has no mesh for the process, or none that can be read.
-func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *bench.Process, changes Changes, files []File, found survey.Survey) (Download, error) {
+func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *bench.Process, changes Changes, files []File, from Source) (Download, error) {
 	list := pieces(r, func(p release.Part) []release.Cut { return cutsFor(p, proc) })
-	meshes, failed, err := load(ctx, r, list, found)
+	meshes, failed, err := from.load(ctx, r, list)
 	if err != nil {
 		return Download{}, err
 	}
@@ -42,7 +38,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 		return Download{}, err
 	}
 	files = slices.Concat(files, cuts)
-	all := slices.Clone(files)
+	var all []member
 	var packed, lost []line
 	for i, p := range list {
 		l := line{piece: p, name: "meshes/" + folder(r, p, proc) + p.fileName()}
@@ -50,9 +46,9 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 			lost = append(lost, l)
 			continue
 		}
-		l.loaded = *meshes[i]
+		l.Packed = *meshes[i]
 		packed = append(packed, l)
-		all = append(all, File{Name: l.name, Data: l.data})
+		all = append(all, member{l.name, meshes[i].Packed})
 	}
 	problems := errors.Join(failed...)
 	lacks := lacking(r, proc, packed, lost)
@@ -68,16 +64,23 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 	if err != nil {
 		return Download{}, errors.Join(err, problems)
 	}
-	all = append(all,
-		File{"hardware.csv", HardwareCSV(r)},
-		File{"licence.txt", licence},
-		File{"README.txt", readme(site, r, proc, changes, packed, lost, files, lacks)},
-	)
+	texts := slices.Concat(files, []File{
+		{"hardware.csv", HardwareCSV(r)},
+		{"licence.txt", licence},
+		{"README.txt", readme(site, r, proc, changes, packed, lost, files, lacks)},
+	})
 	if changes.Any() {
-		all = append(all, File{ChangesFile, changes.text(r, proc)})
+		texts = append(texts, File{ChangesFile, changes.text(r, proc)})
 	}
-	all = append(all, File{"SHA256SUMS", Sums(all)})
-	data, err := zipFiles(ctx, top, all, at)
+	members, err := membersOf(texts)
+	if err != nil {
+		return Download{}, errors.Join(err, problems)
+	}
+	all = append(all, members...)
+	if members, err = membersOf([]File{{"SHA256SUMS", sums(all)}}); err != nil {
+		return Download{}, errors.Join(err, problems)
+	}
+	data, err := zipped(ctx, top, append(all, members...), at)
 	if err != nil {
 		return Download{}, errors.Join(fmt.Errorf("%s: %w", top, err), problems)
 	}

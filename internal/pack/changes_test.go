@@ -89,9 +89,9 @@ func TestArchivesHaveAChangeNoteOnlyWithARevision(t *testing.T) {
 	site, r := splitRelease(t)
 	top := "08-dredger-resin/"
 	for _, c := range []Changes{{}, twoRevisions(false)} {
-		d, err := Archive(context.Background(), site, r, bench.Resin, c, sheet, nil)
+		d, err := Archive(context.Background(), site, r, bench.Resin, c, sheet, Source{})
 		require.NoError(t, err)
-		again, err := Archive(context.Background(), site, r, bench.Resin, c, sheet, nil)
+		again, err := Archive(context.Background(), site, r, bench.Resin, c, sheet, Source{})
 		require.NoError(t, err)
 		require.Equal(t, d.SHA256, again.SHA256)
 		_, files, _ := entries(t, d.Data)

@@ -89,10 +89,6 @@ func modTime(r *release.Release) (time.Time, error) {
 	return t, nil
 }
 
-// ErrChanged is in the error where a mesh file is not what was measured: what would be
-// packed is not what the page tells of.
-var ErrChanged = errors.New("the mesh has changed since it was measured")
-
 // ErrNothing is returned where a release has no mesh for a process.
 var ErrNothing = errors.New("no mesh for this process")
 

@@ -1,10 +1,10 @@
 package pack
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"path"
 	"runtime"
 	"strings"
@@ -13,14 +13,19 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/infile"
-	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
+	"cardback/internal/store"
 	"cardback/internal/survey"
 )
 
-// maxMesh is the largest mesh file packed, in bytes: some ten million triangles
-// of binary STL. Archives are put together in memory.
-const maxMesh = 512 << 20
+// Source is where the bytes of meshes come from: what was measured, and the store that
+// keeps it. With a Survey, a mesh that is another now is meshfile.ErrChanged; without one
+// nothing is compared. Without a Store every mesh file is read.
+type Source struct {
+	Survey survey.Survey
+	Store  *store.Store
+}
 
 // piece is one mesh to print: a part's cut, or that cut's mirror image.
 type piece struct {
@@ -28,13 +33,6 @@ type piece struct {
 	number   int // on the chart
 	cut      release.Cut
 	mirrored bool
-}
-
-// loaded is a piece's bytes and what its mesh is.
-type loaded struct {
-	data        []byte
-	fingerprint string
-	triangles   int
 }
 
 // ext is the file name's ending: the cut's own, or .stl for a mirrored twin.
@@ -69,16 +67,16 @@ func pieces(r *release.Release, pick func(release.Part) []release.Cut) []piece {
 	return out
 }
 
-// load reads every piece, side by side. Where a piece cannot be read its place
+// load has every piece packed, side by side. Where a piece cannot be read its place
 // in the first result is nil and in the second holds why; the third is set only
 // where ctx ended.
-func load(ctx context.Context, r *release.Release, list []piece, found survey.Survey) ([]*loaded, []error, error) {
-	out, failed := make([]*loaded, len(list)), make([]error, len(list))
+func (from Source) load(ctx context.Context, r *release.Release, list []piece) ([]*meshfile.Packed, []error, error) {
+	out, failed := make([]*meshfile.Packed, len(list)), make([]error, len(list))
 	g, gctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range list {
 		g.Go(func() error {
-			l, err := loadPiece(gctx, r, p, found)
+			packed, err := from.packed(gctx, r, p)
 			if gctx.Err() != nil {
 				return gctx.Err()
 			}
@@ -86,70 +84,57 @@ func load(ctx context.Context, r *release.Release, list []piece, found survey.Su
 				failed[i] = fmt.Errorf("pack %s: %w", p.cut.Rel, err)
 				return nil
 			}
-			out[i] = l
+			out[i] = &packed
 			return nil
 		})
 	}
 	return out, failed, g.Wait()
 }
 
-func loadPiece(ctx context.Context, r *release.Release, p piece, found survey.Survey) (*loaded, error) {
-	data, err := readMesh(p.cut.File)
+func (from Source) packed(ctx context.Context, r *release.Release, p piece) (out meshfile.Packed, err error) {
+	f, err := from.file(p.cut)
+	if err == nil {
+		defer f.Close()
+		out, err = f.Packed(ctx)
+	}
 	if err != nil {
-		return nil, err
+		return out, fileError(err)
 	}
-	if err := asMeasured(p, data, found); err != nil {
-		return nil, err
-	}
-	m, _, err := mesh.Read(ctx, bytes.NewReader(data), int64(len(data)))
-	if err != nil {
-		return nil, err
-	}
-	if cs, ok := found.Measured(p.cut); ok && m.Fingerprint() != cs.Report.Fingerprint {
-		return nil, fmt.Errorf("%w: its fingerprint is not the one that was found", ErrChanged)
+	if cs, ok := from.Survey.Measured(p.cut); ok && out.Fingerprint != cs.Report.Fingerprint {
+		return out, fmt.Errorf("%w: its fingerprint is not the one that was found", meshfile.ErrChanged)
 	}
 	if p.mirrored {
-		m = m.Mirrored()
-		var b bytes.Buffer
-		header := fmt.Sprintf("%s %s, mirrored, mm", folderOf(r), p.part.Slug)
-		if err := mesh.WriteSTL(&b, m, header); err != nil {
-			return nil, fmt.Errorf("write its mirrored twin: %w", err)
-		}
-		data = b.Bytes()
-		// The fingerprint is that of the mesh as written, in 32-bit coordinates.
-		if m, _, err = mesh.Read(ctx, bytes.NewReader(data), int64(len(data))); err != nil {
-			return nil, fmt.Errorf("read back its mirrored twin: %w", err)
-		}
+		return f.Mirrored(ctx, fmt.Sprintf("%s %s, mirrored, mm", folderOf(r), p.part.Slug))
 	}
-	return &loaded{data: data, fingerprint: m.Fingerprint(), triangles: len(m.Triangles)}, nil
+	return out, nil
 }
 
-// asMeasured holds a piece's bytes against those that were measured. Of one that could not be read
-// then there is nothing to hold it against but that it was another file.
-func asMeasured(p piece, data []byte, found survey.Survey) error {
-	cs := found.Of(p.cut)
-	if found == nil || cs != nil && cs.SHA256 == sumOf(data) {
-		return nil
+// file is the file of a cut as it was measured. Of one that could not be read then there is
+// nothing to hold it against: if it can be read now, it is another.
+func (from Source) file(c release.Cut) (*meshfile.File, error) {
+	if cs := from.Survey.Of(c); cs != nil && cs.SHA256 != "" {
+		return meshfile.Of(c.File, cs.SHA256, from.Store), nil
 	}
-	if cs != nil && cs.Err != nil && cs.SHA256 == "" && cs.Bytes == int64(len(data)) {
-		return cs.Err // it was refused by its size and head, before it was read
+	f, err := meshfile.Look(c.File, from.Store)
+	if err == nil && from.Survey != nil {
+		f.Close()
+		err = meshfile.ErrChanged
 	}
-	return ErrChanged
+	return f, err
 }
 
-// readMesh reads a mesh file's bytes once, so that what is measured for the
-// README is what is packed.
-func readMesh(name string) ([]byte, error) {
-	data, err := infile.Read(name, maxMesh)
-	switch {
+// fileError says of a file that cannot be opened no more than that, since what the system
+// says has this computer's folders in it.
+func fileError(err error) error {
+	switch pe := (*fs.PathError)(nil); {
 	case errors.Is(err, infile.ErrKind):
-		return nil, errors.New("it is not a regular file")
+		return errors.New("it is not a regular file")
 	case errors.Is(err, infile.ErrLarge):
-		return nil, fmt.Errorf("it is larger than %d MiB", maxMesh>>20)
-	case err != nil:
-		return nil, errors.New("the file cannot be read")
+		return fmt.Errorf("it is larger than %d MiB", meshfile.MostPacked>>20)
+	case errors.As(err, &pe):
+		return errors.New("the file cannot be read")
 	}
-	return data, nil
+	return err
 }
 
 // folderOf is "07-the-lamplighter".
@@ -159,11 +144,9 @@ func folderOf(r *release.Release) string { return fmt.Sprintf("%02d-%s", r.Numbe
 // included, in chart order and each part's cuts in the order any, filament,
 // resin, flexible. With an error that is not ctx's, the list holds all but the
 // meshes the error names.
-//
-// found is what was measured, as for Archive.
-func Parts(ctx context.Context, site *release.Site, r *release.Release, found survey.Survey) ([]Download, error) {
+func Parts(ctx context.Context, site *release.Site, r *release.Release, from Source) ([]Download, error) {
 	list := pieces(r, func(p release.Part) []release.Cut { return p.Cuts })
-	meshes, failed, err := load(ctx, r, list, found)
+	meshes, failed, err := from.load(ctx, r, list)
 	if err != nil {
 		return nil, err
 	}
@@ -172,7 +155,12 @@ func Parts(ctx context.Context, site *release.Site, r *release.Release, found su
 		if meshes[i] == nil {
 			continue
 		}
-		d := Download{Kind: KindPart, Part: p.part.Slug, Cut: p.cut.Kind, Mirrored: p.mirrored, Data: meshes[i].data}
+		data, err := meshes[i].Unpacked()
+		if err != nil {
+			failed[i] = fmt.Errorf("pack %s: %w", p.cut.Rel, err)
+			continue
+		}
+		d := Download{Kind: KindPart, Part: p.part.Slug, Cut: p.cut.Kind, Mirrored: p.mirrored, Data: data}
 		d.Name = folderOf(r) + "-" + p.stem()
 		d.Title = oneLine(p.part.Name)
 		switch p.cut.Kind {

@@ -22,6 +22,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -65,7 +66,7 @@ var sheet = []File{{Name: "assembly.html", Data: []byte("<!doctype html><title>x
 
 func archive(t testing.TB, site *release.Site, r *release.Release, proc *bench.Process) Download {
 	t.Helper()
-	d, err := Archive(context.Background(), site, r, proc, Changes{}, sheet, nil)
+	d, err := Archive(context.Background(), site, r, proc, Changes{}, sheet, Source{})
 	require.NoError(t, err)
 	return d
 }
@@ -151,10 +152,12 @@ func TestSumLinesWithAwkwardNamesPassSha256sum(t *testing.T) {
 	}
 	dir := t.TempDir()
 	files := []File{{"a b", []byte("abc")}, {`back\slash`, []byte("x")}, {"line\nfeed", nil}, {"carriage\rreturn", []byte("y")}}
+	members, err := membersOf(files)
+	require.NoError(t, err)
 	for _, f := range files {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o644))
 	}
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "SHA256SUMS"), Sums(files), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "SHA256SUMS"), sums(members), 0o644))
 	check := exec.Command("sha256sum", "-c", "--strict", "SHA256SUMS")
 	check.Dir = dir
 	out, err := check.CombinedOutput()
@@ -221,9 +224,9 @@ func TestTwoBuildsGiveTheSameBytes(t *testing.T) {
 		require.True(t, bytes.Equal(a.Data, b.Data))
 	}
 	site, r := gull(t)
-	a, err := Parts(context.Background(), site, r, nil)
+	a, err := Parts(context.Background(), site, r, Source{})
 	require.NoError(t, err)
-	b, err := Parts(context.Background(), site, r, nil)
+	b, err := Parts(context.Background(), site, r, Source{})
 	require.NoError(t, err)
 	require.Equal(t, a, b)
 }
@@ -231,17 +234,17 @@ func TestTwoBuildsGiveTheSameBytes(t *testing.T) {
 func TestFilesGivenInAnotherOrderGiveTheSameBytes(t *testing.T) {
 	site, r := gull(t)
 	two := []File{{"a.html", []byte("a")}, {"b.html", []byte("b")}}
-	a, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two, nil)
+	a, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two, Source{})
 	require.NoError(t, err)
 	slices.Reverse(two)
-	b, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two, nil)
+	b, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, two, Source{})
 	require.NoError(t, err)
 	require.Equal(t, a.SHA256, b.SHA256)
 }
 
 func TestMirroredTwinIsTheMirrorImage(t *testing.T) {
 	site, r := gull(t)
-	parts, err := Parts(context.Background(), site, r, nil)
+	parts, err := Parts(context.Background(), site, r, Source{})
 	require.NoError(t, err)
 	byName := map[string]Download{}
 	for _, d := range parts {
@@ -280,7 +283,7 @@ func volume(m *mesh.Mesh) float64 {
 
 func TestPartsOfTheGull(t *testing.T) {
 	site, r := gull(t)
-	parts, err := Parts(context.Background(), site, r, nil)
+	parts, err := Parts(context.Background(), site, r, Source{})
 	require.NoError(t, err)
 	var got []string
 	for _, d := range parts {
@@ -309,14 +312,14 @@ func TestBrokenMeshIsLeftOutAndNamed(t *testing.T) {
 	r.Parts[0].Cuts[0].File = bad
 	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
 	whole := len(r.Parts)
-	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, Source{})
 	require.ErrorContains(t, err, "pack releases/08-dredger/parts/x/any.stl: ")
 	require.Len(t, strings.Split(err.Error(), "\n"), 2, "both are reported")
 	require.NotZero(t, d.Size)
 	names, files, _ := entries(t, d.Data)
 	require.NotContains(t, names, "08-dredger-filament-incomplete/meshes/large-plates/01-hull.stl")
 	require.Contains(t, string(files["08-dredger-filament-incomplete/README.txt"]), "Left out\n--------\n\nThese meshes could not be read when the archive was made:\n\nmeshes/large-plates/01-hull.stl\nmeshes/small-plates/02-hull-fore.stl\n")
-	parts, err := Parts(context.Background(), site, r, nil)
+	parts, err := Parts(context.Background(), site, r, Source{})
 	require.Error(t, err)
 	require.Greater(t, len(parts), whole-2)
 }
@@ -327,7 +330,7 @@ func TestNothingToPack(t *testing.T) {
 	r.Parts[0].Cuts = r.Parts[0].Cuts[1:] // resin only
 	require.False(t, Offers(r, bench.Filament))
 	require.True(t, Offers(r, bench.Resin))
-	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, Source{})
 	require.ErrorIs(t, err, ErrNothing)
 	require.Zero(t, d.Size)
 }
@@ -360,11 +363,11 @@ func TestAnIncompleteSetSaysWhatItLacks(t *testing.T) {
 			p.Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
 		}
 	}
-	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
+	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, Source{})
 	require.Error(t, err)
 	require.Equal(t, []string{"Antenna"}, d.Lacks)
 	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
-	d, err = Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, nil)
+	d, err = Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, Source{})
 	require.Error(t, err)
 	require.Equal(t, []string{"Hull", "Antenna"}, d.Lacks, "neither whole nor in its pieces")
 }
@@ -381,8 +384,8 @@ func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
 	whole.Releases = []release.Release{*r}
 	found, err := survey.Run(t.Context(), &whole, nil, nil)
 	require.NoError(t, err)
-	_, err = Parts(t.Context(), site, r, found)
-	require.NotErrorIs(t, err, ErrChanged)
+	_, err = Parts(t.Context(), site, r, Source{Survey: found})
+	require.NotErrorIs(t, err, meshfile.ErrChanged)
 
 	m, _, err := mesh.ReadFile(t.Context(), copied)
 	require.NoError(t, err)
@@ -390,12 +393,12 @@ func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
 	var moved bytes.Buffer
 	require.NoError(t, mesh.WriteSTL(&moved, m, ""))
 	require.NoError(t, os.WriteFile(copied, moved.Bytes(), 0o644))
-	_, err = Parts(t.Context(), site, r, found)
-	require.ErrorIs(t, err, ErrChanged)
+	_, err = Parts(t.Context(), site, r, Source{Survey: found})
+	require.ErrorIs(t, err, meshfile.ErrChanged)
 	for _, proc := range bench.Processes {
 		if c, ok := r.Parts[0].CutFor(proc, bench.Rigid); ok && c.File == copied {
-			_, err = Archive(t.Context(), site, r, proc, Changes{}, nil, found)
-			require.ErrorIs(t, err, ErrChanged, proc)
+			_, err = Archive(t.Context(), site, r, proc, Changes{}, nil, Source{Survey: found})
+			require.ErrorIs(t, err, meshfile.ErrChanged, proc)
 		}
 	}
 	// One that could not be read when it was measured was never measured.
@@ -403,28 +406,28 @@ func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
 		*cs = survey.CutSurvey{Cut: cs.Cut, Err: os.ErrNotExist}
 	}
 	require.NoError(t, os.WriteFile(copied, data, 0o644))
-	_, err = Parts(t.Context(), site, r, found)
-	require.ErrorIs(t, err, ErrChanged)
+	_, err = Parts(t.Context(), site, r, Source{Survey: found})
+	require.ErrorIs(t, err, meshfile.ErrChanged)
 }
 
 func TestCancelledWorkStops(t *testing.T) {
 	site, r := gull(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Archive(ctx, site, r, bench.Resin, Changes{}, nil, nil)
+	_, err := Archive(ctx, site, r, bench.Resin, Changes{}, nil, Source{})
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = Parts(ctx, site, r, nil)
+	_, err = Parts(ctx, site, r, Source{})
 	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestUnsafeNamesAreRefused(t *testing.T) {
 	site, r := gull(t)
 	for _, name := range []string{"../x", "/x", "a/../b", "a//b", `a\b`, "a b", "", ".hidden", "é", "C:x", "x/"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}}, nil)
+		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}}, Source{})
 		require.ErrorContains(t, err, "cannot stand in an archive", "%q", name)
 	}
 	for _, name := range []string{"readme.txt", "README.txt", "Licence.TXT", "meshes/01-BODY.stl"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}}, nil)
+		_, err := Archive(context.Background(), site, r, bench.Resin, Changes{}, []File{{Name: name}}, Source{})
 		require.ErrorContains(t, err, "differs from", "%q", name)
 	}
 }

@@ -3,13 +3,16 @@ package pack
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
+	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/words"
 )
@@ -23,34 +26,31 @@ const KindPlate Kind = "plate"
 // corner is the origin and its surface Z = 0. A mirrored twin is an object of its
 // own, mirrored in x = 0.
 //
-// It is an error if a mesh cannot be read, or is not the one that was measured.
-func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set *survey.PlateSet, k int) (Download, error) {
+// It is an error if a mesh cannot be read, or is not the one that was measured. The file is
+// kept in st, which may be nil.
+func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set *survey.PlateSet, k int, st *store.Store) (Download, error) {
 	if k < 0 || k >= len(set.Layout.Plates) {
 		return Download{}, fmt.Errorf("%s has no plate %d", folderOf(r), k+1)
 	}
-	var objects []mesh.Object3MF
+	var objects []plateObject
 	at := map[int]int{} // a piece's object
 	for _, placed := range set.Layout.Plates[k] {
 		p := set.Pieces[placed.Piece]
 		i, seen := at[placed.Piece]
 		if !seen {
-			m, err := plateMesh(ctx, p)
-			if ctx.Err() != nil {
-				return Download{}, ctx.Err()
-			}
-			if err != nil {
-				return Download{}, fmt.Errorf("pack %s: %w", p.Cut.Rel, err)
-			}
 			i = len(objects)
 			at[placed.Piece] = i
-			objects = append(objects, mesh.Object3MF{Name: plateName(p), Mesh: m})
+			objects = append(objects, plateObject{Name: plateName(p), SHA256: p.SHA256, Mirrored: p.Mirrored, cut: p.Cut})
 		}
 		rotation, shift := p.Placement(placed)
 		objects[i].Items = append(objects[i].Items, mesh.Item3MF{Rotation: rotation, Shift: shift})
 	}
-	var b bytes.Buffer
-	if err := mesh.Write3MF(&b, objects, plateMetadata(site, r, set, k)); err != nil {
-		return Download{}, fmt.Errorf("pack plate %d of %s: %w", k+1, folderOf(r), err)
+	data, err := plateModel(ctx, objects, plateMetadata(site, r, set, k), st)
+	if ctx.Err() != nil {
+		return Download{}, ctx.Err()
+	}
+	if err != nil {
+		return Download{}, fmt.Errorf("plate %d of %s: %w", k+1, folderOf(r), err)
 	}
 	of := ""
 	if n := len(set.Layout.Plates); n > 1 {
@@ -60,22 +60,50 @@ func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set 
 	d := Download{
 		Lacks: lacks,
 		Name:  folderOf(r) + "-" + plainName(set.Plate.ID, "plate") + of + ifAny(lacks, "-incomplete") + ".3mf",
-		Title: plateTitle(r, set, k), Kind: KindPlate, Process: set.Process, Data: b.Bytes(), Meshes: len(set.Layout.Plates[k]),
+		Title: plateTitle(r, set, k), Kind: KindPlate, Process: set.Process, Data: data, Meshes: len(set.Layout.Plates[k]),
 	}
 	return d.seal(), nil
 }
 
-// plateMesh reads a piece's mesh, mirrored where it is a twin.
-func plateMesh(ctx context.Context, p survey.PlatePiece) (*mesh.Mesh, error) {
-	data, err := readMesh(p.Cut.File)
+// plateObject is a mesh on a plate, and where its copies stand. Its fields and the
+// metadata are all that a plate's file depends on.
+type plateObject struct {
+	Name, SHA256 string
+	Mirrored     bool
+	Items        []mesh.Item3MF
+	cut          release.Cut
+}
+
+// plateModel writes a plate's file, or takes it from the store.
+func plateModel(ctx context.Context, objects []plateObject, about []mesh.Metadata, st *store.Store) ([]byte, error) {
+	key, err := json.Marshal([]any{objects, about})
 	if err != nil {
 		return nil, err
 	}
-	if sumOf(data) != p.SHA256 {
-		return nil, ErrChanged
+	if data, ok := st.GetBytes("plate file", string(key)); ok {
+		return data, nil
 	}
-	m, _, err := mesh.Read(ctx, bytes.NewReader(data), int64(len(data)))
-	if err == nil && p.Mirrored {
+	var out []mesh.Object3MF
+	for _, o := range objects {
+		m, err := o.mesh(ctx, st)
+		if err != nil {
+			return nil, fmt.Errorf("pack %s: %w", o.cut.Rel, fileError(err))
+		}
+		out = append(out, mesh.Object3MF{Name: o.Name, Mesh: m, Items: o.Items})
+	}
+	var b bytes.Buffer
+	if err := mesh.Write3MF(&b, out, about); err != nil {
+		return nil, err
+	}
+	st.PutBytes(b.Bytes(), "plate file", string(key))
+	return b.Bytes(), nil
+}
+
+func (o plateObject) mesh(ctx context.Context, st *store.Store) (*mesh.Mesh, error) {
+	f := meshfile.Of(o.cut.File, o.SHA256, st)
+	defer f.Close()
+	m, _, err := f.Mesh(ctx)
+	if err == nil && o.Mirrored {
 		m = m.Mirrored()
 	}
 	return m, err

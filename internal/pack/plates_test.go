@@ -82,7 +82,7 @@ func TestPlateFilesReadBack(t *testing.T) {
 	require.Greater(t, len(set.Layout.Plates), 1)
 	require.Empty(t, set.Layout.Unplaced)
 	for k, plate := range set.Layout.Plates {
-		d, err := PlateFile(t.Context(), site, r, set, k)
+		d, err := PlateFile(t.Context(), site, r, set, k, nil)
 		require.NoError(t, err)
 		require.Equal(t, KindPlate, d.Kind)
 
@@ -180,9 +180,9 @@ func requireAssimp(t *testing.T, data []byte, want float64, set *survey.PlateSet
 
 func TestPlateFileTellsWhatItIs(t *testing.T) {
 	site, r, set := smallDredger(t)
-	d, err := PlateFile(t.Context(), site, r, set, 0)
+	d, err := PlateFile(t.Context(), site, r, set, 0, nil)
 	require.NoError(t, err)
-	again, err := PlateFile(t.Context(), site, r, set, 0)
+	again, err := PlateFile(t.Context(), site, r, set, 0, nil)
 	require.NoError(t, err)
 	require.Equal(t, d.SHA256, again.SHA256)
 	n := strconv.Itoa(len(set.Layout.Plates))
@@ -213,10 +213,10 @@ func TestPlateFileTellsWhatItIs(t *testing.T) {
 		require.Contains(t, names, strconv.Itoa(p.Number)+" "+p.Name())
 	}
 
-	_, err = PlateFile(t.Context(), site, r, set, len(set.Layout.Plates))
+	_, err = PlateFile(t.Context(), site, r, set, len(set.Layout.Plates), nil)
 	require.ErrorContains(t, err, "has no plate")
 	set.Pieces[set.Layout.Plates[0][0].Piece].SHA256 = "another"
-	_, err = PlateFile(t.Context(), site, r, set, 0)
+	_, err = PlateFile(t.Context(), site, r, set, 0, nil)
 	require.ErrorContains(t, err, "has changed since it was measured")
 }
 

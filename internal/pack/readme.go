@@ -6,13 +6,14 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
 )
 
 // line is a piece and its name in the archive.
 type line struct {
 	piece
-	loaded
+	meshfile.Packed
 	name string
 }
 
@@ -62,7 +63,7 @@ func readme(site *release.Site, r *release.Release, proc *bench.Process, changes
 	}
 	b.WriteString("\n")
 	for _, l := range packed {
-		fmt.Fprintf(&b, "%s\n  %s, print %d, %d triangles\n  fingerprint %s\n", l.name, oneLine(l.part.Name), l.part.Quantity, l.triangles, l.fingerprint)
+		fmt.Fprintf(&b, "%s\n  %s, print %d, %d triangles\n  fingerprint %s\n", l.name, oneLine(l.part.Name), l.part.Quantity, l.Triangles, l.Fingerprint)
 	}
 	b.WriteString("\n")
 	para("The fingerprint is that of the geometry: it stays the same when a mesh is only saved anew.")

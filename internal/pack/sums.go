@@ -6,13 +6,13 @@ import (
 	"strings"
 )
 
-// Sums is a SHA256SUMS file over files, by name, as "sha256sum -c" reads it.
-func Sums(files []File) []byte {
+// sums is a SHA256SUMS file over files, by name, as "sha256sum -c" reads it.
+func sums(files []member) []byte {
 	files = slices.Clone(files)
-	slices.SortFunc(files, func(a, b File) int { return cmp.Compare(a.Name, b.Name) })
+	slices.SortFunc(files, func(a, b member) int { return cmp.Compare(a.name, b.name) })
 	var b strings.Builder
 	for _, f := range files {
-		b.WriteString(sumLine(sumOf(f.Data), f.Name))
+		b.WriteString(sumLine(f.SHA256, f.name))
 	}
 	return []byte(b.String())
 }

@@ -5,15 +5,14 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"hash/crc32"
-	"io"
 	"regexp"
 	"slices"
 	"strings"
 	"time"
 
-	"github.com/klauspost/compress/flate"
 	"github.com/klauspost/compress/zip"
+
+	"cardback/internal/deflate"
 )
 
 // entryName is what the names inside an archive look like: ASCII letters,
@@ -23,15 +22,31 @@ var entryName = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]*(?:/[A-Za-z0-9][A
 // flagUTF8 is general purpose bit 11 of APPNOTE 4.4.4: the name is UTF-8.
 const flagUTF8 = 1 << 11
 
-// level is flate's usual compromise.
-const level = 6
+// member is a file in an archive.
+type member struct {
+	name string
+	deflate.Packed
+}
 
-// zipFiles writes files into one zip inside the folder named top, sorted by
+// membersOf packs files.
+func membersOf(files []File) ([]member, error) {
+	var out []member
+	for _, f := range files {
+		p, err := deflate.OfBytes(f.Data)
+		if err != nil {
+			return nil, fmt.Errorf("compress %s: %w", f.Name, err)
+		}
+		out = append(out, member{f.Name, p})
+	}
+	return out, nil
+}
+
+// zipped writes files into one zip inside the folder named top, sorted by
 // name. Sizes and checksums stand in the local headers, so that the archive can
 // be unpacked from a stream.
-func zipFiles(ctx context.Context, top string, files []File, at time.Time) ([]byte, error) {
+func zipped(ctx context.Context, top string, files []member, at time.Time) ([]byte, error) {
 	files = slices.Clone(files)
-	slices.SortFunc(files, func(a, b File) int { return cmp.Compare(a.Name, b.Name) })
+	slices.SortFunc(files, func(a, b member) int { return cmp.Compare(a.name, b.name) })
 	if err := checkNames(top, files); err != nil {
 		return nil, err
 	}
@@ -41,25 +56,25 @@ func zipFiles(ctx context.Context, top string, files []File, at time.Time) ([]by
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		packed, method, err := deflate(f.Data)
-		if err != nil {
-			return nil, fmt.Errorf("compress %s: %w", f.Name, err)
+		method := zip.Deflate
+		if f.Stored {
+			method = zip.Store
 		}
 		h := &zip.FileHeader{
-			Name: top + "/" + f.Name, Method: method, Flags: flagUTF8,
-			CRC32:              crc32.ChecksumIEEE(f.Data),
-			CompressedSize64:   uint64(len(packed)),
-			UncompressedSize64: uint64(len(f.Data)),
+			Name: top + "/" + f.name, Method: method, Flags: flagUTF8,
+			CRC32:              f.CRC32,
+			CompressedSize64:   uint64(len(f.Bytes)),
+			UncompressedSize64: uint64(f.Size),
 		}
 		//lint:ignore SA1019 CreateRaw writes these fields as they are and derives none from Modified.
 		h.ModifiedDate, h.ModifiedTime = dosTime(at)
 		h.SetMode(0o644)
-		entry, err := w.CreateRaw(h)
+		in, err := w.CreateRaw(h)
 		if err != nil {
-			return nil, fmt.Errorf("pack %s: %w", f.Name, err)
+			return nil, fmt.Errorf("pack %s: %w", f.name, err)
 		}
-		if _, err := entry.Write(packed); err != nil {
-			return nil, fmt.Errorf("pack %s: %w", f.Name, err)
+		if _, err := in.Write(f.Bytes); err != nil {
+			return nil, fmt.Errorf("pack %s: %w", f.name, err)
 		}
 	}
 	if err := w.Close(); err != nil {
@@ -70,41 +85,22 @@ func zipFiles(ctx context.Context, top string, files []File, at time.Time) ([]by
 
 // checkNames refuses names that some system would unpack elsewhere, or onto
 // one another.
-func checkNames(top string, sorted []File) error {
+func checkNames(top string, sorted []member) error {
 	if strings.Contains(top, "/") || !entryName.MatchString(top) {
 		return fmt.Errorf("folder name %q cannot stand in an archive; expected ASCII letters, digits, dots and hyphens", top)
 	}
 	seen := map[string]string{}
 	for _, f := range sorted {
-		if !entryName.MatchString(f.Name) {
-			return fmt.Errorf("file name %q cannot stand in an archive; expected ASCII letters, digits, dots and hyphens, and folders with /", f.Name)
+		if !entryName.MatchString(f.name) {
+			return fmt.Errorf("file name %q cannot stand in an archive; expected ASCII letters, digits, dots and hyphens, and folders with /", f.name)
 		}
-		low := strings.ToLower(f.Name)
+		low := strings.ToLower(f.name)
 		if first, dup := seen[low]; dup {
-			return fmt.Errorf("file name %q differs from %q in nothing but case; expected distinct names", f.Name, first)
+			return fmt.Errorf("file name %q differs from %q in nothing but case; expected distinct names", f.name, first)
 		}
-		seen[low] = f.Name
+		seen[low] = f.name
 	}
 	return nil
-}
-
-// deflate compresses data, or returns it as it is where that is no smaller.
-func deflate(data []byte) (packed []byte, method uint16, err error) {
-	var b bytes.Buffer
-	w, err := flate.NewWriter(&b, level)
-	if err != nil {
-		return nil, 0, err
-	}
-	if _, err := io.Copy(w, bytes.NewReader(data)); err != nil {
-		return nil, 0, err
-	}
-	if err := w.Close(); err != nil {
-		return nil, 0, err
-	}
-	if b.Len() >= len(data) {
-		return data, zip.Store, nil
-	}
-	return b.Bytes(), zip.Deflate, nil
 }
 
 // dosTime is a time from 1980 on as APPNOTE 4.4.6 writes it, in UTC.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"cardback/internal/bench"
+	"cardback/internal/meshfile"
 	"cardback/internal/pack"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
@@ -32,6 +33,7 @@ type FileRow struct {
 // lists them on the page. A mesh that cannot be read is left out: the findings
 // name it. The assembly sheet goes into every archive.
 func (b *builder) downloads(r release.Release, p *ReleasePage) error {
+	from := pack.Source{Survey: b.in.Survey, Store: b.in.Store}
 	for _, proc := range bench.Processes {
 		if !pack.Offers(&r, proc) {
 			continue
@@ -40,8 +42,8 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		if err != nil {
 			return err
 		}
-		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.changes(r), []pack.File{{Name: "assembly.html", Data: sheet}}, b.in.Survey)
-		if errors.Is(err, pack.ErrChanged) {
+		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.changes(r), []pack.File{{Name: "assembly.html", Data: sheet}}, from)
+		if errors.Is(err, meshfile.ErrChanged) {
 			return changedSince(err)
 		}
 		if d.Size == 0 {
@@ -59,8 +61,8 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 			Lacks: verdict.List(d.Lacks), lacks: d.Lacks, bytes: d.Size,
 		})
 	}
-	files, err := pack.Parts(b.ctx, b.in.Site, &r, b.in.Survey)
-	if errors.Is(err, pack.ErrChanged) {
+	files, err := pack.Parts(b.ctx, b.in.Site, &r, from)
+	if errors.Is(err, meshfile.ErrChanged) {
 		return changedSince(err)
 	}
 	if err := b.ctx.Err(); err != nil {

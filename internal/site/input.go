@@ -4,14 +4,17 @@ import (
 	"time"
 
 	"cardback/internal/release"
+	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
 
 // Input is everything a build shows.
 type Input struct {
-	Site     *release.Site
-	Survey   survey.Survey
+	Site   *release.Site
+	Survey survey.Survey
+	// Store keeps what goes into downloads; it may be nil, and everything is made anew.
+	Store    *store.Store
 	Cells    []verdict.Cell                // the material table
 	Plates   map[int][]verdict.PlateAnswer // by release number, in bench order
 	Findings []verdict.Finding

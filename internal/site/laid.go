@@ -52,7 +52,7 @@ func (b *builder) laidSets(r release.Release) ([]LaidSet, error) {
 			s.Why = set.Layout.Why // that one is needed goes without saying
 		}
 		for k := range set.Layout.Plates {
-			d, err := pack.PlateFile(b.ctx, b.in.Site, &r, set, k)
+			d, err := pack.PlateFile(b.ctx, b.in.Site, &r, set, k, b.in.Store)
 			if err != nil {
 				return nil, err
 			}

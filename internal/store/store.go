@@ -1,6 +1,5 @@
 // Package store keeps what was measured once, so that it is never measured
-// again: a content-addressed cache of small values in a folder that is safe to
-// delete.
+// again: a content-addressed cache in a folder that is safe to delete.
 //
 // A key is made from everything the value depends on, the salt first; callers
 // use a hash of the running program as the salt, so that a changed algorithm
@@ -95,21 +94,44 @@ func sumOf(name string, value []byte) string {
 // Get decodes the entry for key into v and reports whether there was a sound
 // one.
 func (s *Store) Get(v any, key ...string) bool {
-	if s == nil {
+	value, ok := s.GetBytes(key...)
+	if !ok {
 		return false
+	}
+	if json.Unmarshal(value, v) != nil {
+		os.Remove(s.path(s.name(key)))
+		return false
+	}
+	return true
+}
+
+// GetBytes is the entry for key, where there is a sound one.
+func (s *Store) GetBytes(key ...string) (value []byte, ok bool) {
+	if s == nil {
+		return nil, false
 	}
 	name := s.name(key)
 	path := s.path(name)
 	data, err := infile.Read(path, math.MaxInt64-1)
 	if err != nil {
-		return false
+		return nil, false
 	}
 	sum, value, ok := bytes.Cut(data, []byte{'\n'})
-	if !ok || string(sum) != sumOf(name, value) || json.Unmarshal(value, v) != nil {
-		os.Remove(path) // damaged: measured again, and written whole
+	if !ok || string(sum) != sumOf(name, value) {
+		os.Remove(path) // damaged: made again, and written whole
+		return nil, false
+	}
+	return value, true
+}
+
+// Has reports whether there is an entry for key. It does not read the entry: what Has
+// finds may still be damaged, and be a miss when it is read.
+func (s *Store) Has(key ...string) bool {
+	if s == nil {
 		return false
 	}
-	return true
+	st, err := os.Stat(s.path(s.name(key)))
+	return err == nil && st.Mode().IsRegular()
 }
 
 // Put keeps v for key. v must survive a round trip through encoding/json; one that
@@ -122,18 +144,23 @@ func (s *Store) Put(v any, key ...string) error {
 	if err != nil {
 		return fmt.Errorf("keep in the cache: %w", err)
 	}
-	if s.failed.Load() {
-		return nil
+	s.PutBytes(value, key...)
+	return nil
+}
+
+// PutBytes keeps value for key; where the folder cannot be written it does not.
+func (s *Store) PutBytes(value []byte, key ...string) {
+	if s == nil || s.failed.Load() {
+		return
 	}
 	name := s.name(key)
 	path := s.path(name)
 	s.clear.Do(func() { pending.ClearFiles(s.dir, "") })
-	err = os.MkdirAll(filepath.Dir(path), 0o755)
+	err := os.MkdirAll(filepath.Dir(path), 0o755)
 	if err == nil {
 		err = pending.WriteFileFrom(s.dir, path, append([]byte(sumOf(name, value)+"\n"), value...))
 	}
 	if err != nil && !s.failed.Swap(true) && s.warn != nil {
 		s.warn(err)
 	}
-	return nil
 }

@@ -2,17 +2,16 @@ package survey
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
-	"io"
 	"math"
+	"path"
 	"path/filepath"
 	"strconv"
 
 	"cardback/internal/infile"
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
 )
@@ -21,19 +20,19 @@ import (
 // release, or sealed.
 type geometry struct {
 	root    string // the content folder
-	working map[string]string
+	working map[string]*CutSurvey
 	sealed  map[string]release.SealedCut
 	folder  string // the release's, relative to root, with the system's separators
 }
 
 func geometryOf(site *release.Site, r release.Release, s Survey) *geometry {
-	g := &geometry{root: site.Root, working: map[string]string{}, sealed: map[string]release.SealedCut{}}
+	g := &geometry{root: site.Root, working: map[string]*CutSurvey{}, sealed: map[string]release.SealedCut{}}
 	g.folder, _ = filepath.Rel(site.Root, r.Dir) // release.Load makes both absolute; without it nothing is found
 	for _, p := range r.Parts {
 		for _, c := range p.Cuts {
 			if cs, ok := s.Measured(c); ok {
-				if fp := cs.Report.Fingerprint; g.working[fp] == "" {
-					g.working[fp] = c.File
+				if fp := cs.Report.Fingerprint; g.working[fp] == nil {
+					g.working[fp] = cs
 				}
 			}
 		}
@@ -71,71 +70,76 @@ func (g *geometry) check(fingerprint string, st *store.Store) error {
 	if fingerprint == "" {
 		return errGone
 	}
-	if g.working[fingerprint] != "" {
+	if g.working[fingerprint] != nil {
 		return nil // it was measured just now
 	}
-	_, err := g.packed(fingerprint, st)
+	f, err := g.packed(fingerprint, st)
+	if err == nil {
+		f.Close()
+	}
 	return err
 }
 
-// packed returns the sealed bytes of a mesh, which are known to hold it.
-func (g *geometry) packed(fingerprint string, st *store.Store) ([]byte, error) {
+// packed returns the file of a sealed mesh, which is known to hold it. The caller closes it.
+func (g *geometry) packed(fingerprint string, st *store.Store) (*meshfile.File, error) {
 	c, ok := g.sealed[fingerprint]
 	if !ok || c.Geometry == "" {
 		return nil, errMissing
 	}
-	data, err := readBelow(g.root, filepath.Join(g.folder, filepath.FromSlash(c.Geometry)), mostSealed(c))
+	f, err := meshfile.LookBelow(g.root, path.Join(filepath.ToSlash(g.folder), c.Geometry), mostSealed(c), st)
+	if errors.Is(err, infile.ErrLarge) {
+		return nil, errDamaged
+	}
 	if err != nil {
 		return nil, errMissing
 	}
-	sum := sha256.Sum256(data)
-	key := []string{"sealed", hex.EncodeToString(sum[:])}
 	var holds string
-	if !st.Get(&holds, key...) {
+	if !st.Get(&holds, "sealed", f.SHA256) {
+		data, err := f.Bytes()
+		if err != nil {
+			f.Close()
+			return nil, errMissing
+		}
 		if m, err := mesh.Unpack(data); err == nil {
 			holds = m.Fingerprint()
 		}
-		if err := st.Put(holds, key...); err != nil {
+		err = st.Put(holds, "sealed", f.SHA256)
+		if err == nil && holds == fingerprint {
+			err = f.KeepBytes() // while it is open: it may be compared
+		}
+		if err != nil {
+			f.Close()
 			return nil, err
 		}
 	}
 	if holds != fingerprint {
+		f.Close()
 		return nil, errDamaged
 	}
-	return data, nil
+	return f, nil
 }
 
-// readBelow reads a file that lies below root, links included, up to limit bytes.
-func readBelow(root, rel string, limit int64) ([]byte, error) {
-	dir, err := infile.OpenRoot(root)
+// unpacked is the mesh in a sealed file.
+func unpacked(f *meshfile.File) (*mesh.Mesh, error) {
+	data, err := f.Bytes()
 	if err != nil {
 		return nil, err
 	}
-	defer dir.Close()
-	f, _, err := infile.OpenIn(dir, rel)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, limit))
+	return mesh.Unpack(data)
 }
 
 // mesh reads a mesh. Whether it comes from a working file or from sealed bytes,
 // the same fingerprint gives the same mesh to the last bit, in the order in which
 // a packed mesh is: so what is found does not depend on which of the two there was.
 func (g *geometry) mesh(ctx context.Context, fingerprint string, st *store.Store) (*mesh.Mesh, error) {
-	if file := g.working[fingerprint]; file != "" {
-		f, _, err := infile.Open(file)
-		if err != nil {
-			return nil, errGone
-		}
+	if cs := g.working[fingerprint]; cs != nil {
+		f := meshfile.Of(cs.Cut.File, cs.SHA256, st)
 		defer f.Close()
-		bytes, _, err := newSteady(f)
-		if err != nil {
-			return nil, errGone
+		m, _, err := f.Mesh(ctx)
+		if err == nil {
+			err = m.CheckReach()
 		}
-		m, err := (&reader{file: f, bytes: bytes}).mesh(ctx)
-		if err != nil || m.Fingerprint() != fingerprint { // another has come in its place
+		if err != nil || m.Fingerprint() != fingerprint {
 			return nil, errGone
 		}
 		if m, err = mesh.Unpack(mesh.Pack(m)); err != nil {
@@ -143,11 +147,12 @@ func (g *geometry) mesh(ctx context.Context, fingerprint string, st *store.Store
 		}
 		return m, nil
 	}
-	data, err := g.packed(fingerprint, st)
+	f, err := g.packed(fingerprint, st)
 	if err != nil {
 		return nil, err
 	}
-	m, err := mesh.Unpack(data)
+	defer f.Close()
+	m, err := unpacked(f)
 	if err != nil {
 		return nil, errDamaged
 	}

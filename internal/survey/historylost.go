@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 
 	"cardback/internal/measure"
-	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
 )
@@ -45,10 +45,11 @@ func CheckSealed(ctx context.Context, site *release.Site, st *store.Store) ([]Lo
 						return nil, err
 					}
 					found := LostMesh{Release: r.Number, Revision: rev.Name, Part: p.Name, Cut: c.Kind, File: path.Join(filepath.ToSlash(kept.folder), c.Geometry)}
-					data, err := kept.packed(c.Fingerprint, st)
+					f, err := kept.packed(c.Fingerprint, st)
 					switch why := reasonFor(err); {
 					case err == nil:
-						has, err := measuresOf(ctx, data, c.Fingerprint, st)
+						has, err := measuresOf(ctx, f, c.Fingerprint, st)
+						f.Close()
 						if err != nil {
 							return nil, err
 						}
@@ -77,12 +78,12 @@ type sealedMeasures struct {
 	Size         [3]float64
 }
 
-func measuresOf(ctx context.Context, data []byte, fingerprint string, st *store.Store) (sealedMeasures, error) {
+func measuresOf(ctx context.Context, f *meshfile.File, fingerprint string, st *store.Store) (sealedMeasures, error) {
 	var got sealedMeasures
 	if st.Get(&got, "sealed-measures", fingerprint) {
 		return got, nil
 	}
-	m, err := mesh.Unpack(data)
+	m, err := unpacked(f)
 	if err != nil {
 		return got, err
 	}

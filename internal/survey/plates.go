@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"runtime"
@@ -15,11 +14,11 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
-	"cardback/internal/infile"
 	"cardback/internal/layout"
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/words"
@@ -426,7 +425,12 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 	if err != nil || st.Get(&got, "outline", cs.SHA256, string(pose)) {
 		return got, nil, err
 	}
-	m, err := readCut(ctx, cs)
+	f := meshfile.Of(p.Cut.File, cs.SHA256, st)
+	defer f.Close()
+	m, _, err := f.Mesh(ctx)
+	if err == nil {
+		err = m.CheckReach()
+	}
 	if err == nil {
 		for i, v := range m.Vertices {
 			m.Vertices[i] = fit.Apply(p.Rotation, v)
@@ -440,24 +444,6 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 		return nil, withoutPath(err), nil
 	}
 	return got, nil, st.Put(got, "outline", cs.SHA256, string(pose))
-}
-
-// readCut reads a surveyed mesh again, and refuses another that has come in its
-// place.
-func readCut(ctx context.Context, cs *CutSurvey) (*mesh.Mesh, error) {
-	f, _, err := infile.Open(cs.Cut.File)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	bytes, sum, err := newSteady(f)
-	if err != nil {
-		return nil, err
-	}
-	if sum != cs.SHA256 {
-		return nil, errors.New("its mesh has changed since it was measured")
-	}
-	return (&reader{file: f, bytes: bytes}).mesh(ctx)
 }
 
 // mirroredOutline is the outline of the mirror image in x = 0; rings keep their

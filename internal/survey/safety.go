@@ -185,7 +185,7 @@ func standingOf(ctx context.Context, sha string, load func() (*mesh.Mesh, error)
 // posed surveys the mesh of a release's standing pose: how it stands and what it
 // looks like, and no more, since nobody prints it.
 func posed(ctx context.Context, c release.Cut, st *store.Store) (*CutSurvey, error) {
-	cs, read := opened(c)
+	cs, read := opened(c, st)
 	if cs.Err != nil {
 		return cs, nil
 	}

@@ -21,12 +21,12 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/fit"
-	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
 	"cardback/internal/memory"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
+	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
 )
@@ -180,7 +180,7 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 	if c.Kind == release.CutPose {
 		return posed(ctx, c, st)
 	}
-	cs, read := opened(c)
+	cs, read := opened(c, st)
 	if cs.Err != nil {
 		return cs, nil
 	}
@@ -223,7 +223,7 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 			cs.Layers[w.process] = l
 		}
 	}
-	return cs, nil
+	return cs, read.keep(ctx)
 }
 
 // FitPlate is the build volume of a bench plate, as package fit takes it.
@@ -240,44 +240,23 @@ func withoutPath(err error) error {
 	return err
 }
 
-const large = 64 << 20
-
 // opened begins the survey of a mesh file with its size and hash. Where it cannot be
 // opened or read, Err says why and there is nothing to close.
-//
-// A file of more than large bytes is judged by its beginning first: hashing what
-// nobody will read may take minutes.
-func opened(c release.Cut) (*CutSurvey, *reader) {
-	cs := &CutSurvey{Cut: c}
-	f, st, err := infile.Open(c.File)
+func opened(c release.Cut, st *store.Store) (*CutSurvey, *reader) {
+	f, err := meshfile.Look(c.File, st)
+	cs := &CutSurvey{Cut: c, Bytes: f.Size, SHA256: f.SHA256, Err: withoutPath(err)}
 	if err != nil {
-		cs.Err = withoutPath(err)
+		cs.SHA256 = ""
 		return cs, nil
 	}
-	if cs.Bytes = st.Size(); cs.Bytes > large {
-		if cs.Err = mesh.Judge(f, cs.Bytes); cs.Err != nil {
-			f.Close()
-			return cs, nil
-		}
-	}
-	bytes, sum, err := newSteady(f)
-	if err != nil {
-		f.Close()
-		cs.Err = withoutPath(err)
-		return cs, nil
-	}
-	cs.Bytes, cs.SHA256 = bytes.size, sum
-	return cs, &reader{file: f, bytes: bytes}
+	return cs, &reader{file: f}
 }
 
 // reader reads a mesh file when it is first wanted, and once: the mesh of the bytes
 // that were hashed, or none.
 type reader struct {
-	file   *os.File
-	bytes  *steady
-	got    *mesh.Mesh
+	file   *meshfile.File
 	closed *mesh.Mesh // see surface
-	info   mesh.Info
 }
 
 // surface is the mesh as it is measured: with cracks closed that no printer shows.
@@ -285,7 +264,7 @@ func (r *reader) surface(ctx context.Context) (*mesh.Mesh, error) {
 	if r.closed != nil {
 		return r.closed, nil
 	}
-	m, err := r.mesh(ctx)
+	m, _, err := r.mesh(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -293,28 +272,31 @@ func (r *reader) surface(ctx context.Context) (*mesh.Mesh, error) {
 	return r.closed, err
 }
 
-func (r *reader) mesh(ctx context.Context) (*mesh.Mesh, error) {
-	if r.got != nil {
-		return r.got, nil
+func (r *reader) mesh(ctx context.Context) (*mesh.Mesh, mesh.Info, error) {
+	m, info, err := r.file.Mesh(ctx)
+	if err == nil {
+		err = m.CheckReach()
 	}
-	m, info, err := mesh.Read(ctx, r.bytes, r.bytes.size)
-	if err != nil {
-		return nil, err
+	return m, info, err
+}
+
+// keep has the store keep what an archive wants of the file while it is open. A file that
+// changes meanwhile is found out by whoever asks for it later.
+func (r *reader) keep(ctx context.Context) error {
+	r.closed = nil
+	if err := r.file.Keep(ctx); errors.Is(err, meshfile.ErrChanged) || ctx.Err() == nil {
+		return nil
 	}
-	if err := m.CheckReach(); err != nil {
-		return nil, err
-	}
-	r.got, r.info = m, info
-	return m, nil
+	return ctx.Err()
 }
 
 func measureFile(ctx context.Context, read *reader) (measured, error) {
 	var out measured
-	m, err := read.mesh(ctx)
+	m, info, err := read.mesh(ctx)
 	if err != nil {
 		return out, err
 	}
-	out.Info = read.info
+	out.Info = info
 	if out.Report, err = measure.Measure(ctx, m); err != nil {
 		return out, err
 	}

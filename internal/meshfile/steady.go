@@ -1,4 +1,4 @@
-package survey
+package meshfile
 
 import (
 	"crypto/sha256"
