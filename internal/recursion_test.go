@@ -30,7 +30,7 @@ var boundedRecursion = map[string]string{
 	"cutstock.search.close":      "as bar",
 	"fields.ParseLength":         "two: what a fraction is rewritten to is none",
 	"fields.place":               "three: a table, its first entry, that one's key, which is no table",
-	"fit.turnedArc":              "12: an arc of a quarter turn is halved until no extent changes by 0.6 of Within, and none is more than mostSteps/steps of that",
+	"fit/frontier.turnedArc":     "12: an arc of a quarter turn is halved until no extent changes by 0.6 of Within, and none is more than mostSteps/steps of that",
 	"layout.tight.fill":          "tightPieces pieces, and for each of them as many stretches to be raised",
 	"measure.boxTree.visit.down": "levels of a tree of fan boxes a box: 11 for 2³¹",
 	"measure.pointTree.build":    "halves: 31 for 2³¹",

@@ -10,9 +10,11 @@ import (
 	"github.com/spf13/pflag"
 
 	"cardback/internal/fit"
+	"cardback/internal/fit/frontier"
 	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 	"cardback/internal/survey"
 	"cardback/internal/words"
 )
@@ -107,7 +109,7 @@ pieces, each is tried by itself: a loose bead beside a block is a small part.`,
 				if err != nil {
 					return usageError{err}
 				}
-				m := fit.Tilted(o.Pose.Tilt, o.Pose.About == "y")
+				m := rotation.Tilted(o.Pose.Tilt, o.Pose.About == "y")
 				q.declared, q.tilt = &m, o.Pose.String()
 			}
 			return eachMesh(cmd, args, asJSON, func(ctx context.Context, path string, on *status) (answer, error) {
@@ -242,7 +244,7 @@ func frontierOne(ctx context.Context, path string, on *status) (answer, error) {
 		return answer{}, err
 	}
 	on.step("looking for the least boxes")
-	f, err := fit.NewFrontier(ctx, hull)
+	f, err := frontier.New(ctx, hull)
 	if err != nil {
 		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 
-	"cardback/internal/fit"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
@@ -50,7 +50,7 @@ func gaugeOne(ctx context.Context, path string, on *status) (answer, error) {
 	if res.Loose {
 		a.LooseAt = &[3]float64{res.At.X, res.At.Y, res.At.Z}
 	}
-	if res.Verdict == fit.InGauge {
+	if res.Verdict == gauge.Inside {
 		a.Rotation, a.Offset, a.Spare = &res.Rotation, &[3]float64{res.Offset.X, res.Offset.Y, res.Offset.Z}, &res.Spare
 	}
 	return answer{a, func(w io.Writer) { gaugeTable(w, path, res) }}, nil
@@ -67,7 +67,7 @@ func gaugeTable(w io.Writer, path string, res survey.InGauge) {
 	if res.Loose {
 		s.row("which", "this is one of them by itself, the one about (%.1f, %.1f, %.1f); not all of the mesh", res.At.X, res.At.Y, res.At.Z)
 	}
-	if res.Verdict == fit.InGauge {
+	if res.Verdict == gauge.Inside {
 		matrix(s, "rotation", res.Rotation)
 		s.line("then moved", fmt.Sprintf("% .6f % .6f % .6f", res.Offset.X, res.Offset.Y, res.Offset.Z))
 		s.row("", "where the rim lies at z = 0, its middle at the origin, and the deep side at +x")

@@ -6,7 +6,9 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"cardback/internal/fit/fittest"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 var hullSizes = []int{100, 1000, 10000}
@@ -14,7 +16,7 @@ var hullSizes = []int{100, 1000, 10000}
 // The part is an ellipsoid 60 × 100 × 140 lying askew; every point is on its
 // hull.
 func benchmarkPart(n int, rot [9]float64) []mesh.Vec {
-	return rotated(ellipsoid(n, 30, 50, 70), rot)
+	return fittest.Rotated(fittest.Ellipsoid(n, 30, 50, 70), rot)
 }
 
 func benchmarkFit(b *testing.B, pts []mesh.Vec, p Plate, want Verdict) {
@@ -29,13 +31,13 @@ func benchmarkFit(b *testing.B, pts []mesh.Vec, p Plate, want Verdict) {
 func BenchmarkFitTurned(b *testing.B) {
 	for _, n := range hullSizes {
 		b.Run(fmt.Sprintf("size=%d", n), func(b *testing.B) {
-			benchmarkFit(b, benchmarkPart(n, aboutVertical(33)), Plate{Width: 61, Depth: 101, Height: 141}, Turned)
+			benchmarkFit(b, benchmarkPart(n, rotation.AboutVertical(33)), Plate{Width: 61, Depth: 101, Height: 141}, Turned)
 		})
 	}
 }
 
 func BenchmarkFitTipped(b *testing.B) {
-	rot := randomRotation(rand.New(rand.NewPCG(6, 1)))
+	rot := fittest.RandomRotation(rand.New(rand.NewPCG(6, 1)))
 	for _, c := range []struct {
 		name string
 		more float64
@@ -53,7 +55,7 @@ func BenchmarkFitTipped(b *testing.B) {
 // large for its plate, it uses up the whole budget.
 func BenchmarkFitBall(b *testing.B) {
 	b.ReportAllocs()
-	pts := ellipsoid(2000, 50, 50, 50)
+	pts := fittest.Ellipsoid(2000, 50, 50, 50)
 	for b.Loop() {
 		if res := Fit(context.Background(), pts, Plate{Width: 99.5, Depth: 99.5, Height: 99.5}); res.Verdict.Fits() {
 			b.Fatal(res.Reason)

@@ -11,7 +11,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/fit/fittest"
+	"cardback/internal/fit/footprint"
+	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // challengers is how many random rotations are tried against each proof; the
@@ -44,9 +48,9 @@ func challenge(rng *rand.Rand, pts []mesh.Vec, p Plate, n int) float64 {
 			return min(out, room.Y-axis(m[3], m[4], m[5]))
 		}
 		for i, v := range pts {
-			seen[i] = Apply(m, v)
+			seen[i] = rotation.Apply(m, v)
 		}
-		return min(out, room.X-2*leastCircle(footprint(nil, seen)).r)
+		return min(out, room.X-2*footprint.LeastCircle(footprint.Corners(nil, seen)).R)
 	}
 	type try struct {
 		rot   [9]float64
@@ -56,7 +60,7 @@ func challenge(rng *rand.Rand, pts []mesh.Vec, p Plate, n int) float64 {
 	best := make([]try, 0, keep+1)
 	enough := math.Inf(-1)
 	for range n {
-		m := randomRotation(rng)
+		m := fittest.RandomRotation(rng)
 		s := spare(m, enough)
 		if s <= enough {
 			continue
@@ -76,7 +80,7 @@ func challenge(rng *rand.Rand, pts []mesh.Vec, p Plate, n int) float64 {
 	most := math.Inf(-1)
 	for _, b := range best {
 		for k := range 120 {
-			next := compose(nudge(rng, 0.3*math.Exp(-float64(k)/12)), b.rot)
+			next := fittest.Compose(fittest.Nudge(rng, 0.3*math.Exp(-float64(k)/12)), b.rot)
 			if s := spare(next, b.spare); s > b.spare {
 				b.rot, b.spare = next, s
 			}
@@ -90,10 +94,10 @@ func challenge(rng *rand.Rand, pts []mesh.Vec, p Plate, n int) float64 {
 // nothing fits, no challenger may.
 func TestNoChallengerBeatsAProofNearTheThreshold(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 1))
-	demo, shared := realParts(t)
-	var real []realPart
+	demo, shared := fittest.RealParts(t)
+	var real []fittest.RealPart
 	for _, part := range slices.Concat(demo, shared) {
-		if n := len(part.hull); n >= 4 && n <= 400 {
+		if n := len(part.Hull); n >= 4 && n <= 400 {
 			real = append(real, part)
 		}
 	}
@@ -103,7 +107,7 @@ func TestNoChallengerBeatsAProofNearTheThreshold(t *testing.T) {
 		name, pts := "random", make([]mesh.Vec, 4+rng.IntN(40))
 		if k%3 == 2 {
 			part := real[rng.IntN(len(real))]
-			name, pts = part.name, part.hull
+			name, pts = part.Name, part.Hull
 		} else {
 			for i := range pts {
 				pts[i] = mesh.Vec{X: 30 * rng.NormFloat64(), Y: 20 * rng.NormFloat64(), Z: 10 * rng.NormFloat64()}
@@ -120,7 +124,7 @@ func TestNoChallengerBeatsAProofNearTheThreshold(t *testing.T) {
 		}
 		// From 0.2 mm too small to 0.6 mm too large for the best orientation known.
 		size := scale.Extents.Scale(scale.Largest).Norm()
-		pts = scaled(pts, scale.Largest*(1+(0.8*rng.Float64()-0.2)/size))
+		pts = fittest.Scaled(pts, scale.Largest*(1+(0.8*rng.Float64()-0.2)/size))
 		res := Fit(context.Background(), pts, p)
 		switch {
 		case res.Verdict.Fits():
@@ -137,7 +141,7 @@ func TestNoChallengerBeatsAProofNearTheThreshold(t *testing.T) {
 			limit = Tolerance
 		}
 		// A source of its own, so that the cases are the same for any number.
-		got := challenge(rand.New(rand.NewPCG(7, uint64(2+k))), newPart(pts, mesh.Vec{}, false).points, p, *challengers)
+		got := challenge(rand.New(rand.NewPCG(7, uint64(2+k))), posture.NewPart(pts, mesh.Vec{}, false).Points, p, *challengers)
 		nearest = max(nearest, got-limit)
 		require.Less(t, got, limit, "%s on %v: %s", name, p, res.Reason)
 	}

@@ -9,20 +9,15 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"cardback/internal/fit/fittest"
+	"cardback/internal/fit/footprint"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
-func boxPoints(x, y, z float64) []mesh.Vec {
-	var out []mesh.Vec
-	for i := range 8 {
-		out = append(out, mesh.Vec{X: x * float64(i&1), Y: y * float64(i>>1&1), Z: z * float64(i>>2&1)})
-	}
-	return out
-}
-
 func mostTurned(pts []mesh.Vec, width, depth float64) float64 {
-	var t turns
-	_, spare := t.bestTurn(footprint(nil, append([]mesh.Vec(nil), pts...)), width, depth)
+	var t footprint.Turns
+	_, spare := t.BestTurn(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), width, depth)
 	return spare
 }
 
@@ -66,7 +61,7 @@ var rectangles = []struct {
 
 func TestTurnedFitAgreesWithWorkedRectangles(t *testing.T) {
 	for _, c := range rectangles {
-		pts := boxPoints(c.p, c.q, 1)
+		pts := fittest.BoxPoints(c.p, c.q, 1)
 		spare := mostTurned(pts, c.a, c.b)
 		if !math.IsNaN(c.spare) {
 			// A sweep in steps of about 0.001° stays below the true maximum,
@@ -98,7 +93,7 @@ func TestTurnedFitDividesAtCarversDepth(t *testing.T) {
 		}
 		need := leastDepth(c.p, c.q, c.a)
 		for _, b := range []float64{need + 0.01, need - 0.01} {
-			for _, pts := range [][]mesh.Vec{boxPoints(c.p, c.q, 1), boxPoints(c.q, c.p, 1)} {
+			for _, pts := range [][]mesh.Vec{fittest.BoxPoints(c.p, c.q, 1), fittest.BoxPoints(c.q, c.p, 1)} {
 				for _, plate := range []Plate{{Width: c.a, Depth: b, Height: 1}, {Width: b, Depth: c.a, Height: 1}} {
 					res := Fit(context.Background(), pts, plate)
 					if b > need {
@@ -130,7 +125,7 @@ func TestTurnedFitAgreesWithCarver(t *testing.T) {
 		if carver(p, q, a-1e-9, b-1e-9) != carver(p, q, a+1e-9, b+1e-9) {
 			continue
 		}
-		spare := mostTurned(boxPoints(p, q, 1), a, b)
+		spare := mostTurned(fittest.BoxPoints(p, q, 1), a, b)
 		require.Equal(t, want, spare >= 0, "%v × %v on %v × %v: %v to spare", p, q, a, b, spare)
 		if want {
 			fits++
@@ -157,20 +152,10 @@ func TestLongestRodOnAPlate(t *testing.T) {
 	} {
 		for w, l := range map[float64]float64{2: c.w2, 5: c.w5, 10: c.w10, 20: c.w20} {
 			// Half a unit of the last decimal given, and a hair.
-			require.Positive(t, mostTurned(boxPoints(l-0.6e-4, w, 1), c.a, c.b), "%v × %v on %v", l, w, c)
-			require.Negative(t, mostTurned(boxPoints(l+0.6e-4, w, 1), c.a, c.b), "%v × %v on %v", l, w, c)
+			require.Positive(t, mostTurned(fittest.BoxPoints(l-0.6e-4, w, 1), c.a, c.b), "%v × %v on %v", l, w, c)
+			require.Negative(t, mostTurned(fittest.BoxPoints(l+0.6e-4, w, 1), c.a, c.b), "%v × %v on %v", l, w, c)
 		}
 	}
-}
-
-func polygon(n int, side float64) []mesh.Vec {
-	r := side / (2 * math.Sin(math.Pi/float64(n)))
-	var out []mesh.Vec
-	for k := range n {
-		s, c := math.Sincos(2 * math.Pi * float64(k) / float64(n))
-		out = append(out, mesh.Vec{X: r * c, Y: r * s})
-	}
-	return out
 }
 
 // Least rectangles, from elementary geometry; each must fit with 1e-6 more and
@@ -182,19 +167,19 @@ func TestTurnedFitKnowsLeastRectangles(t *testing.T) {
 		pts          []mesh.Vec
 		width, depth float64
 	}{
-		{"square 1 in the square 1", boxPoints(1, 1, 0), 1, 1},
+		{"square 1 in the square 1", fittest.BoxPoints(1, 1, 0), 1, 1},
 		// The two least rectangles of equal area, of which neither replaces the other.
 		{"right isosceles triangle along its legs", isosceles, 10, 10},
 		{"right isosceles triangle along its long side", isosceles, 10 * math.Sqrt2, 5 * math.Sqrt2},
-		{"equilateral triangle in a square: cos 15°", polygon(3, 1), math.Cos(math.Pi / 12), math.Cos(math.Pi / 12)},
-		{"equilateral triangle along a side", polygon(3, 1), 1, math.Sqrt(3) / 2},
-		{"pentagon", polygon(5, 1), 1.618033989, 1.538841769},
-		{"hexagon", polygon(6, 1), 2, math.Sqrt(3)},
+		{"equilateral triangle in a square: cos 15°", fittest.Polygon(3, 1), math.Cos(math.Pi / 12), math.Cos(math.Pi / 12)},
+		{"equilateral triangle along a side", fittest.Polygon(3, 1), 1, math.Sqrt(3) / 2},
+		{"pentagon", fittest.Polygon(5, 1), 1.618033989, 1.538841769},
+		{"hexagon", fittest.Polygon(6, 1), 2, math.Sqrt(3)},
 		{"parallelogram", []mesh.Vec{{}, {X: 10}, {X: 14, Y: 3}, {X: 4, Y: 3}}, 14, 3},
 		{"triangle 3-4-5 along 5", []mesh.Vec{{}, {X: 3}, {Y: 4}}, 5, 2.4},
 	} {
 		for _, deg := range []float64{0, 10, 30, 45, 77.7, 90, 123.4, 179} {
-			pts := rotated(c.pts, aboutVertical(deg))
+			pts := fittest.Rotated(c.pts, rotation.AboutVertical(deg))
 			require.Greater(t, mostTurned(pts, c.width+1e-6, c.depth+1e-6), 0.0, "%s, %v°", c.name, deg)
 			require.Less(t, mostTurned(pts, c.width-1e-6, c.depth-1e-6), 0.0, "%s, %v°", c.name, deg)
 		}
@@ -205,7 +190,7 @@ func TestTurnedFitKnowsLeastRectangles(t *testing.T) {
 // decimals from elementary geometry.
 func TestAsSuppliedTakesTheFilesOrientation(t *testing.T) {
 	for deg, side := range map[float64]float64{10: 1.158455931, 30: 1.366025404, 45: 1.414213562} {
-		pts := rotated(boxPoints(1, 1, 1), aboutVertical(deg))
+		pts := fittest.Rotated(fittest.BoxPoints(1, 1, 1), rotation.AboutVertical(deg))
 		for _, d := range []float64{1e-8, -1e-8} {
 			res := Fit(context.Background(), pts, Plate{Width: side + d, Depth: side + d, Height: 1})
 			require.Equal(t, d > 0, res.Verdict == AsSupplied, "%v° %v: %+v", deg, d, res)
@@ -223,11 +208,11 @@ func TestTurnedFitAgreesWithASweep(t *testing.T) {
 		}
 		w, d := rapid.Float64Range(1, 120).Draw(t, "w"), rapid.Float64Range(1, 120).Draw(t, "d")
 		got := mostTurned(pts, w, d)
-		scale := (&turns{}).largestTurnedScale(footprint(nil, append([]mesh.Vec(nil), pts...)), w, d)
+		scale := (&footprint.Turns{}).LargestTurnedScale(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), w, d)
 		best, least := math.Inf(-1), math.Inf(1)
 		const steps = 1800
 		for k := range steps {
-			e := extents(rotated(pts, aboutVertical(180*float64(k)/steps)))
+			e := footprint.Extents(fittest.Rotated(pts, rotation.AboutVertical(180*float64(k)/steps)))
 			best = max(best, min(w-e.X, d-e.Y))
 			least = min(least, max(e.X/w, e.Y/d))
 		}
@@ -248,11 +233,11 @@ func TestTurnedAngleKeepsItsRoom(t *testing.T) {
 		// A plank 300 × 10 lies cornerwise on a square of (300 + 10)/√2.
 		side := 310/math.Sqrt2 + spare
 		p := Plate{Width: side, Depth: side - spare/3, Height: 5}
-		pts := rotated(boxPoints(300, 10, 1), aboutVertical(12.3456789))
+		pts := fittest.Rotated(fittest.BoxPoints(300, 10, 1), rotation.AboutVertical(12.3456789))
 		best := mostTurned(pts, p.Width, p.Depth)
 		res := Fit(context.Background(), pts, p)
 		require.Equal(t, Turned, res.Verdict)
-		e := extents(rotated(pts, aboutVertical(res.TurnDeg)))
+		e := footprint.Extents(fittest.Rotated(pts, rotation.AboutVertical(res.TurnDeg)))
 		require.GreaterOrEqual(t, min(p.Width-e.X, p.Depth-e.Y), 0.9*best, "%v°", res.TurnDeg)
 		require.LessOrEqual(t, min(p.Width-e.X, p.Depth-e.Y), best+1e-12)
 	}
@@ -260,13 +245,13 @@ func TestTurnedAngleKeepsItsRoom(t *testing.T) {
 
 func TestMarginIsKeptOnEachSideOfTheFootprintOnly(t *testing.T) {
 	p := Plate{Width: 68, Depth: 120, Height: 155, Margin: 2}
-	require.Equal(t, AsSupplied, Fit(context.Background(), boxPoints(64, 116, 155), p).Verdict)
-	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(64.2, 116, 155), p).Verdict)
-	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(64, 116, 155.2), p).Verdict)
+	require.Equal(t, AsSupplied, Fit(context.Background(), fittest.BoxPoints(64, 116, 155), p).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), fittest.BoxPoints(64.2, 116, 155), p).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), fittest.BoxPoints(64, 116, 155.2), p).Verdict)
 	round := Plate{Width: 54, Depth: 54, Height: 10, Margin: 2, Round: true}
-	require.Equal(t, AsSupplied, Fit(context.Background(), boxPoints(30, 40, 10), round).Verdict)
-	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(30.2, 40, 10), round).Verdict)
-	gone := Fit(context.Background(), boxPoints(1, 1, 1), Plate{Width: 4, Depth: 9, Height: 9, Margin: 2})
+	require.Equal(t, AsSupplied, Fit(context.Background(), fittest.BoxPoints(30, 40, 10), round).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), fittest.BoxPoints(30.2, 40, 10), round).Verdict)
+	gone := Fit(context.Background(), fittest.BoxPoints(1, 1, 1), Plate{Width: 4, Depth: 9, Height: 9, Margin: 2})
 	require.Equal(t, CannotFit, gone.Verdict)
 	require.Zero(t, gone.LargestScale)
 }
@@ -280,7 +265,7 @@ func TestLargestScaleIsTheLargest(t *testing.T) {
 		for i := range pts {
 			pts[i] = mesh.Vec{X: rapid.Float64Range(-50, 50).Draw(t, "x"), Y: rapid.Float64Range(-50, 50).Draw(t, "y"), Z: rapid.Float64Range(0, 30).Draw(t, "z")}
 		}
-		if extents(pts).Norm() < 1 {
+		if footprint.Extents(pts).Norm() < 1 {
 			t.Skip("a speck")
 		}
 		p := Plate{Width: rapid.Float64Range(20, 200).Draw(t, "w"), Depth: 90, Height: rapid.Float64Range(20, 200).Draw(t, "h"), Margin: 2}
@@ -289,7 +274,7 @@ func TestLargestScaleIsTheLargest(t *testing.T) {
 		}
 		k := Fit(context.Background(), pts, p).LargestScale
 		fits := func(k float64) bool {
-			v := Fit(context.Background(), scaled(pts, k), p).Verdict
+			v := Fit(context.Background(), fittest.Scaled(pts, k), p).Verdict
 			return v == AsSupplied || v == Turned
 		}
 		require.True(t, fits(k*(1-1e-12)), "at %v", k)
@@ -307,11 +292,11 @@ func TestAnswersForWhatIsNotAPart(t *testing.T) {
 	require.Equal(t, float64(MaxScale), point.LargestScale)
 	for _, bad := range []float64{math.NaN(), math.Inf(1), -1e10} {
 		require.Equal(t, Undecided, Fit(context.Background(), []mesh.Vec{{Y: bad}}, p).Verdict)
-		require.Equal(t, Undecided, Fit(context.Background(), boxPoints(1, 1, 1), Plate{Width: bad, Depth: 1, Height: 1}).Verdict)
+		require.Equal(t, Undecided, Fit(context.Background(), fittest.BoxPoints(1, 1, 1), Plate{Width: bad, Depth: 1, Height: 1}).Verdict)
 	}
-	require.Equal(t, CannotFit, Fit(context.Background(), boxPoints(1, 1, 1), Plate{}).Verdict)
+	require.Equal(t, CannotFit, Fit(context.Background(), fittest.BoxPoints(1, 1, 1), Plate{}).Verdict)
 	// A margin below zero would let the part hang over the edge.
-	hanging := Fit(context.Background(), boxPoints(70, 10, 10), Plate{Width: 68, Depth: 60, Height: 60, Margin: -2})
+	hanging := Fit(context.Background(), fittest.BoxPoints(70, 10, 10), Plate{Width: 68, Depth: 60, Height: 60, Margin: -2})
 	require.Equal(t, Undecided, hanging.Verdict)
 	require.Equal(t, "The plate's margin is below zero.", hanging.Reason)
 }
@@ -322,12 +307,12 @@ func TestReasonsAreTrueSentences(t *testing.T) {
 		p      Plate
 		reason string
 	}{
-		{boxPoints(60, 100, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits as supplied with 5.0 mm to spare."},
-		{boxPoints(67.95, 100, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits as supplied with less than 0.1 mm to spare."},
-		{boxPoints(110, 60, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits turned 90° about the vertical, with 5.0 mm to spare."},
-		{boxPoints(300, 10, 1), Plate{Width: 220, Depth: 220, Height: 5}, "Fits turned 135° about the vertical, with 0.7 mm to spare."},
-		{boxPoints(50, 60, 170), Plate{Width: 68, Depth: 180, Height: 60}, "Fits tipped as the rotation says, with 8.0 mm to spare."},
-		{boxPoints(70, 120, 156), Plate{Width: 68, Depth: 120, Height: 155}, "Proved: no orientation fits, since the part is longer than the plate from corner to corner; it misses by at least 2.0 mm as supplied or turned."},
+		{fittest.BoxPoints(60, 100, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits as supplied with 5.0 mm to spare."},
+		{fittest.BoxPoints(67.95, 100, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits as supplied with less than 0.1 mm to spare."},
+		{fittest.BoxPoints(110, 60, 150), Plate{Width: 68, Depth: 120, Height: 155}, "Fits turned 90° about the vertical, with 5.0 mm to spare."},
+		{fittest.BoxPoints(300, 10, 1), Plate{Width: 220, Depth: 220, Height: 5}, "Fits turned 135° about the vertical, with 0.7 mm to spare."},
+		{fittest.BoxPoints(50, 60, 170), Plate{Width: 68, Depth: 180, Height: 60}, "Fits tipped as the rotation says, with 8.0 mm to spare."},
+		{fittest.BoxPoints(70, 120, 156), Plate{Width: 68, Depth: 120, Height: 155}, "Proved: no orientation fits, since the part is longer than the plate from corner to corner; it misses by at least 2.0 mm as supplied or turned."},
 	} {
 		got := Fit(context.Background(), c.pts, c.p).Reason
 		require.Equal(t, c.reason, got)
@@ -346,8 +331,8 @@ func TestTurnedFitPassesCornersThatNearlyCoincide(t *testing.T) {
 				pts = append(pts, p.Add(mesh.Vec{X: near * rng.NormFloat64(), Y: near * rng.NormFloat64()}))
 			}
 		}
-		f, spare := (&turns{}).bestTurn(footprint(nil, append([]mesh.Vec(nil), pts...)), 80, 60)
-		e := extents(rotated(pts, [9]float64{f.x, f.y, 0, -f.y, f.x, 0, 0, 0, 1}))
+		f, spare := (&footprint.Turns{}).BestTurn(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), 80, 60)
+		e := footprint.Extents(fittest.Rotated(pts, [9]float64{f.X, f.Y, 0, -f.Y, f.X, 0, 0, 0, 1}))
 		require.InDelta(t, min(80-e.X, 60-e.Y), spare, 1e-9)
 	}
 }

@@ -2,10 +2,11 @@ package fit
 
 import (
 	"context"
-	"math"
 	"slices"
 
+	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // FitDeclared answers as Fit does for a part whose designer recommends an
@@ -18,11 +19,11 @@ import (
 // A declared matrix that is no rotation, to within notTurning, is not tried, and
 // the reason says so.
 func FitDeclared(ctx context.Context, hull []mesh.Vec, p Plate, declared [9]float64) Result {
-	if declared == identity || len(hull) == 0 || notLengths(hull, p) != "" {
+	if declared == rotation.Identity || len(hull) == 0 || notFit(hull, p) != "" {
 		res := Fit(ctx, hull, p)
 		return res.beside(res.Verdict == AsSupplied || res.Verdict == Turned, res.LargestScale)
 	}
-	if !isRotation(declared) {
+	if !rotation.IsRotation(declared) {
 		res := Fit(ctx, hull, p)
 		res.Declared = true
 		res.Reason += " The recommended orientation is no rotation."
@@ -30,7 +31,7 @@ func FitDeclared(ctx context.Context, hull []mesh.Vec, p Plate, declared [9]floa
 	}
 	stood := make([]mesh.Vec, len(hull))
 	for i, v := range hull {
-		stood[i] = Apply(declared, v)
+		stood[i] = rotation.Apply(declared, v)
 	}
 	res, _, _, _ := fitTurned(stood, p)
 	kept := res.LargestScale
@@ -42,12 +43,12 @@ func FitDeclared(ctx context.Context, hull []mesh.Vec, p Plate, declared [9]floa
 		} else {
 			res.Verdict = Recommended
 		}
-		rot := product(res.Rotation, declared)
-		pt := newPart(hull, p.usable(), p.Round)
-		spare := pt.spare(rot)
-		if spare >= -pt.slop {
-			res.Rotation, res.Extents = withoutMinusZero(rot), pt.extentsIn(rot)
-			res.Reason = "Fits " + how + ", with " + spareText(spare) + " to spare."
+		rot := rotation.Product(res.Rotation, declared)
+		pt := posture.NewPart(hull, p.Usable(), p.Round)
+		spare := pt.Spare(rot)
+		if spare >= -pt.Slop {
+			res.Rotation, res.Extents = rotation.WithoutMinusZero(rot), pt.ExtentsIn(rot)
+			res.Reason = "Fits " + how + ", with " + SpareText(spare) + " to spare."
 			res.LargestScale = fileScale(hull, p)
 			return res.beside(true, kept)
 		}
@@ -70,43 +71,6 @@ func (r Result) beside(keeps bool, kept float64) Result {
 		r.Reason += " That is not its recommended orientation, in which it does not fit, however turned."
 	}
 	return r
-}
-
-// notTurning is how far the rows of a declared matrix may be from an
-// orthonormal frame: far above the rounding of sines and cosines, far below what
-// would change 1 m by 1e-6 mm.
-const notTurning = 1e-12
-
-func isRotation(m [9]float64) bool {
-	x, y, z := mesh.Vec{X: m[0], Y: m[1], Z: m[2]}, mesh.Vec{X: m[3], Y: m[4], Z: m[5]}, mesh.Vec{X: m[6], Y: m[7], Z: m[8]}
-	for _, off := range [...]float64{x.Dot(x) - 1, y.Dot(y) - 1, z.Dot(z) - 1, x.Dot(y), y.Dot(z), z.Dot(x), x.Cross(y).Dot(z) - 1} {
-		if !(math.Abs(off) <= notTurning) {
-			return false
-		}
-	}
-	return true
-}
-
-// product is the rotation by b followed by that by a.
-func product(a, b [9]float64) (out [9]float64) {
-	for i := range 3 {
-		for j := range 3 {
-			v := mesh.Vec{X: a[3*i], Y: a[3*i+1], Z: a[3*i+2]}
-			out[3*i+j] = v.Dot(mesh.Vec{X: b[j], Y: b[3+j], Z: b[6+j]})
-		}
-	}
-	return out
-}
-
-// Tilted is the rotation by deg degrees about the x or y axis, by the
-// right-hand rule, exact for right angles: what a part's notes call its tilt.
-func Tilted(deg float64, aboutY bool) [9]float64 {
-	m := aboutVertical(deg)
-	c, s := m[0], m[3]
-	if aboutY {
-		return withoutMinusZero([9]float64{c, 0, s, 0, 1, 0, -s, 0, c})
-	}
-	return withoutMinusZero([9]float64{1, 0, 0, 0, c, -s, 0, s, c})
 }
 
 // Otherwise reports whether the part fits, but not in the orientation recommended

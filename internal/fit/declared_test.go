@@ -7,13 +7,16 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"cardback/internal/fit/fittest"
+	"cardback/internal/rotation"
 )
 
 func TestRecommendedOrientationComesFirst(t *testing.T) {
-	pts := boxPoints(60, 40, 5)
+	pts := fittest.BoxPoints(60, 40, 5)
 	// Leaning by 40° about x, the box takes 60 by 40·cos 40° + 5·sin 40° by
 	// 40·sin 40° + 5·cos 40°.
-	tilt := Tilted(40, false)
+	tilt := rotation.Tilted(40, false)
 	deep := 40*math.Cos(40*math.Pi/180) + 5*math.Sin(40*math.Pi/180)
 	high := 40*math.Sin(40*math.Pi/180) + 5*math.Cos(40*math.Pi/180)
 	for _, c := range []struct {
@@ -48,7 +51,7 @@ func TestRecommendedOrientationComesFirst(t *testing.T) {
 
 // Recommended as supplied: the answers are Fit's, and say what they keep.
 func TestRecommendedAsSupplied(t *testing.T) {
-	pts := boxPoints(60, 40, 5)
+	pts := fittest.BoxPoints(60, 40, 5)
 	for _, c := range []struct {
 		p     Plate
 		keeps bool
@@ -58,7 +61,7 @@ func TestRecommendedAsSupplied(t *testing.T) {
 		{Plate{Width: 41, Depth: 6, Height: 61}, false},
 		{Plate{Width: 20, Depth: 20, Height: 20}, false},
 	} {
-		want, got := Fit(context.Background(), pts, c.p), FitDeclared(context.Background(), pts, c.p, identity)
+		want, got := Fit(context.Background(), pts, c.p), FitDeclared(context.Background(), pts, c.p, rotation.Identity)
 		require.Equal(t, want.Verdict, got.Verdict)
 		require.Equal(t, want.Rotation, got.Rotation)
 		require.Equal(t, c.keeps, got.Keeps)
@@ -67,18 +70,18 @@ func TestRecommendedAsSupplied(t *testing.T) {
 	mirrored := FitDeclared(context.Background(), pts, Plate{Width: 61, Depth: 41, Height: 6}, [9]float64{-1, 0, 0, 0, 1, 0, 0, 0, 1})
 	require.Equal(t, "Fits as supplied with 1.0 mm to spare. The recommended orientation is no rotation.", mirrored.Reason)
 	require.False(t, mirrored.Keeps)
-	require.Equal(t, AsSupplied, FitDeclared(context.Background(), nil, Plate{Width: 1, Depth: 1, Height: 1}, Tilted(30, true)).Verdict)
-	require.Equal(t, Undecided, FitDeclared(context.Background(), pts, Plate{Width: math.NaN()}, Tilted(30, true)).Verdict)
+	require.Equal(t, AsSupplied, FitDeclared(context.Background(), nil, Plate{Width: 1, Depth: 1, Height: 1}, rotation.Tilted(30, true)).Verdict)
+	require.Equal(t, Undecided, FitDeclared(context.Background(), pts, Plate{Width: math.NaN()}, rotation.Tilted(30, true)).Verdict)
 }
 
 func TestContractOfDeclaredAndScale(t *testing.T) {
-	pts := boxPoints(110, 60, 150)
+	pts := fittest.BoxPoints(110, 60, 150)
 	p := Plate{Width: 68, Depth: 120, Height: 155}
 	scale, err := LargestScale(context.Background(), pts, p)
 	require.NoError(t, err)
 	scale.Largest, scale.AtMost = 1.03, 1.031 // as found; only the shape is meant here
-	scale.Rotation = identity
-	got, err := json.Marshal(NewContract("part.stl", "68x120x155", FitDeclared(context.Background(), pts, p, identity)).WithScale(scale))
+	scale.Rotation = rotation.Identity
+	got, err := json.Marshal(NewContract("part.stl", "68x120x155", FitDeclared(context.Background(), pts, p, rotation.Identity)).WithScale(scale))
 	require.NoError(t, err)
 	require.Contains(t, string(got), `"tolerance_mm":0.1,"keeps_recommended":true,"largest_scale_recommended":1.0333333333333334,`+
 		`"largest_scale_any":1.03,"largest_scale_any_at_most":1.031,"largest_scale_any_rotation":[[1,0,0],[0,1,0],[0,0,1]]}`)

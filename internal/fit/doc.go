@@ -24,8 +24,7 @@
 // FitDeclared does the same for a part with a recommended orientation, which it
 // tries first, and says whether the fit keeps it. LargestScale closes in the
 // greatest scale at which the part fits in any orientation to 0.1 %, by the same
-// branch and bound. Frontier is what is left of a part when only the question
-// whether it fits is asked: a short list of least boxes, for pages.
+// branch and bound.
 //
 // Processor time on one core of a 2026 server, for an ellipsoid whose every
 // point is on its hull (see the benchmarks): turned, 0.1, 0.5 and 5 ms for 100,
@@ -35,13 +34,14 @@
 // two directions at once: a torus, or a faceted ball in a square channel, can
 // use up the budget, in about 0.4 s, and stay undecided.
 //
-// SmallPart answers the same question for one more shape: the small-parts cylinder
-// of 16 CFR 1501.4, whose floor slants, so that all three angles of an orientation count.
+// Package frontier answers for all plates at once, and package gauge for the
+// small-parts cylinder, in which all three angles of an orientation count. The three
+// share packages footprint and posture, where the bounds of the searches are derived.
 //
 // The package does not place several parts, and it knows nothing of supports.
 //
 // Methods: rotating calipers on a convex polygon (M. I. Shamos, 1978, from
 // memory); the least enclosing circle by the incremental method of E. Welzl
-// (1991, from memory); best-first branch and bound with bounds derived here,
+// (1991, from memory); best-first branch and bound with bounds derived
 // beside the code.
 package fit

@@ -6,6 +6,7 @@ import (
 
 	"cardback/internal/fit"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // A wing 60 × 40 × 1 mm that its designer would have leaning by 40°.
@@ -18,7 +19,7 @@ func wing() []mesh.Vec {
 }
 
 func ExampleFitDeclared() {
-	recommended := fit.Tilted(40, false)
+	recommended := rotation.Tilted(40, false)
 	for _, height := range []float64{30, 20} {
 		res := fit.FitDeclared(context.Background(), wing(), fit.Plate{Width: 64, Depth: 64, Height: height}, recommended)
 		fmt.Println(res.Verdict, res.Keeps)
@@ -40,19 +41,4 @@ func ExampleLargestScale() {
 	// Output:
 	// The largest scale in any orientation is 60 %; proved to within 0.1 %. <nil>
 	// 0.6000 true
-}
-
-func ExampleFrontier_Fits() {
-	f, err := fit.NewFrontier(context.Background(), wing())
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Println(f.Fits(fit.Plate{Width: 44, Depth: 64, Height: 10, Margin: 2}))
-	fmt.Println(f.Fits(fit.Plate{Width: 10, Depth: 66, Height: 50, Margin: 2}))
-	fmt.Println(f.Fits(fit.Plate{Width: 40, Depth: 40, Height: 30}))
-	// Output:
-	// turned
-	// tipped
-	// cannot fit
 }

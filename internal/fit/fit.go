@@ -1,6 +1,11 @@
 package fit
 
-import "cardback/internal/mesh"
+import (
+	"math"
+
+	"cardback/internal/fit/posture"
+	"cardback/internal/mesh"
+)
 
 // Tolerance is the resolution, in mm, at which CannotFit is proved: no
 // orientation leaves Tolerance or more to spare in every direction at once,
@@ -23,9 +28,21 @@ type Plate struct {
 	Round                bool
 }
 
-// usable is what the margin leaves: the extents a part may have.
-func (p Plate) usable() mesh.Vec {
+// Usable is what the margin leaves: the extents a part may have.
+func (p Plate) Usable() mesh.Vec {
 	return mesh.Vec{X: p.Width - 2*p.Margin, Y: p.Depth - 2*p.Margin, Z: p.Height}
+}
+
+// Flaw says in a sentence what of the plate is no length, if anything.
+func (p Plate) Flaw() string {
+	room := p.Usable()
+	if !(max(math.Abs(room.X), math.Abs(room.Y), math.Abs(room.Z)) <= posture.Farthest) {
+		return "The plate has a dimension that is not a length."
+	}
+	if p.Margin < 0 {
+		return "The plate's margin is below zero."
+	}
+	return ""
 }
 
 // Verdict says whether and how a part fits on a plate.

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/fit/fittest"
+	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
 )
 
@@ -16,7 +18,7 @@ import (
 // certificate that stands whenever the part is said to fit.
 func FuzzFit(f *testing.F) {
 	var box []byte
-	for _, v := range boxPoints(60, 100, 140) {
+	for _, v := range fittest.BoxPoints(60, 100, 140) {
 		for i := range 3 {
 			box = binary.LittleEndian.AppendUint32(box, math.Float32bits(float32(v.Component(i))))
 		}
@@ -45,8 +47,8 @@ func FuzzFit(f *testing.F) {
 		require.Equal(t, res, back)
 		require.NotEmpty(t, res.Reason)
 		if res.Verdict.Fits() && len(pts) > 0 {
-			pt := newPart(pts, p.usable(), p.Round)
-			require.GreaterOrEqual(t, pt.spare(res.Rotation), -2*pt.slop, "%s", res.Reason)
+			pt := posture.NewPart(pts, p.Usable(), p.Round)
+			require.GreaterOrEqual(t, pt.Spare(res.Rotation), -2*pt.Slop, "%s", res.Reason)
 		}
 	})
 }

@@ -3,9 +3,12 @@ package fit
 import (
 	"context"
 	"encoding/json"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"cardback/internal/fit/fittest"
 )
 
 func TestParsePlate(t *testing.T) {
@@ -53,7 +56,7 @@ func TestPlateStringReadsBack(t *testing.T) {
 }
 
 func TestContractKeepsItsShape(t *testing.T) {
-	r := Fit(context.Background(), boxPoints(110, 60, 150), Plate{Width: 68, Depth: 120, Height: 155})
+	r := Fit(context.Background(), fittest.BoxPoints(110, 60, 150), Plate{Width: 68, Depth: 120, Height: 155})
 	got, err := json.Marshal(NewContract("part.stl", "68x120x155", r))
 	require.NoError(t, err)
 	require.Equal(t, `{"path":"part.stl","plate":"68x120x155","verdict":"turned","turn_deg":90,`+
@@ -63,11 +66,33 @@ func TestContractKeepsItsShape(t *testing.T) {
 
 func TestResultSurvivesJSON(t *testing.T) {
 	for _, p := range []Plate{{Width: 200, Depth: 200, Height: 200}, {Width: 60, Depth: 110, Height: 150}, {Width: 150, Depth: 60, Height: 111}, {Width: 10, Depth: 10, Height: 10}, {}} {
-		r := Fit(context.Background(), boxPoints(110, 60, 150), p)
+		r := Fit(context.Background(), fittest.BoxPoints(110, 60, 150), p)
 		text, err := json.Marshal(r)
 		require.NoError(t, err)
 		var back Result
 		require.NoError(t, json.Unmarshal(text, &back))
 		require.Equal(t, r, back)
+	}
+}
+
+// On a round plate a square column of side 50 needs 50√2; lying down, a column
+// 50 × 50 × 60 needs √(50² + 60²) = 78.102… and only 50 of height.
+func TestRoundPlates(t *testing.T) {
+	column := fittest.BoxPoints(50, 50, 60)
+	for _, c := range []struct {
+		diameter, height float64
+		want             Verdict
+	}{
+		{50*math.Sqrt2 + 1e-6, 60, AsSupplied},
+		{50*math.Sqrt2 - 0.2, 60, CannotFit},
+		{math.Hypot(50, 60) + 0.11, 50.11, Tipped},
+		{math.Hypot(50, 60) - 0.11, 50.11, CannotFit},
+	} {
+		p := Plate{Width: c.diameter, Depth: c.diameter, Height: c.height, Round: true}
+		res := Fit(context.Background(), column, p)
+		require.Equal(t, c.want, res.Verdict, "%s: %s", p, res.Reason)
+		if res.Verdict.Fits() {
+			requireCertificate(t, column, p, res)
+		}
 	}
 }

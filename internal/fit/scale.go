@@ -7,7 +7,10 @@ import (
 	"math"
 	"strconv"
 
+	"cardback/internal/fit/footprint"
+	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // ScaleGap is the relative width to which the largest scale is closed in.
@@ -46,11 +49,11 @@ func (s Scale) Certified() bool { return s.AtMost <= s.Largest*(1+ScaleGap) }
 // turn being settled exactly. Cells whose bound is within ScaleGap of the least
 // load found are dropped.
 func LargestScale(ctx context.Context, hull []mesh.Vec, p Plate) (Scale, error) {
-	if why := notLengths(hull, p); why != "" {
+	if why := notFit(hull, p); why != "" {
 		return Scale{}, errors.New("largest scale: " + why)
 	}
-	out := Scale{Rotation: identity, Extents: extents(hull)}
-	room := p.usable()
+	out := Scale{Rotation: rotation.Identity, Extents: footprint.Extents(hull)}
+	room := p.Usable()
 	switch {
 	case min(room.X, room.Y, room.Z) <= 0:
 		out.Reason = "Nothing is left of the plate within its margin."
@@ -59,19 +62,19 @@ func LargestScale(ctx context.Context, hull []mesh.Vec, p Plate) (Scale, error) 
 		out.Largest, out.AtMost, out.Reason = MaxScale, MaxScale, "There is nothing to place."
 		return out, nil
 	}
-	pt := newPart(hull, room, p.Round)
-	s := scaling{tipping: newTipping(pt), least: math.Inf(1)}
+	pt := posture.NewPart(hull, room, p.Round)
+	s := scaling{Tipping: posture.NewTipping(pt), least: math.Inf(1)}
 	bound, err := s.run(ctx)
 	if err != nil {
 		return Scale{}, err
 	}
 	s.finish()
-	out.Rotation = withoutMinusZero(s.onPlate(s.rot))
-	out.Extents = pt.extentsIn(out.Rotation)
+	out.Rotation = rotation.WithoutMinusZero(s.OnPlate(s.rot))
+	out.Extents = pt.ExtentsIn(out.Rotation)
 	out.Largest = min(1/s.least, MaxScale)
 	// What rounding may have added to the bound: see slop, of which this is the
 	// part that grows with the size.
-	bound -= 2e-14 * pt.radius / min(room.X, room.Y, room.Z)
+	bound -= 2e-14 * pt.Radius / min(room.X, room.Y, room.Z)
 	out.AtMost = MaxScale
 	if bound > 1/MaxScale {
 		out.AtMost = max(1/bound, out.Largest)
@@ -96,7 +99,7 @@ func percentText(scale float64) string {
 
 // scaling is one search for the largest scale.
 type scaling struct {
-	*tipping
+	*posture.Tipping
 	least float64    // load found so far, over all points
 	rot   [9]float64 // the orientation that has it
 }
@@ -104,101 +107,93 @@ type scaling struct {
 // run returns a bound that no orientation's load is below.
 func (s *scaling) run(ctx context.Context) (float64, error) {
 	// In the file's orientation, turned: one of these is never beaten by Fit.
-	corners := footprint(nil, append([]mesh.Vec(nil), s.part.points...))
-	turn := dir{1, 0}
-	if !s.part.round {
-		room := s.onPlateRoom()
-		turn, _ = s.t.leastLoad(corners, room.X, room.Y)
+	corners := footprint.Corners(nil, append([]mesh.Vec(nil), s.Part.Points...))
+	turn := footprint.Dir{X: 1, Y: 0}
+	if !s.Part.Round {
+		room := s.OnPlateRoom()
+		turn, _ = s.Turns.LeastLoad(corners, room.X, room.Y)
 	}
-	s.keep(s.offPlate([9]float64{turn.x, turn.y, 0, -turn.y, turn.x, 0, 0, 0, 1}))
-	for _, up := range s.seeds(s.longest()) {
+	s.keep(s.OffPlate([9]float64{turn.X, turn.Y, 0, -turn.Y, turn.X, 0, 0, 0, 1}))
+	for _, up := range s.Seeds(s.Longest()) {
 		s.tryLoad(up, true)
 	}
-	q := make(queue, 0, 64)
-	for _, c := range wholeSphere() {
+	q := make(posture.Queue, 0, 64)
+	for _, c := range posture.WholeSphere() {
 		heap.Push(&q, c)
 	}
 	serial := 0
 	dropped := math.Inf(1) // least bound of a cell that was dropped
 	for len(q) > 0 {
 		// The queue gives the highest ceiling first, which is minus the load.
-		bound := -q[0].ceiling
-		if enough := s.least / (1 + 0.999*ScaleGap); bound >= enough || s.least <= 1/MaxScale || s.work > scaleBudget {
+		bound := -q[0].Ceiling
+		if enough := s.least / (1 + 0.999*ScaleGap); bound >= enough || s.least <= 1/MaxScale || s.Work > scaleBudget {
 			return min(dropped, bound), nil
 		}
 		if err := ctx.Err(); err != nil {
 			return 0, err
 		}
-		c := heap.Pop(&q).(cell)
-		for _, k := range c.quarters() {
+		c := heap.Pop(&q).(posture.Cell)
+		for _, k := range c.Quarters() {
 			enough := s.least / (1 + 0.999*ScaleGap)
-			up := k.centre()
-			s.stand(up)
-			k.ceiling = min(c.ceiling, -s.leastLoad(k, enough))
-			if -k.ceiling >= enough {
-				dropped = min(dropped, -k.ceiling)
+			up := k.Centre()
+			s.Stand(up)
+			k.Ceiling = min(c.Ceiling, -s.LeastLoad(k, enough))
+			if -k.Ceiling >= enough {
+				dropped = min(dropped, -k.Ceiling)
 				continue
 			}
 			s.tryLoad(up, false)
 			serial++
-			k.serial = serial
+			k.Serial = serial
 			heap.Push(&q, k)
 		}
 	}
 	return dropped, nil
 }
 
-// onPlateRoom is the room by the plate's own axes.
-func (s *tipping) onPlateRoom() mesh.Vec {
-	r := s.part.room
-	v := [3]float64{r.X, r.Y, r.Z}
-	at := func(i int) float64 { return v[(i+3-s.moved)%3] }
-	return mesh.Vec{X: at(0), Y: at(1), Z: at(2)}
-}
-
 // tryLoad measures the posture and, where it may be the best so far, those
 // near it.
 func (s *scaling) tryLoad(up mesh.Vec, seed bool) {
-	s.stand(up)
-	load, turn := s.load()
+	s.Stand(up)
+	load, turn := s.Load()
 	if load >= s.least && !seed {
 		return
 	}
-	if s.searches < localSearches {
-		s.searches++
+	if s.Searches < posture.LocalSearches {
+		s.Searches++
 		up, load, turn = s.lighten(up, load)
 	}
-	for range mostRounds {
+	for range posture.MostRounds {
 		if load >= s.least {
 			return
 		}
-		rot := s.rotation(turn)
+		rot := s.Rotation(turn)
 		s.keep(rot)
-		if !s.stickOut(rot) {
+		if !s.StickOut(rot) {
 			return
 		}
-		s.stand(up)
-		load, turn = s.load()
+		s.Stand(up)
+		load, turn = s.Load()
 	}
 }
 
 // lighten climbs from up towards a lesser load.
-func (s *scaling) lighten(up mesh.Vec, load float64) (mesh.Vec, float64, dir) {
-	up, _ = s.climb(up, -load, func(more float64) float64 {
-		if high := s.height() / s.part.room.Z; -high <= more {
+func (s *scaling) lighten(up mesh.Vec, load float64) (mesh.Vec, float64, footprint.Dir) {
+	up, _ = s.Climb(up, -load, func(more float64) float64 {
+		if high := s.Height() / s.Part.Room.Z; -high <= more {
 			return -high
 		}
-		got, _ := s.load()
+		got, _ := s.Load()
 		return -got
 	}, func(float64) float64 { return 1e-7 })
-	s.stand(up)
-	load, turn := s.load()
+	s.Stand(up)
+	load, turn := s.Load()
 	return up, load, turn
 }
 
 // keep remembers the orientation if it is the best so far, over all points.
 func (s *scaling) keep(rot [9]float64) {
-	if load := s.part.loadIn(rot); load < s.least {
+	if load := s.Part.LoadIn(rot); load < s.least {
 		s.least, s.rot = load, rot
 	}
 }
@@ -207,28 +202,15 @@ func (s *scaling) keep(rot [9]float64) {
 // search, and writes the rotation in plain decimals.
 func (s *scaling) finish() {
 	for range 4 {
-		s.stand(mesh.Vec{X: s.rot[6], Y: s.rot[7], Z: s.rot[8]})
-		load, _ := s.load()
-		_, _, turn := s.lighten(s.up, load)
-		rot := s.rotation(turn)
+		s.Stand(mesh.Vec{X: s.rot[6], Y: s.rot[7], Z: s.rot[8]})
+		load, _ := s.Load()
+		_, _, turn := s.lighten(s.Up, load)
+		rot := s.Rotation(turn)
 		s.keep(rot)
-		if !s.stickOut(rot) {
+		if !s.StickOut(rot) {
 			break
 		}
 	}
-	s.rot = inTwelveDecimals(s.rot)
-	s.least = s.part.loadIn(s.rot)
-}
-
-// loadIn is what posture.load says, by multiplying every point.
-func (pt part) loadIn(rot [9]float64) float64 {
-	turned := make([]mesh.Vec, len(pt.points))
-	for i, v := range pt.points {
-		turned[i] = Apply(rot, v)
-	}
-	e := extents(turned)
-	if pt.round {
-		return max(2*leastCircle(footprint(nil, turned)).r/pt.room.X, e.Z/pt.room.Z)
-	}
-	return max(e.X/pt.room.X, e.Y/pt.room.Y, e.Z/pt.room.Z)
+	s.rot = rotation.InTwelveDecimals(s.rot)
+	s.least = s.Part.LoadIn(s.rot)
 }

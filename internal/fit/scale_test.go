@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"cardback/internal/fit/fittest"
+	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
 )
 
@@ -18,7 +20,7 @@ import (
 // less. 1e-11 of the size allows for the rounding of the multiplication.
 func requireScale(t require.TestingT, pts []mesh.Vec, p Plate, s Scale) {
 	res := Result{Verdict: Tipped, Rotation: s.Rotation, Extents: s.Extents.Scale(s.Largest)}
-	requireCertificate(t, scaled(pts, s.Largest*(1-1e-11)), p, Result{Verdict: Tipped, Rotation: s.Rotation, Extents: res.Extents})
+	requireCertificate(t, fittest.Scaled(pts, s.Largest*(1-1e-11)), p, Result{Verdict: Tipped, Rotation: s.Rotation, Extents: res.Extents})
 	require.GreaterOrEqual(t, s.AtMost, s.Largest)
 }
 
@@ -37,17 +39,17 @@ func TestLargestScaleOfKnownBodies(t *testing.T) {
 		p    Plate
 		want float64
 	}{
-		{"cube", boxPoints(1, 1, 1), cube, 50},
-		{"tetrahedron", tetrahedron(1), cube, 50 * math.Sqrt2},
-		{"octahedron", octahedron(1), cube, 50 * 3 / (2 * math.Sqrt2)},
-		{"icosahedron", icosahedron(1), cube, 100 / (1 + math.Sqrt(5))},
+		{"cube", fittest.BoxPoints(1, 1, 1), cube, 50},
+		{"tetrahedron", fittest.Tetrahedron(1), cube, 50 * math.Sqrt2},
+		{"octahedron", fittest.Octahedron(1), cube, 50 * 3 / (2 * math.Sqrt2)},
+		{"icosahedron", fittest.Icosahedron(1), cube, 100 / (1 + math.Sqrt(5))},
 		{"rod in a box", rod, box, 207.482529},
 		{"rod in a cylinder", rod, round, 170},
-		{"box of the room's proportions", boxPoints(155, 68, 120), box, 1},
-		{"ball", ellipsoid(1500, 10, 10, 10), Plate{Width: 30, Depth: 50, Height: 60}, math.NaN()},
+		{"box of the room's proportions", fittest.BoxPoints(155, 68, 120), box, 1},
+		{"ball", fittest.Ellipsoid(1500, 10, 10, 10), Plate{Width: 30, Depth: 50, Height: 60}, math.NaN()},
 	} {
 		for range 5 {
-			pts := rotated(c.pts, randomRotation(rng))
+			pts := fittest.Rotated(c.pts, fittest.RandomRotation(rng))
 			s, err := LargestScale(context.Background(), pts, c.p)
 			require.NoError(t, err)
 			requireScale(t, pts, c.p, s)
@@ -74,19 +76,19 @@ func TestLeastLoadHoldsThroughoutTheCell(t *testing.T) {
 			pts[i] = mesh.Vec{X: 40 * rng.NormFloat64(), Y: 25 * rng.NormFloat64(), Z: 10 * rng.NormFloat64()}
 		}
 		room := mesh.Vec{X: 20 + 150*rng.Float64(), Y: 20 + 150*rng.Float64(), Z: 20 + 150*rng.Float64()}
-		s := posture{points: pts, room: room, round: rng.IntN(2) == 0}
+		s := posture.Posture{Points: pts, Room: room, Round: rng.IntN(2) == 0}
 		half := math.Pi / 4 * math.Pow(2, -30*rng.Float64())
-		c := cell{face: rng.IntN(3), half: half,
-			s: (math.Pi/4 - half) * (2*rng.Float64() - 1), t: (math.Pi/4 - half) * (2*rng.Float64() - 1)}
-		s.stand(c.centre())
-		least := s.leastLoad(c, math.Inf(1))
+		c := posture.Cell{Face: rng.IntN(3), Half: half,
+			S: (math.Pi/4 - half) * (2*rng.Float64() - 1), T: (math.Pi/4 - half) * (2*rng.Float64() - 1)}
+		s.Stand(c.Centre())
+		least := s.LeastLoad(c, math.Inf(1))
 		for k := range 30 {
-			up := c.at(c.s+half*(2*rng.Float64()-1), c.t+half*(2*rng.Float64()-1))
+			up := c.At(c.S+half*(2*rng.Float64()-1), c.T+half*(2*rng.Float64()-1))
 			if k < 4 {
-				up = c.corners()[k]
+				up = c.Corners()[k]
 			}
-			s.stand(up)
-			if load, _ := s.load(); load < least-1e-11 {
+			s.Stand(up)
+			if load, _ := s.Load(); load < least-1e-11 {
 				t.Fatalf("load %v below the bound %v in a cell of %v rad", load, least, half)
 			}
 		}
@@ -96,63 +98,63 @@ func TestLeastLoadHoldsThroughoutTheCell(t *testing.T) {
 // Every real part, on a plate of the bench: certified, attained, not below what
 // it may be scaled by as it lies, and Fit finds nothing beyond the proved bound.
 func TestLargestScaleOfRealParts(t *testing.T) {
-	demo, shared := realParts(t)
+	demo, shared := fittest.RealParts(t)
 	plates := benchPlates(t)
 	for _, set := range []struct {
 		name  string
-		parts []realPart
+		parts []fittest.RealPart
 	}{{"demo", demo}, {"shared", shared}} {
 		var times []time.Duration
 		for i, part := range set.parts {
 			p := plates[i%len(plates)]
-			start := processorTime()
-			s, err := LargestScale(context.Background(), part.hull, p)
-			times = append(times, processorTime()-start)
+			start := fittest.ProcessorTime()
+			s, err := LargestScale(context.Background(), part.Hull, p)
+			times = append(times, fittest.ProcessorTime()-start)
 			require.NoError(t, err)
 			if s.Largest == MaxScale {
 				continue
 			}
-			requireScale(t, part.hull, p, s)
-			require.True(t, s.Certified(), "%s on %v: %+v", part.name, p, s)
-			require.GreaterOrEqual(t, s.Largest, Fit(context.Background(), part.hull, p).LargestScale*(1-1e-11), "%s on %v", part.name, p)
-			beyond := Fit(context.Background(), scaled(part.hull, s.AtMost*(1+1e-9)), p)
-			require.False(t, beyond.Verdict.Fits(), "%s on %v: %s", part.name, p, beyond.Reason)
+			requireScale(t, part.Hull, p, s)
+			require.True(t, s.Certified(), "%s on %v: %+v", part.Name, p, s)
+			require.GreaterOrEqual(t, s.Largest, Fit(context.Background(), part.Hull, p).LargestScale*(1-1e-11), "%s on %v", part.Name, p)
+			beyond := Fit(context.Background(), fittest.Scaled(part.Hull, s.AtMost*(1+1e-9)), p)
+			require.False(t, beyond.Verdict.Fits(), "%s on %v: %s", part.Name, p, beyond.Reason)
 		}
-		spread(t, set.name, times)
+		fittest.Spread(t, set.name, times)
 	}
 }
 
 func TestLargestScaleOfWhatIsHardlyThere(t *testing.T) {
 	p := Plate{Width: 68, Depth: 120, Height: 155, Margin: 2}
-	for _, pts := range [][]mesh.Vec{nil, {{X: 5}}, {{X: 5}, {X: 5}}, tetrahedron(1e-30)} {
+	for _, pts := range [][]mesh.Vec{nil, {{X: 5}}, {{X: 5}, {X: 5}}, fittest.Tetrahedron(1e-30)} {
 		s, err := LargestScale(context.Background(), pts, p)
 		require.NoError(t, err)
 		require.Equal(t, float64(MaxScale), s.Largest)
 		require.True(t, s.Certified())
 	}
 	for _, size := range []float64{1e-3, 1e6, 5e8} {
-		for _, pts := range [][]mesh.Vec{tetrahedron(size), boxPoints(size, size/3, 0), {{}, {X: size}}} {
+		for _, pts := range [][]mesh.Vec{fittest.Tetrahedron(size), fittest.BoxPoints(size, size/3, 0), {{}, {X: size}}} {
 			s, err := LargestScale(context.Background(), pts, p)
 			require.NoError(t, err)
 			require.True(t, s.Certified(), "%+v", s)
 			requireScale(t, pts, p, s)
 		}
 	}
-	gone, err := LargestScale(context.Background(), boxPoints(1, 1, 1), Plate{Width: 4, Depth: 9, Height: 9, Margin: 2})
+	gone, err := LargestScale(context.Background(), fittest.BoxPoints(1, 1, 1), Plate{Width: 4, Depth: 9, Height: 9, Margin: 2})
 	require.NoError(t, err)
 	require.Zero(t, gone.Largest)
 	require.Zero(t, gone.AtMost)
 	for _, bad := range []float64{math.NaN(), math.Inf(1), -1e10} {
 		_, err := LargestScale(context.Background(), []mesh.Vec{{Y: bad}}, p)
 		require.Error(t, err)
-		_, err = LargestScale(context.Background(), boxPoints(1, 1, 1), Plate{Width: bad, Depth: 1, Height: 1})
+		_, err = LargestScale(context.Background(), fittest.BoxPoints(1, 1, 1), Plate{Width: bad, Depth: 1, Height: 1})
 		require.Error(t, err)
 	}
-	_, err = LargestScale(context.Background(), boxPoints(1, 1, 1), Plate{Width: 9, Depth: 9, Height: 9, Margin: -1})
+	_, err = LargestScale(context.Background(), fittest.BoxPoints(1, 1, 1), Plate{Width: 9, Depth: 9, Height: 9, Margin: -1})
 	require.Error(t, err)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err = LargestScale(ctx, rotated(icosahedron(50), randomRotation(rand.New(rand.NewPCG(8, 2)))), p)
+	_, err = LargestScale(ctx, fittest.Rotated(fittest.Icosahedron(50), fittest.RandomRotation(rand.New(rand.NewPCG(8, 2)))), p)
 	require.ErrorIs(t, err, context.Canceled)
 }
 
@@ -161,7 +163,7 @@ func TestLargestScaleOfWhatIsHardlyThere(t *testing.T) {
 func TestNearBallsAreDecided(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 3))
 	for _, n := range []int{500, 2000} {
-		ball := rotated(ellipsoid(n, 50, 50, 50), randomRotation(rng))
+		ball := fittest.Rotated(fittest.Ellipsoid(n, 50, 50, 50), fittest.RandomRotation(rng))
 		width := leastWidthBySampling(ball)
 		for _, less := range []float64{0.15, 0.3, 0.6, 0.95} {
 			side := width - less
@@ -181,7 +183,7 @@ func TestNearBallsAreDecided(t *testing.T) {
 // that is too great by far less than the 0.15 mm above.
 func leastWidthBySampling(pts []mesh.Vec) float64 {
 	least := math.Inf(1)
-	for _, u := range ellipsoid(20_000, 1, 1, 1) {
+	for _, u := range fittest.Ellipsoid(20_000, 1, 1, 1) {
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, p := range pts {
 			d := p.Dot(u)

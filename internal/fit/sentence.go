@@ -5,9 +5,9 @@ import (
 	"strconv"
 )
 
-// spareText writes an amount in mm rounded down, so that "at least" and "to
+// SpareText writes an amount in mm rounded down, so that "at least" and "to
 // spare" stay true.
-func spareText(mm float64) string {
+func SpareText(mm float64) string {
 	tenths := math.Floor(mm * 10)
 	if tenths < 1 {
 		return "less than 0.1 mm"
@@ -20,7 +20,7 @@ func missText(mm float64) string {
 	if mm < 0.1 {
 		return "by less than 0.1 mm"
 	}
-	return "by at least " + spareText(mm)
+	return "by at least " + SpareText(mm)
 }
 
 func degText(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) + "°" }

@@ -10,7 +10,11 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"cardback/internal/fit/fittest"
+	"cardback/internal/fit/footprint"
+	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // requireCertificate checks a positive answer from outside: the rotation is
@@ -31,19 +35,19 @@ func requireCertificate(t require.TestingT, pts []mesh.Vec, p Plate, res Result)
 	}
 	det := m[0]*(m[4]*m[8]-m[5]*m[7]) - m[1]*(m[3]*m[8]-m[5]*m[6]) + m[2]*(m[3]*m[7]-m[4]*m[6])
 	require.InDelta(t, 1, det, 1e-11)
-	turned := rotated(pts, m)
-	e := extents(turned)
+	turned := fittest.Rotated(pts, m)
+	e := footprint.Extents(turned)
 	require.InDelta(t, 0, e.Sub(res.Extents).Norm(), 1e-8)
 	require.LessOrEqual(t, e.Z, p.Height+2e-9)
 	if p.Round {
-		require.LessOrEqual(t, 2*leastCircle(footprint(nil, turned)).r, p.Width-2*p.Margin+2e-9)
+		require.LessOrEqual(t, 2*footprint.LeastCircle(footprint.Corners(nil, turned)).R, p.Width-2*p.Margin+2e-9)
 	} else {
 		require.LessOrEqual(t, e.X, p.Width-2*p.Margin+2e-9)
 		require.LessOrEqual(t, e.Y, p.Depth-2*p.Margin+2e-9)
 	}
 	switch res.Verdict {
 	case AsSupplied:
-		require.Equal(t, identity, m)
+		require.Equal(t, rotation.Identity, m)
 	case Turned:
 		require.GreaterOrEqual(t, res.TurnDeg, 0.0)
 		require.Less(t, res.TurnDeg, 180.0)
@@ -66,13 +70,13 @@ func TestTippedFitDividesAtTheLeastCube(t *testing.T) {
 		pts  []mesh.Vec
 		side float64
 	}{
-		{"cube", boxPoints(edge, edge, edge), edge},
-		{"tetrahedron", tetrahedron(edge), edge / math.Sqrt2},
-		{"octahedron", octahedron(edge), edge * 2 * math.Sqrt2 / 3},
-		{"icosahedron", icosahedron(edge), edge * (1 + math.Sqrt(5)) / 2},
+		{"cube", fittest.BoxPoints(edge, edge, edge), edge},
+		{"tetrahedron", fittest.Tetrahedron(edge), edge / math.Sqrt2},
+		{"octahedron", fittest.Octahedron(edge), edge * 2 * math.Sqrt2 / 3},
+		{"icosahedron", fittest.Icosahedron(edge), edge * (1 + math.Sqrt(5)) / 2},
 	} {
 		for range 20 {
-			pts := rotated(c.pts, randomRotation(rng))
+			pts := fittest.Rotated(c.pts, fittest.RandomRotation(rng))
 			above, below := c.side+0.1, c.side-0.1
 			p := Plate{Width: above, Depth: above, Height: above}
 			requireCertificate(t, pts, p, Fit(context.Background(), pts, p))
@@ -93,14 +97,14 @@ func TestTippedFitDividesAtTheLeastHeight(t *testing.T) {
 		pts    []mesh.Vec
 		height float64
 	}{
-		{"cube", boxPoints(edge, edge, edge), edge},
-		{"tetrahedron", tetrahedron(edge), edge * 0.707107},
-		{"octahedron", octahedron(edge), edge * 0.816497},
-		{"icosahedron", icosahedron(edge), edge * 1.511523},
+		{"cube", fittest.BoxPoints(edge, edge, edge), edge},
+		{"tetrahedron", fittest.Tetrahedron(edge), edge * 0.707107},
+		{"octahedron", fittest.Octahedron(edge), edge * 0.816497},
+		{"icosahedron", fittest.Icosahedron(edge), edge * 1.511523},
 	} {
 		for _, round := range []bool{false, true} {
 			for range 10 {
-				pts := rotated(c.pts, randomRotation(rng))
+				pts := fittest.Rotated(c.pts, fittest.RandomRotation(rng))
 				p := Plate{Width: 500, Depth: 500, Height: c.height + 0.1, Round: round}
 				requireCertificate(t, pts, p, Fit(context.Background(), pts, p))
 				p.Height = c.height - 0.1
@@ -123,10 +127,10 @@ func TestLongestRodInABox(t *testing.T) {
 	} {
 		for range 10 {
 			rod := []mesh.Vec{{}, {X: c.length - 0.001}}
-			in := rotated(rod, randomRotation(rng))
+			in := fittest.Rotated(rod, fittest.RandomRotation(rng))
 			requireCertificate(t, in, c.p, Fit(context.Background(), in, c.p))
 			rod[1].X = c.length + 0.001
-			require.Equal(t, CannotFit, Fit(context.Background(), rotated(rod, randomRotation(rng)), c.p).Verdict)
+			require.Equal(t, CannotFit, Fit(context.Background(), fittest.Rotated(rod, fittest.RandomRotation(rng)), c.p).Verdict)
 		}
 	}
 }
@@ -140,7 +144,7 @@ func TestTippedFindsATilt(t *testing.T) {
 		{60, 3, 53.461524, 32.598076},
 		{150, 1.5, 107.126677, 107.126677},
 	} {
-		pts := boxPoints(c.l, 40, c.t)
+		pts := fittest.BoxPoints(c.l, 40, c.t)
 		p := Plate{Width: c.flat + 0.1, Depth: 40.1, Height: c.high + 0.1}
 		res := Fit(context.Background(), pts, p)
 		require.Equal(t, Tipped, res.Verdict, "%+v: %s", c, res.Reason)
@@ -155,7 +159,7 @@ func TestTippedFindsATilt(t *testing.T) {
 func TestTippedFitDividesAtALeaningCylinder(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 10))
 	for range 10 {
-		pts := rotated(cylinder(256, 5, 100), randomRotation(rng))
+		pts := fittest.Rotated(fittest.Cylinder(256, 5, 100), fittest.RandomRotation(rng))
 		p := Plate{Width: 77.781746 + 0.11, Depth: 10.11, Height: 77.781746 + 0.11}
 		requireCertificate(t, pts, p, Fit(context.Background(), pts, p))
 		p.Width, p.Height = p.Width-0.22, p.Height-0.22
@@ -176,19 +180,19 @@ func TestCeilingHoldsThroughoutTheCell(t *testing.T) {
 		}
 		// Rooms of all proportions, so that each of the three directions decides.
 		room := mesh.Vec{X: 20 + 150*rng.Float64(), Y: 20 + 150*rng.Float64(), Z: 20 + 150*rng.Float64()}
-		s := posture{points: pts, room: room, round: rng.IntN(2) == 0}
+		s := posture.Posture{Points: pts, Room: room, Round: rng.IntN(2) == 0}
 		half := math.Pi / 4 * math.Pow(2, -30*rng.Float64())
-		c := cell{face: rng.IntN(3), half: half,
-			s: (math.Pi/4 - half) * (2*rng.Float64() - 1), t: (math.Pi/4 - half) * (2*rng.Float64() - 1)}
-		s.stand(c.centre())
-		ceiling := s.ceiling(c, math.Inf(-1))
+		c := posture.Cell{Face: rng.IntN(3), Half: half,
+			S: (math.Pi/4 - half) * (2*rng.Float64() - 1), T: (math.Pi/4 - half) * (2*rng.Float64() - 1)}
+		s.Stand(c.Centre())
+		ceiling := s.Ceiling(c, math.Inf(-1))
 		for k := range 30 {
-			up := c.at(c.s+half*(2*rng.Float64()-1), c.t+half*(2*rng.Float64()-1))
+			up := c.At(c.S+half*(2*rng.Float64()-1), c.T+half*(2*rng.Float64()-1))
 			if k < 4 {
-				up = c.corners()[k]
+				up = c.Corners()[k]
 			}
-			s.stand(up)
-			if spare, _ := s.spare(); spare > ceiling+1e-9 {
+			s.Stand(up)
+			if spare, _ := s.Spare(); spare > ceiling+1e-9 {
 				t.Fatalf("spare %v above the ceiling %v in a cell of %v rad", spare, ceiling, half)
 			}
 		}
@@ -201,7 +205,7 @@ func TestExactFitsAreNeverProvedAway(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 5))
 	for range 60 {
 		size := mesh.Vec{X: 20 + 80*rng.Float64(), Y: 20 + 80*rng.Float64(), Z: 20 + 80*rng.Float64()}
-		pts := rotated(boxPoints(size.X, size.Y, size.Z), randomRotation(rng))
+		pts := fittest.Rotated(fittest.BoxPoints(size.X, size.Y, size.Z), fittest.RandomRotation(rng))
 		tight := Fit(context.Background(), pts, Plate{Width: size.X, Depth: size.Y, Height: size.Z})
 		require.NotContains(t, tight.Reason, "no orientation fits;", "%+v", tight)
 		require.NotContains(t, tight.Reason, "no orientation fits,", "%+v", tight)
@@ -233,14 +237,14 @@ func TestNoChallengerBeatsAProof(t *testing.T) {
 		}
 		require.Equal(t, CannotFit, res.Verdict)
 		proofs++
-		pt := newPart(pts, p.usable(), p.Round)
+		pt := posture.NewPart(pts, p.Usable(), p.Round)
 		for range 8 {
-			rot := randomRotation(rng)
-			best := pt.spare(rot)
+			rot := fittest.RandomRotation(rng)
+			best := pt.Spare(rot)
 			for k := range 60 {
 				step := 0.5 * math.Exp(-float64(k)/10)
-				next := compose(nudge(rng, step), rot)
-				if got := pt.spare(next); got > best {
+				next := fittest.Compose(fittest.Nudge(rng, step), rot)
+				if got := pt.Spare(next); got > best {
 					rot, best = next, got
 				}
 			}
@@ -251,36 +255,12 @@ func TestNoChallengerBeatsAProof(t *testing.T) {
 	require.Greater(t, finds, 30)
 }
 
-func compose(a, b [9]float64) [9]float64 {
-	var out [9]float64
-	for i := range 3 {
-		for j := range 3 {
-			for k := range 3 {
-				out[3*i+j] += a[3*i+k] * b[3*k+j]
-			}
-		}
-	}
-	return out
-}
-
-// nudge is a rotation by up to about step radians about a random axis.
-func nudge(rng *rand.Rand, step float64) [9]float64 {
-	q := [4]float64{1, step / 2 * rng.NormFloat64(), step / 2 * rng.NormFloat64(), step / 2 * rng.NormFloat64()}
-	n := math.Sqrt(q[0]*q[0] + q[1]*q[1] + q[2]*q[2] + q[3]*q[3])
-	w, x, y, z := q[0]/n, q[1]/n, q[2]/n, q[3]/n
-	return [9]float64{
-		1 - 2*(y*y+z*z), 2 * (x*y - z*w), 2 * (x*z + y*w),
-		2 * (x*y + z*w), 1 - 2*(x*x+z*z), 2 * (y*z - x*w),
-		2 * (x*z - y*w), 2 * (y*z + x*w), 1 - 2*(x*x+y*y),
-	}
-}
-
 // Moving the part, doubling its points, adding inner ones and changing their
 // order change nothing but rounding.
 func TestAnswerDependsOnlyOnTheHull(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 7))
 	for range 40 {
-		base := rotated(ellipsoid(30, 40, 25, 10), randomRotation(rng))
+		base := fittest.Rotated(fittest.Ellipsoid(30, 40, 25, 10), fittest.RandomRotation(rng))
 		p := Plate{Width: 50 + 30*rng.Float64(), Depth: 50, Height: 20 + 20*rng.Float64()}
 		want := Fit(context.Background(), base, p)
 		more := append([]mesh.Vec(nil), base...)
@@ -299,7 +279,7 @@ func TestAnswerDependsOnlyOnTheHull(t *testing.T) {
 }
 
 func TestSameInputSameAnswer(t *testing.T) {
-	pts := rotated(ellipsoid(500, 40, 25, 10), randomRotation(rand.New(rand.NewPCG(3, 8))))
+	pts := fittest.Rotated(fittest.Ellipsoid(500, 40, 25, 10), fittest.RandomRotation(rand.New(rand.NewPCG(3, 8))))
 	p := Plate{Width: 52, Depth: 81, Height: 21}
 	first := Fit(context.Background(), pts, p)
 	for range 3 {
@@ -310,7 +290,7 @@ func TestSameInputSameAnswer(t *testing.T) {
 func TestCancelledSearchSaysSo(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	pts := rotated(icosahedron(50), randomRotation(rand.New(rand.NewPCG(3, 9))))
+	pts := fittest.Rotated(fittest.Icosahedron(50), fittest.RandomRotation(rand.New(rand.NewPCG(3, 9))))
 	res := Fit(ctx, pts, Plate{Width: 80.5, Depth: 80.5, Height: 80.5})
 	require.Equal(t, Undecided, res.Verdict)
 	require.Equal(t, "Stopped before there was an answer.", res.Reason)
@@ -325,4 +305,21 @@ func ExampleFit() {
 	res := Fit(context.Background(), board, Plate{Width: 68, Depth: 120, Height: 155})
 	fmt.Println(res.Verdict)
 	// Output: tipped
+}
+
+// Many points above one another have a single corner, whichever way they stand.
+func TestManyPointsOnALine(t *testing.T) {
+	for _, axis := range []mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}, {}} {
+		var pts []mesh.Vec
+		for i := range 40 {
+			pts = append(pts, axis.Scale(float64(i)).Add(mesh.Vec{X: 7, Y: 7, Z: 7}))
+		}
+		for _, round := range []bool{false, true} {
+			p := Plate{Width: 30, Depth: 30, Height: 30, Round: round}
+			res := Fit(context.Background(), pts, p)
+			requireCertificate(t, pts, p, res)
+			_, err := LargestScale(context.Background(), pts, p)
+			require.NoError(t, err)
+		}
+	}
 }

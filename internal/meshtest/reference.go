@@ -40,15 +40,20 @@ type Reference struct {
 	Diameter         *float64                  `json:"diameter"`
 	Silhouette       struct{ X, Y, Z float64 } `json:"silhouette_area"`
 	SilhouetteFrom   string                    `json:"silhouette_from"`
+	LeastBox         *struct {
+		// OnHullFace is the extents of the exact least box among those with a
+		// side on a face of the convex hull.
+		OnHullFace []float64 `json:"extents_on_hull_face"`
+	} `json:"least_box"`
 }
 
 // Shared is the folder of meshes that nobody here wrote; it stands beside the
 // project, and may be absent.
-var Shared = filepath.Join(projectRoot(), "..", "shared", "meshes")
+var Shared = filepath.Join(Root(), "..", "shared", "meshes")
 
-// projectRoot is the folder with go.mod, at or above the working folder, which
+// Root is the folder with go.mod, at or above the working folder, which
 // for a test is its package's.
-func projectRoot() string {
+func Root() string {
 	dir, err := os.Getwd()
 	for err == nil {
 		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {

@@ -18,6 +18,8 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/fit"
+	"cardback/internal/fit/frontier"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
 	"cardback/internal/measure/slice"
@@ -181,8 +183,8 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 		Fits:    map[string]fit.Result{},
 		Drawing: [3]*draw.Drawing{rect(measure.Front, w, h), rect(measure.Side, d, h), rect(measure.Top, w, d)},
 	}
-	if cs.Gauge.Verdict = fit.InGauge; w == 150 {
-		cs.Gauge.Verdict = fit.NotInGauge
+	if cs.Gauge.Verdict = gauge.Inside; w == 150 {
+		cs.Gauge.Verdict = gauge.Outside
 	}
 	// A wall under the filament's limit, a hole that resin passes freely and
 	// filament tightly, and layers of a solid box; the pole does not close.
@@ -194,12 +196,12 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 	tilted.Pose, tilted.Peak, tilted.Jump, tilted.Overhang, tilted.IslandCount = slice.Pose{Tilt: 30, About: "x"}, w*d*0.7, 12.4, 55, 2
 	cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: &l, bench.Filament: &tilted}
 	up := func(v float64) int { return int(math.Ceil(v / 0.1)) }
-	cs.Frontiers = map[*bench.Process]*fit.Frontier{}
+	cs.Frontiers = map[*bench.Process]*frontier.Frontier{}
 	for _, proc := range bench.Processes {
 		sides := [3]int{up(w), up(d), up(h)}
 		least := sides
 		slices.Sort(least[:])
-		cs.Frontiers[proc] = &fit.Frontier{Within: 1, Step: 0.1, Supplied: sides, Circle: up(math.Hypot(w, d)), Turned: [][2]int{{min(sides[0], sides[1]), max(sides[0], sides[1])}}, Boxes: [][3]int{least}, Cylinders: [][2]int{{up(math.Hypot(w, d)), sides[2]}}}
+		cs.Frontiers[proc] = &frontier.Frontier{Within: 1, Step: 0.1, Supplied: sides, Circle: up(math.Hypot(w, d)), Turned: [][2]int{{min(sides[0], sides[1]), max(sides[0], sides[1])}}, Boxes: [][3]int{least}, Cylinders: [][2]int{{up(math.Hypot(w, d)), sides[2]}}}
 	}
 	for _, p := range f.in.Site.Bench.Plates {
 		res := fit.Result{Verdict: fit.AsSupplied, LargestScale: 1.5, Tolerance: 1e-6}

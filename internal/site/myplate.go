@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
-	"cardback/internal/fit"
+	"cardback/internal/fit/frontier"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -87,7 +87,7 @@ func (b *builder) myPlate(r release.Release) *MyPlate {
 }
 
 // myPart is a part in one process, and its frontier where it has one.
-func (b *builder) myPart(r release.Release, part release.Part, proc *bench.Process) (MyPart, *fit.Frontier) {
+func (b *builder) myPart(r release.Release, part release.Part, proc *bench.Process) (MyPart, *frontier.Frontier) {
 	pf := verdict.OnAnyPlate(part, proc, b.in.Survey)
 	m := MyPart{Offered: pf.Offered, None: pf.Text, Declared: survey.Declared(r, part, proc)}
 	m.Tilted = m.Declared && survey.RecommendedPose(r, part, proc).Tilt != 0

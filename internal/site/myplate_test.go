@@ -14,6 +14,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/fit/frontier"
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
@@ -50,7 +51,7 @@ func (p typedPlate) plate(t *testing.T) fit.Plate {
 
 // randomPlates are half of sizes from a part of the release, a few steps of a
 // frontier off, where every comparison and rounding counts, and half of any.
-func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*fit.Frontier) []typedPlate {
+func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*frontier.Frontier) []typedPlate {
 	var out []typedPlate
 	for i := range n {
 		proc := bench.Processes[i%len(bench.Processes)]
@@ -98,8 +99,8 @@ func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*fit.Frontier) 
 }
 
 // frontiersOf are the frontiers of all parts of a release as the page has them.
-func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Process][]*fit.Frontier {
-	out := map[*bench.Process][]*fit.Frontier{}
+func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Process][]*frontier.Frontier {
+	out := map[*bench.Process][]*frontier.Frontier{}
 	for _, proc := range bench.Processes {
 		for _, part := range r.Parts {
 			cs, ok := s.Measured(verdict.OnAnyPlate(part, proc, s).Cut)
@@ -107,8 +108,8 @@ func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Pr
 				continue
 			}
 			text := cs.Frontiers[proc].Text()
-			require.LessOrEqual(t, len(text), fit.MostBytes, part.Slug)
-			f, err := fit.ReadFrontier(text)
+			require.LessOrEqual(t, len(text), frontier.MostBytes, part.Slug)
+			f, err := frontier.Read(text)
 			require.NoError(t, err)
 			out[proc] = append(out[proc], f)
 		}
@@ -133,7 +134,7 @@ func expected(t *testing.T, r release.Release, s survey.Survey, typed typedPlate
 	return how, a.Sentence
 }
 
-// The page's script answers as fit.Frontier.Fits and verdict.Judge do, read from a
+// The page's script answers as frontier.Frontier.Fits and verdict.Judge do, read from a
 // folder, on 1,000 plates typed into its form.
 func TestMyPlateAgreesWithTheProgramInABrowser(t *testing.T) {
 	path := chromium(t)
@@ -143,7 +144,7 @@ func TestMyPlateAgreesWithTheProgramInABrowser(t *testing.T) {
 	// A real frontier for one part, and a wedge's for another that must be tilted.
 	body := []mesh.Vec{{}, {X: 60}, {X: 60, Y: 25}, {X: 10, Y: 40}, {Z: 18}, {X: 55, Y: 12, Z: 30}}
 	for _, rel := range []string{r.Parts[0].Cuts[0].Rel, r.Parts[0].Cuts[1].Rel, r.Parts[1].Cuts[0].Rel} {
-		real, err := fit.NewFrontier(t.Context(), body)
+		real, err := frontier.New(t.Context(), body)
 		require.NoError(t, err)
 		for _, proc := range bench.Processes {
 			f.in.Survey[rel].Frontiers[proc] = real

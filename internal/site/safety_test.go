@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/fit"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/verdict"
 )
 
@@ -38,9 +38,9 @@ func TestSmallPartsAreSaidInWords(t *testing.T) {
 	require.Contains(t, rows[0].Notes, "small part: it fits the gauge", "in both cuts")
 	require.Contains(t, rows[1].Notes, "small part: it fits the gauge")
 	require.NotContains(t, strings.Join(rows[2].Notes, " "), "small")
-	cs.Gauge.Verdict = fit.GaugeUndecided
+	cs.Gauge.Verdict = gauge.Undecided
 	resin, _ := f.in.Survey.Measured(r.Parts[0].Cuts[1])
-	resin.Gauge.Verdict = fit.NotInGauge
+	resin.Gauge.Verdict = gauge.Outside
 	require.Contains(t, b.partRows(r)[0].Notes, "small part: it fits the gauge (filament cut)")
 	require.Contains(t, b.partRows(r)[2].Notes, "perhaps a small part: whether it fits the gauge is undecided")
 

@@ -9,9 +9,11 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/fit/frontier"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/rotation"
 	"cardback/internal/store"
 )
 
@@ -29,7 +31,7 @@ type stance struct {
 }
 
 // rotation brings the part from its file's orientation into the stance.
-func (s stance) rotation() [9]float64 { return fit.Tilted(s.pose.Tilt, s.pose.About == "y") }
+func (s stance) rotation() [9]float64 { return rotation.Tilted(s.pose.Tilt, s.pose.About == "y") }
 
 // key names the stance.
 func (s stance) key() string { return fmt.Sprintf("%v %v %s", s.declared, s.pose.Tilt, s.pose.About) }
@@ -76,8 +78,8 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		}
 		cs.Fits[p.ID] = res
 	}
-	cs.Frontiers = map[*bench.Process]*fit.Frontier{}
-	found := map[string]*fit.Frontier{} // by stance: two processes may share one
+	cs.Frontiers = map[*bench.Process]*frontier.Frontier{}
+	found := map[string]*frontier.Frontier{} // by stance: two processes may share one
 	for _, proc := range bench.Processes {
 		if !mayPrint(cs.Cut.Kind, proc) || !slices.ContainsFunc(j.printing, func(w printed) bool { return w.process == proc }) {
 			continue
@@ -86,7 +88,7 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		f, have := found[stands.key()]
 		if !have {
 			var err error
-			if f, err = frontier(ctx, hull, shape, stands, st); err != nil {
+			if f, err = frontierOf(ctx, hull, shape, stands, st); err != nil {
 				return err
 			}
 			found[stands.key()] = f
@@ -98,12 +100,12 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 	return nil
 }
 
-// frontier is that of the part standing as recommended: what fit calls as
+// frontierOf is that of the part standing as recommended: what fit calls as
 // supplied and turned is in that orientation, and tipped is any other. It is nil
 // for coordinates that are no lengths.
-func frontier(ctx context.Context, hull []mesh.Vec, shape string, s stance, st *store.Store) (*fit.Frontier, error) {
+func frontierOf(ctx context.Context, hull []mesh.Vec, shape string, s stance, st *store.Store) (*frontier.Frontier, error) {
 	key := []string{"frontier", shape, fmt.Sprint(s.pose.Tilt, s.pose.About)}
-	var got *fit.Frontier
+	var got *frontier.Frontier
 	if st.Get(&got, key...) && got != nil {
 		return got, nil
 	}
@@ -112,10 +114,10 @@ func frontier(ctx context.Context, hull []mesh.Vec, shape string, s stance, st *
 		stood = make([]mesh.Vec, len(hull))
 		rot := s.rotation()
 		for i, v := range hull {
-			stood[i] = fit.Apply(rot, v)
+			stood[i] = rotation.Apply(rot, v)
 		}
 	}
-	got, err := fit.NewFrontier(ctx, stood)
+	got, err := frontier.New(ctx, stood)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}

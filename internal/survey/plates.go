@@ -20,6 +20,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
+	"cardback/internal/rotation"
 	"cardback/internal/store"
 	"cardback/internal/words"
 )
@@ -332,7 +333,7 @@ func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiec
 		return nil, nil
 	}
 	out := &PlatePiece{Part: p, Number: i + 1, Cut: c, SHA256: cs.SHA256, Copies: p.Quantity, Pose: RecommendedPose(l.r, p, l.set.Process)}
-	declared := fit.Tilted(out.Pose.Tilt, out.Pose.About == "y")
+	declared := rotation.Tilted(out.Pose.Tilt, out.Pose.About == "y")
 	var err error
 	if out.Fit, err = fitDeclared(ctx, cs, FitPlate(l.set.Plate), declared, l.st); err != nil {
 		return nil, err
@@ -344,7 +345,7 @@ func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiec
 	high := math.Inf(-1)
 	out.Low = math.Inf(1)
 	for _, v := range cs.Report.Hull {
-		z := fit.Apply(out.Rotation, v).Z
+		z := rotation.Apply(out.Rotation, v).Z
 		out.Low, high = min(out.Low, z), max(high, z)
 	}
 	if len(cs.Report.Hull) == 0 {
@@ -433,7 +434,7 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 	}
 	if err == nil {
 		for i, v := range m.Vertices {
-			m.Vertices[i] = fit.Apply(p.Rotation, v)
+			m.Vertices[i] = rotation.Apply(p.Rotation, v)
 		}
 		got, _, err = measure.ShadowOrHull(ctx, m, measure.Top)
 	}

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/rotation"
 	"cardback/internal/store"
 	"cardback/internal/survey"
 )
@@ -264,7 +265,7 @@ func TestTheDemosPoleIsRaisedAsItsNotesSay(t *testing.T) {
 		set, err := survey.LayPlates(t.Context(), &one, r, p, found, nil)
 		require.NoError(t, err)
 		require.Len(t, set.Pieces, 1)
-		along := fit.Apply(set.Pieces[0].Rotation, mesh.Vec{X: 1}) // the file has it along x
+		along := rotation.Apply(set.Pieces[0].Rotation, mesh.Vec{X: 1}) // the file has it along x
 		require.InDelta(t, 35, math.Abs(math.Asin(along.Z))*180/math.Pi, 1, p.ID)
 	}
 }

@@ -8,7 +8,7 @@ import (
 	"slices"
 
 	"cardback/internal/draw"
-	"cardback/internal/fit"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/measure"
 	"cardback/internal/measure/loose"
 	"cardback/internal/measure/stand"
@@ -24,7 +24,7 @@ const mostPieces = 200
 
 // InGauge is a mesh in the small-parts cylinder.
 type InGauge struct {
-	fit.Gauged
+	gauge.Result
 	// Loose says that the answer is that of one of the mesh's Pieces, about At, and not of
 	// all of it: it comes off the plate by itself.
 	Loose  bool
@@ -37,8 +37,8 @@ type InGauge struct {
 // block is a small part whatever the block. Where it is not decided which shells hang
 // together, a shell that fits alone makes the answer undecided: the caution stays.
 func TryGauge(ctx context.Context, hull []mesh.Vec, load func() (*mesh.Mesh, error)) (InGauge, error) {
-	out := InGauge{Gauged: fit.SmallPart(ctx, inOrder(hull)), Pieces: 1}
-	if out.Verdict == fit.InGauge || len(hull) == 0 || load == nil || ctx.Err() != nil {
+	out := InGauge{Result: gauge.Decide(ctx, inOrder(hull)), Pieces: 1}
+	if out.Verdict == gauge.Inside || len(hull) == 0 || load == nil || ctx.Err() != nil {
 		return out, ctx.Err()
 	}
 	m, err := load()
@@ -58,8 +58,8 @@ func TryGauge(ctx context.Context, hull []mesh.Vec, load func() (*mesh.Mesh, err
 	}
 	for i, p := range pieces.All {
 		if i == mostPieces {
-			if out.Verdict == fit.NotInGauge {
-				out.Gauged = undecided(fmt.Sprintf("Of its %d loose pieces only the %d smallest were tried.", out.Pieces, mostPieces))
+			if out.Verdict == gauge.Outside {
+				out.Result = undecided(fmt.Sprintf("Of its %d loose pieces only the %d smallest were tried.", out.Pieces, mostPieces))
 			}
 			break
 		}
@@ -67,32 +67,32 @@ func TryGauge(ctx context.Context, hull []mesh.Vec, load func() (*mesh.Mesh, err
 		if err != nil {
 			return out, err
 		}
-		g := fit.SmallPart(ctx, inOrder(h))
+		g := gauge.Decide(ctx, inOrder(h))
 		if err := ctx.Err(); err != nil {
 			return out, err
 		}
 		switch {
-		case g.Verdict == fit.NotInGauge:
+		case g.Verdict == gauge.Outside:
 			if !out.Loose {
-				out.Gauged = g // what keeps a piece out keeps the whole out
+				out.Result = g // what keeps a piece out keeps the whole out
 			}
 			continue
-		case pieces.Undecided && g.Verdict == fit.InGauge:
+		case pieces.Undecided && g.Verdict == gauge.Inside:
 			g = undecided("Which of its shells hang together could not be decided; one of them fits by itself.")
 		}
-		if out.Loose && g.Verdict != fit.InGauge {
+		if out.Loose && g.Verdict != gauge.Inside {
 			continue // the first of those that are undecided
 		}
-		out = InGauge{Gauged: g, Loose: true, Pieces: out.Pieces, At: p.Bounds.Centre()}
-		if g.Verdict == fit.InGauge {
+		out = InGauge{Result: g, Loose: true, Pieces: out.Pieces, At: p.Bounds.Centre()}
+		if g.Verdict == gauge.Inside {
 			break
 		}
 	}
 	return out, nil
 }
 
-func undecided(reason string) fit.Gauged {
-	return fit.Gauged{Verdict: fit.GaugeUndecided, Rotation: [9]float64{1, 0, 0, 0, 1, 0, 0, 0, 1}, Reason: reason}
+func undecided(reason string) gauge.Result {
+	return gauge.Result{Verdict: gauge.Undecided, Rotation: [9]float64{1, 0, 0, 0, 1, 0, 0, 0, 1}, Reason: reason}
 }
 
 // part is a mesh of some of m's triangles and of the corners that they have.
@@ -131,13 +131,13 @@ func (cs *CutSurvey) gauge(ctx context.Context, load func() (*mesh.Mesh, error),
 	if err != nil {
 		return err
 	}
-	cs.Gauge, cs.Loose = in.Gauged, in.Loose
+	cs.Gauge, cs.Loose = in.Result, in.Loose
 	return st.Put(gauged{cs.Gauge, cs.Loose}, "gauge", shape)
 }
 
 // gauged is what the store keeps of a shape in the gauge.
 type gauged struct {
-	Gauge fit.Gauged
+	Gauge gauge.Result
 	Loose bool
 }
 

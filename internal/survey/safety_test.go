@@ -8,7 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/fit"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 	"cardback/internal/release"
@@ -40,9 +40,9 @@ func TestEveryCutIsTriedInTheGauge(t *testing.T) {
 		got, err := survey.Run(t.Context(), s, st, nil)
 		require.NoError(t, err)
 		want := []struct {
-			verdict fit.GaugeVerdict
+			verdict gauge.Verdict
 			loose   bool
-		}{{fit.InGauge, false}, {fit.NotInGauge, false}, {fit.InGauge, true}, {fit.NotInGauge, false}}
+		}{{gauge.Inside, false}, {gauge.Outside, false}, {gauge.Inside, true}, {gauge.Outside, false}}
 		for i, c := range s.Releases[0].Parts[0].Cuts {
 			cs := got.Of(c)
 			require.NoError(t, cs.Err)
@@ -59,18 +59,18 @@ func TestALooseBeadIsASmallPartWhateverTheRest(t *testing.T) {
 	block, bead := meshtest.Box(60, 60, 60), at(meshtest.Box(6, 6, 6), 200, 0, 0)
 	for name, c := range map[string]struct {
 		mesh    *mesh.Mesh
-		verdict fit.GaugeVerdict
+		verdict gauge.Verdict
 		loose   bool
 	}{
-		"a block":                              {block, fit.NotInGauge, false},
-		"a block and a bead":                   {meshtest.Together(block, bead), fit.InGauge, true},
-		"two overlapping blocks and a bead":    {meshtest.Together(block, at(block, 30, 30, 30), bead), fit.InGauge, true},
-		"two coincident blocks and a bead":     {meshtest.Together(block, block, bead), fit.InGauge, true},
-		"a bead that lies in the block":        {meshtest.Together(block, at(bead, -180, 20, 20)), fit.NotInGauge, false},
-		"a bead that the block overlaps":       {meshtest.Together(block, at(bead, -143, 20, 20)), fit.NotInGauge, false},
-		"an open block and a bead":             {meshtest.Together(meshtest.Without(block, 0), bead), fit.InGauge, true},
-		"a block inside out and a bead":        {meshtest.Together(meshtest.InsideOut(block), bead), fit.InGauge, true},
-		"a block and a bead that lacks a face": {meshtest.Together(block, meshtest.Without(bead, 3)), fit.InGauge, true},
+		"a block":                              {block, gauge.Outside, false},
+		"a block and a bead":                   {meshtest.Together(block, bead), gauge.Inside, true},
+		"two overlapping blocks and a bead":    {meshtest.Together(block, at(block, 30, 30, 30), bead), gauge.Inside, true},
+		"two coincident blocks and a bead":     {meshtest.Together(block, block, bead), gauge.Inside, true},
+		"a bead that lies in the block":        {meshtest.Together(block, at(bead, -180, 20, 20)), gauge.Outside, false},
+		"a bead that the block overlaps":       {meshtest.Together(block, at(bead, -143, 20, 20)), gauge.Outside, false},
+		"an open block and a bead":             {meshtest.Together(meshtest.Without(block, 0), bead), gauge.Inside, true},
+		"a block inside out and a bead":        {meshtest.Together(meshtest.InsideOut(block), bead), gauge.Inside, true},
+		"a block and a bead that lacks a face": {meshtest.Together(block, meshtest.Without(bead, 3)), gauge.Inside, true},
 	} {
 		dir := t.TempDir()
 		write(t, filepath.Join(dir, "any.stl"), c.mesh)
@@ -91,7 +91,7 @@ func TestPiecesThatWereNotTriedKeepTheCaution(t *testing.T) {
 	for i := range 250 {
 		rods = append(rods, meshtest.Moved(meshtest.Box(5, 100, 5), meshtest.Shift(10*float64(i), 0, 0)))
 	}
-	for n, want := range map[int]fit.GaugeVerdict{200: fit.NotInGauge, 250: fit.GaugeUndecided} {
+	for n, want := range map[int]gauge.Verdict{200: gauge.Outside, 250: gauge.Undecided} {
 		m := meshtest.Together(rods[:n]...)
 		got, err := survey.TryGauge(t.Context(), m.Vertices, func() (*mesh.Mesh, error) { return m, nil })
 		require.NoError(t, err)

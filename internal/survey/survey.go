@@ -21,6 +21,8 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/fit"
+	"cardback/internal/fit/frontier"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
 	"cardback/internal/memory"
@@ -43,12 +45,12 @@ type CutSurvey struct {
 	// Frontiers are of processes the cut is printed by, and of the part standing as
 	// the process is meant to lay it (RecommendedPose): what they call as supplied is as
 	// recommended.
-	Frontiers map[*bench.Process]*fit.Frontier
+	Frontiers map[*bench.Process]*frontier.Frontier
 	Layers    map[*bench.Process]*Layers // of processes the cut is printed by
 	Drawing   [3]*draw.Drawing           // by measure.View
 	// Gauge is the part in the small-parts cylinder. Loose says that it is not the
 	// whole mesh that fits, but one of the separate pieces in it.
-	Gauge fit.Gauged
+	Gauge gauge.Result
 	Loose bool
 	// Stands is how the mesh stands as it lies in the file: of a release's Pose and
 	// of a release in OnePiece; nil for all others, and where it encloses nothing. Of a

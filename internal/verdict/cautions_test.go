@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/bench"
-	"cardback/internal/fit"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
 	"cardback/internal/measure/thin"
@@ -47,7 +47,7 @@ func one(t *testing.T, cs []verdict.Caution, code verdict.CautionCode) verdict.C
 }
 
 // gauged says how every cut of the fixture lies in the gauge.
-func (f *fixture) gauged(part string, v fit.GaugeVerdict) {
+func (f *fixture) gauged(part string, v gauge.Verdict) {
 	for rel, cs := range f.s {
 		if strings.HasPrefix(rel, part+"/") {
 			cs.Gauge.Verdict = v
@@ -61,18 +61,18 @@ func TestSmallPartsBringTheirCaution(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutAny)
 	f.add(release.Part{Slug: "cap", Name: "Cap", Quantity: 1}, nil, release.CutFilament, release.CutResin)
-	f.gauged("hull", fit.NotInGauge)
-	f.gauged("cap", fit.NotInGauge)
+	f.gauged("hull", gauge.Outside)
+	f.gauged("cap", gauge.Outside)
 	require.NotContains(t, codes(f.cautions()), verdict.SmallPartCaution)
 	require.NotContains(t, one(t, f.cautions(), verdict.DisplayCaution).Text, "small parts")
 
-	f.s["cap/resin"].Gauge.Verdict = fit.InGauge
+	f.s["cap/resin"].Gauge.Verdict = gauge.Inside
 	require.Equal(t, "1 part fits the small-parts gauge whole: Cap.", one(t, f.cautions(), verdict.SmallPartCaution).Why)
-	f.gauged("hull", fit.GaugeUndecided)
+	f.gauged("hull", gauge.Undecided)
 	require.Equal(t, "1 part fits the small-parts gauge whole: Cap. Of Hull it could not be ruled out.", one(t, f.cautions(), verdict.SmallPartCaution).Why)
-	f.gauged("cap", fit.NotInGauge)
+	f.gauged("cap", gauge.Outside)
 	require.Equal(t, "Of Hull it could not be ruled out.", one(t, f.cautions(), verdict.SmallPartCaution).Why)
-	f.gauged("hull", fit.NotInGauge)
+	f.gauged("hull", gauge.Outside)
 
 	r := &f.site.Releases[0]
 	r.Hardware = []release.HardwareUse{{Item: discMagnet, Count: 2}, {Item: brassRod, Count: 3, Cut: 27}, {Item: brassRod, Count: 1, Cut: 70}, {Item: softCord, Count: 1, Cut: 20}, {Item: fastGlue, Count: 1}}
@@ -81,10 +81,10 @@ func TestSmallPartsBringTheirCaution(t *testing.T) {
 	for range 8 {
 		f.add(release.Part{Slug: "peg" + strings.Repeat("x", len(r.Parts)), Name: "Peg", Quantity: 1}, nil, release.CutAny)
 	}
-	f.gauged("peg", fit.InGauge)
+	f.gauged("peg", gauge.Inside)
 	for rel, cs := range f.s {
 		if strings.HasPrefix(rel, "peg") {
-			cs.Gauge.Verdict = fit.InGauge
+			cs.Gauge.Verdict = gauge.Inside
 		}
 	}
 	r.Hardware = nil
@@ -111,7 +111,7 @@ func TestHardwareIsHeldAgainstTheGauge(t *testing.T) {
 		sin, cos := math.Sincos(float64(k) * math.Pi / 6)
 		prism = append(prism, mesh.Vec{X: 0.75 * cos, Y: 0.75 * sin}, mesh.Vec{X: 0.75 * cos, Y: 0.75 * sin, Z: long(1.5) + 0.05})
 	}
-	require.Equal(t, fit.NotInGauge, fit.SmallPart(t.Context(), prism).Verdict)
+	require.Equal(t, gauge.Outside, gauge.Decide(t.Context(), prism).Verdict)
 }
 
 // Check-values 3.3: screening estimates of disc magnets at three remanences.
@@ -149,11 +149,11 @@ func TestCautionsHaveGrounds(t *testing.T) {
 	f := newFixture()
 	require.Equal(t, []verdict.CautionCode{verdict.DisplayCaution}, codes(f.cautions()), "nothing is there yet")
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutFilament)
-	f.gauged("hull", fit.NotInGauge)
+	f.gauged("hull", gauge.Outside)
 	require.Equal(t, []verdict.CautionCode{verdict.FilamentCaution, verdict.SandingCaution, verdict.HeatCaution, verdict.DisplayCaution}, codes(f.cautions()))
 
 	f.add(release.Part{Slug: "needle", Name: "Needle", Quantity: 1}, nil, release.CutResin)
-	f.gauged("needle", fit.InGauge)
+	f.gauged("needle", gauge.Inside)
 	f.s["needle/resin"].Report.Thin = thin.Report{Limit: thin.Limit, Places: []thin.Place{{Kind: thin.Pin, Thickness: 0.8, Extent: 6}}}
 	r := &f.site.Releases[0]
 	r.Cautions = []string{"Mind the needle."}

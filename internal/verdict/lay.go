@@ -7,11 +7,11 @@ import (
 	"strconv"
 
 	"cardback/internal/bench"
-	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/rotation"
 	"cardback/internal/survey"
 	"cardback/internal/words"
 )
@@ -104,7 +104,7 @@ func lengthOf(hull []mesh.Vec) (long mesh.Vec, wide float64) {
 // riseOf is the angle in degrees, from 0 to 90, between a direction and the plate once the
 // part is tilted.
 func riseOf(long mesh.Vec, tilt float64, about string) float64 {
-	d := fit.Apply(fit.Tilted(tilt, about == "y"), long)
+	d := rotation.Apply(rotation.Tilted(tilt, about == "y"), long)
 	return math.Asin(min(math.Abs(d.Z)/long.Norm(), 1)) * 180 / math.Pi
 }
 

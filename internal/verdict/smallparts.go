@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
-	"cardback/internal/fit"
+	"cardback/internal/fit/gauge"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -15,8 +15,8 @@ import (
 // 1501.4, or of which that could not be ruled out.
 type SmallPart struct {
 	Part   release.Part
-	Cut    release.Cut // the first of its cuts that does
-	Gauged fit.Gauged  // how it lies there, where that was found
+	Cut    release.Cut  // the first of its cuts that does
+	Gauged gauge.Result // how it lies there, where that was found
 	// Loose says that it is a separate piece of the cut's mesh that fits.
 	Loose bool
 }
@@ -47,12 +47,12 @@ func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
 				continue
 			}
 			one := SmallPart{Part: p, Cut: c, Gauged: cs.Gauge, Loose: cs.Loose}
-			if cs.Gauge.Verdict == fit.InGauge {
+			if cs.Gauge.Verdict == gauge.Inside {
 				out.Fits = append(out.Fits, one)
 				found = true
 				break
 			}
-			if cs.Gauge.Verdict != fit.NotInGauge && doubt == nil {
+			if cs.Gauge.Verdict != gauge.Outside && doubt == nil {
 				doubt = &one
 			}
 		}
@@ -70,7 +70,7 @@ func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
 
 // longestInGauge is the greatest distance between two points of the small-parts
 // cylinder, in mm: from its rim to the deepest point of its floor.
-var longestInGauge = math.Hypot(2*fit.GaugeRadius, fit.GaugeMidDepth+fit.GaugeRadius)
+var longestInGauge = math.Hypot(2*gauge.Radius, gauge.MidDepth+gauge.Radius)
 
 // hardwareFits keeps of an item the pieces that fit the gauge, or may. A disc, screw,
 // bearing, spring or straight rod is taken for a cylinder, and ruled out only where it is wider than the
@@ -80,7 +80,7 @@ var longestInGauge = math.Hypot(2*fit.GaugeRadius, fit.GaugeMidDepth+fit.GaugeRa
 // Adhesive is no piece, and cord, as fabric and string, is left out by the rule itself.
 func hardwareFits(b Bought) Bought {
 	may := func(length float64) bool {
-		return b.Item.Diameter <= 2*fit.GaugeRadius && math.Hypot(b.Item.Diameter, length) <= longestInGauge
+		return b.Item.Diameter <= 2*gauge.Radius && math.Hypot(b.Item.Diameter, length) <= longestInGauge
 	}
 	out := Bought{Item: b.Item}
 	switch b.Item.Kind {

@@ -1,0 +1,9 @@
+//go:build !unix
+
+package fittest
+
+import "time"
+
+var began = time.Now()
+
+func ProcessorTime() time.Duration { return time.Since(began) }
