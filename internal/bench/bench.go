@@ -102,6 +102,7 @@ type Hardware struct {
 
 // Bench is the designer's reference tables, each in file order.
 type Bench struct {
+	Added     []*Process // to the shipped processes: see Processes
 	Plates    []Plate
 	Materials []Material
 	Hardware  []Hardware

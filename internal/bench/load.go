@@ -14,10 +14,10 @@ import (
 
 var idPattern = regexp.MustCompile(`^[a-z0-9]+(?:[.-][a-z0-9]+)*$`)
 
-// Load reads plates.yaml, materials.yaml and hardware.yaml from the folder
-// "bench" of fsys. shown is the path of fsys that errors begin with. A table that
+// Load reads processes.yaml, plates.yaml, materials.yaml and hardware.yaml from the
+// folder "bench" of fsys. shown is the path of fsys that errors begin with. A table that
 // is not there is the shipped one; one that says "defaults: true" adds to the
-// shipped one and changes of it what it names; any other stands alone. The error,
+// shipped one and changes of it what it names; any other stands alone; processes are always added to the shipped ones. The error,
 // where there is one, is a fields.Errors; the Bench then holds what was good.
 func Load(fsys fs.FS, shown string) (Bench, error) {
 	b, errs := load(fsys, shown, Shipped())
@@ -27,8 +27,9 @@ func Load(fsys fs.FS, shown string) (Bench, error) {
 func load(fsys fs.FS, shown string, shipped Bench) (Bench, fields.Errors) {
 	l := loader{fsys: fsys, shown: shown}
 	var b Bench
-	b.Plates = table(&l, "plates", shipped.Plates, func(p Plate) string { return p.ID }, plate, checkStandards)
-	r := materials{blends: map[string][]placed{}}
+	b.Added = table(&l, "processes", nil, func(p *Process) string { return p.ID }, added, nil)
+	b.Plates = table(&l, "plates", shipped.Plates, func(p Plate) string { return p.ID }, plates(b.Processes()).read, checkStandards)
+	r := materials{processes: b.Processes(), blends: map[string][]placed{}}
 	b.Materials = table(&l, "materials", shipped.Materials, func(t Material) string { return t.ID }, r.read, r.check)
 	b.Currency = r.currency
 	b.Hardware = table(&l, "hardware", shipped.Hardware, func(h Hardware) string { return h.ID }, hardware, nil)

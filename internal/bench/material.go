@@ -26,6 +26,7 @@ const (
 
 // materials reads materials.yaml's entries; checks come when all are known.
 type materials struct {
+	processes []*Process
 	currency string
 	blends   map[string][]placed // by id of the material
 }
@@ -41,7 +42,7 @@ type placed struct {
 func (r *materials) read(id string, m *fields.Map, t Material, need fields.Need) (Material, bool) {
 	t.ID = id
 	set(m, "name", &t.Name, m.Text, need)
-	setProcess(m, id, &t.Process, need)
+	setProcess(m, id, r.processes, &t.Process, need)
 	set(m, "stiffness", &t.Stiffness, oneOf(m, Rigid, SemiRigid, Flexible), need)
 	set(m, "density", &t.Density, within(m, minDensity, maxDensity), need)
 	set(m, "wall_min", &t.WallMin, m.Length, need)
@@ -64,11 +65,12 @@ func (r *materials) read(id string, m *fields.Map, t Material, need fields.Need)
 			m.Errorf(name, "%q is %g mm, more than any print material needs; expected at most %g mm", name, v, most)
 		}
 	}
-	if t.Process == Filament && m.Has("shrinkage") {
-		m.Errorf("shrinkage", "filament %q has a shrinkage, which is for liquid resin; remove it", id)
+	cures := func(p *Process) bool { return p.Cures }
+	if t.Process != nil && !cures(t.Process) && m.Has("shrinkage") {
+		m.Errorf("shrinkage", "%s %q has a shrinkage, which is for liquid %s; remove it", t.Process, id, namesOf(r.processes, cures))
 	}
-	if t.Process == Filament && m.Has("blends") {
-		m.Errorf("blends", "filament %q has blends, which are for liquid resin; remove them", id)
+	if t.Process != nil && !t.Process.Blends() && m.Has("blends") {
+		m.Errorf("blends", "%s %q has blends, which are for liquid %s; remove them", t.Process, id, namesOf(r.processes, (*Process).Blends))
 	}
 	limit("wall_min", t.WallMin, maxFeature)
 	limit("pin_min", t.PinMin, maxFeature)
@@ -118,7 +120,7 @@ func (r *materials) check(top *fields.Map, entries []entry[Material]) {
 	for i := range entries {
 		t := &entries[i].value
 		for _, p := range r.blends[t.ID] {
-			if entries[i].at != nil && t.Process == Resin && r.partner(t, p, ids, entries) {
+			if entries[i].at != nil && t.Process != nil && t.Process.Blends() && r.partner(t, p, ids, entries) {
 				t.Blends = append(t.Blends, p.blend)
 			}
 		}
@@ -137,8 +139,8 @@ func (r *materials) partner(t *Material, p placed, ids []string, entries []entry
 		p.at.Errorf("with", "material %q is blended with itself; expected another", with)
 	case j < 0:
 		p.at.Errorf("with", "material %q is not on the bench; %s", with, fields.Suggest(with, ids))
-	case entries[j].value.Process == Filament:
-		p.at.Errorf("with", "material %q is filament and cannot be stirred into resin; expected another resin", with)
+	case entries[j].value.Process != nil && entries[j].value.Process != t.Process:
+		p.at.Errorf("with", "material %q is %s and cannot be stirred into %s; expected another %s", with, entries[j].value.Process, t.Process, t.Process)
 	case p.good:
 		return true
 	}

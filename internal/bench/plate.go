@@ -16,11 +16,14 @@ const (
 	leastSeconds, mostWarmUp, mostMove, mostFirst = 0.1, 1800, 60, 50
 )
 
-// plate reads what m names on top of p.
-func plate(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
+// plates reads plates.yaml's entries, for these processes.
+type plates []*Process
+
+// read reads what m names on top of p.
+func (known plates) read(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
 	p.ID = id
 	set(m, "name", &p.Name, m.Text, need)
-	setProcess(m, id, &p.Process, need)
+	setProcess(m, id, known, &p.Process, need)
 	set(m, "width", &p.Width, m.Length, fields.Optional)
 	set(m, "depth", &p.Depth, m.Length, fields.Optional)
 	set(m, "height", &p.Height, m.Length, need)
@@ -36,7 +39,7 @@ func plate(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
 	} else if m.Has("first_layers") {
 		p.FirstLayers = n
 	}
-	if p.Process != Filament && (p.FirstLayers > 0 && p.FirstLayerSeconds == 0 || p.FirstLayerSeconds > 0 && (p.FirstLayers == 0 || p.LayerSeconds == 0)) {
+	if !p.Process.paced(ByFlow) && (p.FirstLayers > 0 && p.FirstLayerSeconds == 0 || p.FirstLayerSeconds > 0 && (p.FirstLayers == 0 || p.LayerSeconds == 0)) {
 		m.Errorf("first_layers", "plate %q states a time for its first layers without the rest; expected layer_seconds, first_layers and first_layer_seconds", id)
 		p.FirstLayers, p.FirstLayerSeconds = 0, 0
 	}
@@ -60,16 +63,16 @@ func plate(id string, m *fields.Map, p Plate, need fields.Need) (Plate, bool) {
 	if least := min(p.Width, p.Depth); least > 0 && 2*p.Margin >= least {
 		m.Errorf("margin", "margin %g mm on both sides leaves nothing of the plate's %g mm; expected less than half", p.Margin, least)
 	}
-	for _, name := range []string{"vat_least", "layer_seconds", "first_layers", "first_layer_seconds"} {
-		if p.Process == Filament && m.Has(name) {
-			m.Errorf(name, "filament plate %q has %s, which is for resin; remove it", id, name)
+	foreign := func(form string, has func(*Process) bool, names ...string) {
+		for _, name := range names {
+			if p.Process != nil && !has(p.Process) && m.Has(name) {
+				m.Errorf(name, form, p.Process, id, name, namesOf(known, has))
+			}
 		}
 	}
-	for _, name := range []string{"flow", "warm_up_seconds", "move_seconds", "least_layer_seconds"} {
-		if p.Process == Resin && m.Has(name) {
-			m.Errorf(name, "resin plate %q has a %s, which is for filament; remove it", id, name)
-		}
-	}
+	foreign("%s plate %q has %s, which is for %s; remove it", (*Process).Blends, "vat_least")
+	foreign("%s plate %q has %s, which is for %s; remove it", func(q *Process) bool { return q.paced(ByLayer) }, "layer_seconds", "first_layers", "first_layer_seconds")
+	foreign("%s plate %q has a %s, which is for %s; remove it", func(q *Process) bool { return q.paced(ByFlow) }, "flow", "warm_up_seconds", "move_seconds", "least_layer_seconds")
 	return p, id != "" && p.Name != "" && p.Process != nil && p.Width > 0 && p.Depth > 0 && p.Height > 0 && 2*p.Margin < min(p.Width, p.Depth)
 }
 
@@ -98,9 +101,11 @@ func oneOf[T ~string](m *fields.Map, allowed ...T) func(string, fields.Need) T {
 
 // setProcess reads the process; a shipped entry keeps its own, because its other
 // values were found for that.
-func setProcess(m *fields.Map, id string, p **Process, need fields.Need) {
+func setProcess(m *fields.Map, id string, known []*Process, p **Process, need fields.Need) {
 	was := *p
-	read := func(name string, need fields.Need) *Process { return ProcessOf(m.Enum(name, need, ProcessIDs()...)) }
+	read := func(name string, need fields.Need) *Process {
+		return ProcessOf(known, m.Enum(name, need, ProcessIDs(known)...))
+	}
 	set(m, "process", p, read, need)
 	if need == fields.Optional && *p != was {
 		if *p != nil {

@@ -7,7 +7,7 @@ import (
 	"sync"
 )
 
-//go:embed defaults/bench/*.yaml
+//go:embed defaults
 var defaults embed.FS
 
 // Shipped is the bench of those who have written none: generic classes of
