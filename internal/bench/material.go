@@ -27,8 +27,8 @@ const (
 // materials reads materials.yaml's entries; checks come when all are known.
 type materials struct {
 	processes []*Process
-	currency string
-	blends   map[string][]placed // by id of the material
+	currency  string
+	blends    map[string][]placed // by id of the material
 }
 
 // placed is a blend and where it is written.

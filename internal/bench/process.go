@@ -114,7 +114,10 @@ func namesOf(list []*Process, is func(*Process) bool) string {
 }
 
 // Processes lists the rows: the shipped ones, then the designer's, in file order.
-func (b Bench) Processes() []*Process { return append(slices.Clone(shippedProcesses), b.Added...) }
+func (b Bench) Processes() []*Process { return ProcessesWith(b.Added) }
+
+// ProcessesWith lists the rows of a bench that adds these.
+func ProcessesWith(added []*Process) []*Process { return slices.Concat(shippedProcesses, added) }
 
 // Process finds a row by its id; nil where there is none.
 func (b Bench) Process(id string) *Process { return ProcessOf(b.Processes(), id) }

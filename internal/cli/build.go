@@ -170,7 +170,7 @@ func (g gate) built(out string, s *release.Site, meshes int, w outdir.Written, d
 // has a cut for. How plates are laid is kept in the store too.
 func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store, stderr io.Writer) (map[int][]*survey.PlateSet, error) {
 	var standards []bench.Plate
-	for _, proc := range bench.Processes {
+	for _, proc := range s.Bench.Processes() {
 		for _, p := range s.Bench.Plates {
 			if p.Standard && p.Process == proc {
 				standards = append(standards, p)

@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -69,7 +68,7 @@ stand.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.StringVar(&o.plate, "plate", "", "a plate of the bench, or width × depth × height in mm, as in 120x68x155")
-	f.StringVar(&o.process, "process", "", "filament or resin, for a plate that is not of the bench")
+	f.StringVar(&o.process, "process", "", "how it prints, as `bench processes` lists them, for a plate that is not of the bench")
 	f.Var(&o.margin, "margin", "kept free along the plate's edge, in mm or with a unit, for a plate that is not of the bench")
 	f.BoolVar(&o.round, "round", false, "the plate is round; width and depth are its diameter")
 	f.Var(&o.spacing, "spacing", "kept between pieces, in mm or with a unit")
@@ -157,7 +156,7 @@ func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
 	switch {
 	case err != nil:
 		return p, err
-	case ok && o.process != "" && o.process != p.Process.String():
+	case ok && o.process != "" && o.process != p.Process.ID:
 		return p, fmt.Errorf("%s prints %s; --process is %q", p.ID, p.Process, o.process)
 	case ok:
 		return p, nil
@@ -166,9 +165,9 @@ func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
 	if err != nil {
 		return bench.Plate{}, err
 	}
-	process := bench.ProcessOf(o.process)
-	if !slices.Contains(bench.Processes, process) {
-		return bench.Plate{}, fmt.Errorf("--process is %q; a plate given by its size needs filament or resin", o.process)
+	process := b.Process(o.process)
+	if process == nil {
+		return bench.Plate{}, fmt.Errorf("--process is %q; a plate given by its size needs %s", o.process, fields.OneOf(bench.ProcessIDs(b.Processes())))
 	}
 	return bench.Plate{
 		Name: "Plate", Process: process, Width: size.Width, Depth: size.Depth, Height: size.Height,

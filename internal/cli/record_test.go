@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/bench"
 	"cardback/internal/release"
 )
 
@@ -66,7 +67,7 @@ func TestRecordAsksUntilTheAnswerIsRight(t *testing.T) {
 	require.Empty(t, p.Remark)
 	require.Equal(t, "photos/side.png", p.Photo)
 	require.Len(t, p.Meshes, 2)
-	require.Equal(t, release.CutResin, p.Meshes[0].Cut)
+	require.Equal(t, release.CutFor(bench.Resin), p.Meshes[0].Cut)
 	require.Equal(t, release.CutAny, p.Meshes[1].Cut)
 	require.NotEqual(t, p.Meshes[0].Fingerprint, p.Meshes[1].Fingerprint)
 	for _, want := range []string{

@@ -135,7 +135,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 		return fmt.Errorf("%s cannot be read: %w; %s", file, cause(err), notSealed)
 	}
 	shown := path.Join(filepath.ToSlash(o.content), path.Dir(r.SourceFile), release.RevisionsFile)
-	after, err := release.AppendRevision(shown, before, rev)
+	after, err := release.AppendRevision(s.Bench, shown, before, rev)
 	if err != nil {
 		var bad fields.Errors
 		if errors.As(err, &bad) {

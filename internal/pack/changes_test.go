@@ -53,7 +53,7 @@ func twoRevisions(unsealed bool) Changes {
 
 func TestChangeNoteIsAsReviewed(t *testing.T) {
 	_, r := splitRelease(t)
-	for _, proc := range bench.Processes {
+	for _, proc := range bench.Shipped().Processes() {
 		golden(t, "changes-"+proc.String()+".txt", twoRevisions(false).text(r, proc))
 	}
 }

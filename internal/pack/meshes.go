@@ -163,10 +163,7 @@ func Parts(ctx context.Context, site *release.Site, r *release.Release, from Sou
 		d := Download{Kind: KindPart, Part: p.part.Slug, Cut: p.cut.Kind, Mirrored: p.mirrored, Data: data}
 		d.Name = folderOf(r) + "-" + p.stem()
 		d.Title = oneLine(p.part.Name)
-		switch p.cut.Kind {
-		case release.CutFilament, release.CutResin:
-			d.Process = bench.ProcessOf(string(p.cut.Kind))
-		}
+		d.Process = bench.ProcessOf(r.Processes(), string(p.cut.Kind))
 		if p.cut.Kind != release.CutAny {
 			d.Name += "-" + string(p.cut.Kind)
 			d.Title += ", " + string(p.cut.Kind) + " cut"

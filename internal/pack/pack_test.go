@@ -104,7 +104,7 @@ func golden(t *testing.T, name string, got []byte) {
 func TestArchiveListings(t *testing.T) {
 	t.Setenv("SOURCE_DATE_EPOCH", "")
 	site, r := splitRelease(t)
-	for _, proc := range bench.Processes {
+	for _, proc := range bench.Shipped().Processes() {
 		names, files, _ := entries(t, archive(t, site, r, proc).Data)
 		golden(t, "dredger-"+proc.String()+".list", []byte(strings.Join(names, "\n")+"\n"))
 		golden(t, "dredger-"+proc.String()+".readme.txt", files["08-dredger-"+proc.String()+"/README.txt"])
@@ -120,7 +120,7 @@ func TestUnzipAndSha256sumAcceptArchives(t *testing.T) {
 	}
 	for _, make := range []func(testing.TB) (*release.Site, *release.Release){gull, splitRelease} {
 		site, r := make(t)
-		for _, proc := range bench.Processes {
+		for _, proc := range bench.Shipped().Processes() {
 			d := archive(t, site, r, proc)
 			dir := t.TempDir()
 			file := filepath.Join(dir, d.Name)
@@ -395,7 +395,7 @@ func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
 	require.NoError(t, os.WriteFile(copied, moved.Bytes(), 0o644))
 	_, err = Parts(t.Context(), site, r, Source{Survey: found})
 	require.ErrorIs(t, err, meshfile.ErrChanged)
-	for _, proc := range bench.Processes {
+	for _, proc := range bench.Shipped().Processes() {
 		if c, ok := r.Parts[0].CutFor(proc, bench.Rigid); ok && c.File == copied {
 			_, err = Archive(t.Context(), site, r, proc, Changes{}, nil, Source{Survey: found})
 			require.ErrorIs(t, err, meshfile.ErrChanged, proc)
@@ -530,7 +530,7 @@ func BenchmarkArchive(b *testing.B) {
 }
 
 func ExampleOffers() {
-	r := release.Release{Parts: []release.Part{{Slug: "tail", Quantity: 1, Cuts: []release.Cut{{Kind: release.CutResin}}}}}
+	r := release.Release{Parts: []release.Part{{Slug: "tail", Quantity: 1, Cuts: []release.Cut{{Kind: release.CutFor(bench.Resin)}}}}}
 	fmt.Println(Offers(&r, bench.Resin), Offers(&r, bench.Filament))
 	// Output: true false
 }

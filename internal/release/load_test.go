@@ -480,7 +480,7 @@ func TestSnapsAndFlexibleAreRead(t *testing.T) {
 	})
 	require.Empty(t, problems)
 	r := s.Releases[0]
-	require.Equal(t, []CutKind{CutResin, CutFilament}, r.Parts[1].Snaps)
+	require.Equal(t, []CutKind{CutFor(bench.Resin), CutFor(bench.Filament)}, r.Parts[1].Snaps)
 	require.False(t, r.Parts[1].Flexible)
 	require.True(t, r.Parts[0].Flexible)
 	require.Empty(t, r.Parts[0].Snaps)

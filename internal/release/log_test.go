@@ -73,10 +73,10 @@ prints:
 		{
 			Date: day(2), Parts: []string{"torso", "upper-arm"}, Stock: []Share{{resin, 1}}, Plate: "small-resin", Layer: 0.05, Tilt: 30, TiltAbout: "x",
 			Supports: "light, inner faces", Outcome: Good, Remark: "What happened.", Photo: "photos/arm.png", Line: 3,
-			Meshes: []MeshUsed{{"torso", CutResin, someFP}, {"upper-arm", CutAny, someFP[2:] + "00"}},
+			Meshes: []MeshUsed{{"torso", CutFor(bench.Resin), someFP}, {"upper-arm", CutAny, someFP[2:] + "00"}},
 		},
 		{Date: day(3), Whole: true, Stock: []Share{{resin, 0.8}, {tough, 0.2}}, Outcome: Failed, TiltAbout: "x", Line: 17},
-		{Date: day(4), Parts: []string{"body"}, Stock: []Share{{filament, 1}}, Outcome: Usable, Line: 18, Meshes: []MeshUsed{{"body", CutFilament, someFP}}},
+		{Date: day(4), Parts: []string{"body"}, Stock: []Share{{filament, 1}}, Outcome: Usable, Line: 18, Meshes: []MeshUsed{{"body", CutFor(bench.Filament), someFP}}},
 	}, log)
 	require.Equal(t, "80 % rigid resin, 20 % tough resin", BlendText(log[1].Stock))
 }
@@ -326,7 +326,7 @@ func anyPrint(t *rapid.T, s *Site) Print {
 		p.Parts = []string{"torso", "null", "1", "upper-arm"}[:rapid.IntRange(1, 4).Draw(t, "parts")]
 	}
 	for _, slug := range append([]string{"torso"}, p.Parts[min(1, len(p.Parts)):]...) {
-		p.Meshes = append(p.Meshes, MeshUsed{slug, CutResin, rapid.SampledFrom([]string{someFP, strings.Repeat("1", 64), strings.Repeat("1", 30) + "e" + strings.Repeat("2", 33)}).Draw(t, "fingerprint")})
+		p.Meshes = append(p.Meshes, MeshUsed{slug, CutFor(bench.Resin), rapid.SampledFrom([]string{someFP, strings.Repeat("1", 64), strings.Repeat("1", 30) + "e" + strings.Repeat("2", 33)}).Draw(t, "fingerprint")})
 	}
 	first := rapid.IntRange(1, wholeShare).Draw(t, "share")
 	p.Stock = []Share{{s.Bench.Materials[0], float64(first) / wholeShare}}

@@ -136,7 +136,7 @@ func (l *loader) print(m *fields.Map, rel string, d *fields.Document, slugs []st
 	if len(p.Stock) > 0 {
 		proc = p.Stock[0].Material.Process
 	}
-	p.Meshes = meshesUsed(m, d, proc)
+	p.Meshes = l.meshesUsed(m, d, proc)
 	l.printedParts(m, &p, d, slugs)
 	p.Plate = l.plateOf(m, proc)
 	p.Layer = layer(m, proc)
@@ -231,7 +231,7 @@ func (l *loader) printedParts(m *fields.Map, p *Print, d *fields.Document, slugs
 
 // meshesUsed reads the table of fingerprints, in its order. proc is that of the
 // material; empty where it is not known.
-func meshesUsed(m *fields.Map, d *fields.Document, proc *bench.Process) []MeshUsed {
+func (l *loader) meshesUsed(m *fields.Map, d *fields.Document, proc *bench.Process) []MeshUsed {
 	t := m.Table("meshes", fields.Optional)
 	if t == nil {
 		return nil
@@ -242,13 +242,13 @@ func meshesUsed(m *fields.Map, d *fields.Document, proc *bench.Process) []MeshUs
 		slug, kind, ok := strings.Cut(at.Text, "/")
 		u := MeshUsed{Part: slug, Cut: CutKind(kind), Fingerprint: print}
 		switch {
-		case !ok || !slugPattern.MatchString(slug) || !slices.Contains(cutKinds, u.Cut):
-			d.Errorf(at.Line, at.Column, "%q is not a part and its cut; expected one such as torso/resin, with the cut any, filament, resin or flexible", at.Text)
+		case !ok || !slugPattern.MatchString(slug) || !slices.Contains(l.cutKinds(), u.Cut):
+			d.Errorf(at.Line, at.Column, "%q is not a part and its cut; expected one such as torso/resin, with the cut %s", at.Text, l.kindsInWords())
 		case print == "":
 		case !fingerprintPattern.MatchString(print):
 			t.Errorf(at.Text, "fingerprint %q of %q is not 64 digits of 0 to 9 and a to f; run cardback record, which measures it", print, at.Text)
-		case proc != nil && (u.Cut == CutFilament || u.Cut == CutResin) && u.Cut != CutKind(proc.ID):
-			d.Errorf(at.Line, at.Column, "mesh %q is the %s cut and the material is for %s; expected the cut %s, flexible or any", at.Text, u.Cut, proc, proc)
+		case proc != nil && !u.Cut.IsFor(proc):
+			d.Errorf(at.Line, at.Column, "mesh %q is the %s cut and the material is for %s; expected the cut %s, flexible or any", at.Text, u.Cut, proc, proc.ID)
 		default:
 			out = append(out, u)
 		}

@@ -1,6 +1,8 @@
 package release
 
 import (
+	"cmp"
+	"slices"
 	"time"
 
 	"cardback/internal/bench"
@@ -45,6 +47,7 @@ type Page struct {
 
 // Release is one numbered publication.
 type Release struct {
+	Added      []*bench.Process // of its bench: see Processes
 	Number     int
 	Slug       string // folder name without the number
 	Dir        string // absolute path of its folder
@@ -57,7 +60,7 @@ type Release struct {
 	Licence    string // SPDX id
 	Credits    []Credit
 	Hardware   []HardwareUse
-	Print      []PrintSettings // at most one a process, in bench.Processes order
+	Print      []PrintSettings // at most one a process, in bench order
 	Cautions   []string
 	Tags       []string
 	Notes      *notes.Document // the text under the fields of release.md
@@ -102,12 +105,49 @@ type CutKind string
 
 const (
 	CutAny      CutKind = "any"
-	CutFilament CutKind = "filament"
-	CutResin    CutKind = "resin"
 	CutFlexible CutKind = "flexible"
 	// CutPose is no part's: it is the kind of a release's Pose.
 	CutPose CutKind = "pose"
 )
+
+// CutFor is the kind of cut that is prepared for one process alone: its id.
+func CutFor(proc *bench.Process) CutKind {
+	if proc == nil {
+		return ""
+	}
+	return CutKind(proc.ID)
+}
+
+// IsFor reports whether proc may print a cut of that kind: one for another process
+// alone it may not.
+func (k CutKind) IsFor(proc *bench.Process) bool { return !k.Bound() || k == CutFor(proc) }
+
+// Bound reports whether the cut is for one process alone.
+func (k CutKind) Bound() bool { return k != CutAny && k != CutFlexible && k != CutPose }
+
+// CutKinds lists the kinds that a part may have, in their order.
+func CutKinds(list []*bench.Process) []CutKind {
+	kinds := []CutKind{CutAny}
+	for _, p := range list {
+		kinds = append(kinds, CutFor(p))
+	}
+	slices.Sort(kinds[1:])
+	return append(kinds, CutFlexible)
+}
+
+// CompareCuts sorts kinds: any first, flexible last, and those of processes by name.
+func CompareCuts(a, b CutKind) int {
+	place := func(k CutKind) int {
+		switch k {
+		case CutAny:
+			return 0
+		case CutFlexible:
+			return 2
+		}
+		return 1
+	}
+	return cmp.Or(cmp.Compare(place(a), place(b)), cmp.Compare(a, b))
+}
 
 // Cut is one mesh file of a part.
 type Cut struct {
@@ -138,7 +178,7 @@ type Part struct {
 	// Flexible says that the part must be printed in a flexible material.
 	Flexible bool
 	Accepts  []Accepted
-	Cuts     []Cut // in the order any, filament, resin, flexible
+	Cuts     []Cut // in the order of CompareCuts
 }
 
 // Printed is how many pieces come off the plate: Quantity, twice with a twin.
@@ -153,7 +193,7 @@ func (p Part) Printed() int {
 // the flexible cut for a flexible material, else the process's own, else any.
 // ok is false where the part has none.
 func (p Part) CutFor(proc *bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
-	order := []CutKind{CutKind(proc.String()), CutAny}
+	order := []CutKind{CutFor(proc), CutAny}
 	if s == bench.Flexible {
 		order = append([]CutKind{CutFlexible}, order...)
 	}
@@ -174,6 +214,9 @@ func (p Part) OrientedFor(proc *bench.Process) bool {
 
 // NeededFor reports whether p belongs to a print of the release by proc.
 func (p Part) NeededFor(proc *bench.Process) bool { return p.Only == nil || p.Only == proc }
+
+// Processes lists the ways of printing on the bench that the release was read with.
+func (r Release) Processes() []*bench.Process { return bench.ProcessesWith(r.Added) }
 
 // IsWhole reports whether other parts of the release replace p on small plates.
 func (r Release) IsWhole(p Part) bool { return len(r.Pieces(p)) > 0 }

@@ -60,7 +60,7 @@ func SplitFolderName(name string) (number int, slug string, ok bool) {
 // loadRelease reads one release folder. ok is false where there are no notes to
 // read at all.
 func (l *loader) loadRelease(rel string, number int, slug string) (Release, bool) {
-	r := Release{Number: number, Slug: slug, Dir: filepath.Join(l.abs, filepath.FromSlash(rel)), SourceFile: path.Join(rel, "release.md")}
+	r := Release{Added: l.site.Bench.Added, Number: number, Slug: slug, Dir: filepath.Join(l.abs, filepath.FromSlash(rel)), SourceFile: path.Join(rel, "release.md")}
 	data, err := l.read(r.SourceFile, maxNotes)
 	if err != nil {
 		l.problem(r.SourceFile, "cannot be read (%s); expected the release's notes, beginning with front matter", err)
@@ -201,8 +201,8 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 		return nil
 	}
 	var out []PrintSettings
-	for _, proc := range bench.Processes {
-		p := t.Table(proc.String(), fields.Optional)
+	for _, proc := range l.site.Bench.Processes() {
+		p := t.Table(proc.ID, fields.Optional)
 		if p == nil {
 			continue
 		}

@@ -11,10 +11,20 @@ import (
 	"cardback/internal/fields"
 )
 
-// cutKinds is the order of Part.Cuts.
-var cutKinds = []CutKind{CutAny, CutFilament, CutResin, CutFlexible}
+// cutKinds are the names that a part's meshes may have.
+func (l *loader) cutKinds() []CutKind { return CutKinds(l.site.Bench.Processes()) }
 
-const allowedMeshes = "any, filament, resin or flexible, ending in .stl or .3mf"
+// kindsInWords lists them: "any, filament, resin or flexible".
+func (l *loader) kindsInWords() string {
+	var names []string
+	for _, k := range l.cutKinds() {
+		names = append(names, string(k))
+	}
+	return fields.OneOf(names)
+}
+
+// allowedMeshes says which files a part may have.
+func (l *loader) allowedMeshes() string { return l.kindsInWords() + ", ending in .stl or .3mf" }
 
 // partNotes is a part with the document that describes it, kept open until the
 // release's other parts are known.
@@ -130,8 +140,8 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 		}
 		hasMesh = true
 		kind := CutKind(strings.ToLower(strings.TrimSuffix(name, path.Ext(name))))
-		if !slices.Contains(cutKinds, kind) {
-			l.problem(at, "mesh name %q is not one of a part's; expected %s", name, allowedMeshes)
+		if !slices.Contains(l.cutKinds(), kind) {
+			l.problem(at, "mesh name %q is not one of a part's; expected %s", name, l.allowedMeshes())
 			continue
 		}
 		if i := slices.IndexFunc(p.part.Cuts, func(c Cut) bool { return c.Kind == kind }); i >= 0 {
@@ -145,33 +155,31 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 		p.part.Cuts = append(p.part.Cuts, Cut{Kind: kind, File: filepath.Join(l.abs, filepath.FromSlash(at)), Rel: at})
 	}
 	slices.SortFunc(p.part.Cuts, func(a, b Cut) int {
-		return cmp.Compare(slices.Index(cutKinds, a.Kind), slices.Index(cutKinds, b.Kind))
+		return CompareCuts(a.Kind, b.Kind)
 	})
 	misnamed := false
 	for _, name := range others { // the model that a mesh was made from may lie beside it
 		stem, _, _ := strings.Cut(strings.ToLower(name), ".")
 		kind := CutKind(stem)
-		if slices.Contains(cutKinds, kind) && !slices.ContainsFunc(p.part.Cuts, func(c Cut) bool { return c.Kind == kind }) {
+		if slices.Contains(l.cutKinds(), kind) && !slices.ContainsFunc(p.part.Cuts, func(c Cut) bool { return c.Kind == kind }) {
 			l.problem(path.Join(rel, name), "file %q is not read as a mesh; expected %s.stl or %s.3mf", name, kind, kind)
 			misnamed = true
 		}
 	}
 	if !hasMesh && !misnamed {
-		l.problem(rel, "part %q has no mesh; expected a file named %s", slug, allowedMeshes)
+		l.problem(rel, "part %q has no mesh; expected a file named %s", slug, l.allowedMeshes())
 	}
 	if p.doc != nil {
 		p.readSnaps()
 	}
 	_, ok := p.part.CutFor(p.part.Only, bench.Flexible)
 	for _, c := range p.part.Cuts {
-		if ok && p.part.Only != nil && (c.Kind == CutFilament || c.Kind == CutResin) {
-			if c.Kind != CutKind(p.part.Only.ID) {
-				p.errorf("only", "part %q is only for %s, and nothing would print its mesh %q; remove the line or the mesh", slug, p.part.Only, path.Base(c.Rel))
-			}
+		if ok && p.part.Only != nil && !c.Kind.IsFor(p.part.Only) {
+			p.errorf("only", "part %q is only for %s, and nothing would print its mesh %q; remove the line or the mesh", slug, p.part.Only, path.Base(c.Rel))
 		}
 	}
 	if p.part.Only != nil && len(p.part.Cuts) > 0 && !ok {
-		p.errorf("only", "part %q is only for %s but has no mesh for it; expected %s or any", slug, p.part.Only, p.part.Only)
+		p.errorf("only", "part %q is only for %s but has no mesh for it; expected %s or any", slug, p.part.Only, p.part.Only.ID)
 	}
 	return p
 }
@@ -214,7 +222,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 	}
 	part.MirroredTwin = m.Bool("mirrored_twin", fields.Optional)
 	part.Choice = m.Text("choice", fields.Optional)
-	part.Only = processOf(m, "only")
+	part.Only = l.processOf(m, "only")
 	part.Replaces = m.Text("replaces", fields.Optional)
 	part.Takes = l.hardware(m, "takes")
 	if o := m.Table("orientation", fields.Optional); o != nil {
@@ -224,7 +232,7 @@ func (l *loader) partTable(rel string, part *Part) *fields.Document {
 		if upright && !o.Has("about") {
 			part.TiltAbout = "x" // no turn is the same about any axis
 		}
-		part.TiltFor = processOf(o, "for")
+		part.TiltFor = l.processOf(o, "for")
 	}
 	part.Flexible = m.Bool("flexible", fields.Optional)
 	part.Notes = m.Text("notes", fields.Optional)
@@ -348,6 +356,7 @@ func isMesh(name string) bool {
 }
 
 // processOf reads the name of a process that may be left out.
-func processOf(m *fields.Map, name string) *bench.Process {
-	return bench.ProcessOf(m.Enum(name, fields.Optional, bench.ProcessIDs()...))
+func (l *loader) processOf(m *fields.Map, name string) *bench.Process {
+	all := l.site.Bench.Processes()
+	return bench.ProcessOf(all, m.Enum(name, fields.Optional, bench.ProcessIDs(all)...))
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
 )
 
 // A revision of 24 meshes, as the demo's figure has, read ten times over.
@@ -19,12 +21,12 @@ func BenchmarkReadRevisions(b *testing.B) {
 	for i := range 10 {
 		rev.Name = RevisionName(i)
 		var err error
-		text, err = AppendRevision("r", text, rev)
+		text, err = AppendRevision(bench.Bench{}, "r", text, rev)
 		require.NoError(b, err)
 	}
 	b.SetBytes(int64(len(text)))
 	for b.Loop() {
-		got, _ := readRevisions("r", text)
+		got, _ := new(loader).readRevisions("r", text)
 		require.Len(b, got, 10)
 	}
 }

@@ -24,8 +24,8 @@ func someRevision(name string, n int) Revision {
 		Name: name, Date: day(n), Note: "The hip: moved by 0.4 mm", Faults: "",
 		Parts: []SealedPart{
 			{Slug: "torso", Name: "Torso", Quantity: 1, Cuts: []SealedCut{
-				{Kind: CutFilament, Fingerprint: fp("0"), Triangles: 12, Volume: 1234.5678, Area: 99.5, Size: [3]float64{1, 2.25, 3}, Geometry: "sealed/0000000000000000.mesh"},
-				{Kind: CutResin, Fingerprint: fp("e"), Triangles: 12, Volume: -0.0001, Area: 0, Size: [3]float64{0, 2, 3}, Geometry: "sealed/eeeeeeeeeeeeeeee.mesh"},
+				{Kind: CutFor(bench.Filament), Fingerprint: fp("0"), Triangles: 12, Volume: 1234.5678, Area: 99.5, Size: [3]float64{1, 2.25, 3}, Geometry: "sealed/0000000000000000.mesh"},
+				{Kind: CutFor(bench.Resin), Fingerprint: fp("e"), Triangles: 12, Volume: -0.0001, Area: 0, Size: [3]float64{0, 2, 3}, Geometry: "sealed/eeeeeeeeeeeeeeee.mesh"},
 			}},
 			{Slug: "arm", Name: "Arm, \"left\": #1", Quantity: 2, MirroredTwin: true, Only: bench.Resin, Choice: "left: or right", Replaces: "torso", Cuts: []SealedCut{
 				{Kind: CutAny, Fingerprint: fp("3"), Triangles: 4, Volume: 1e9, Area: 7, Size: [3]float64{1, 2, 3}, Geometry: "sealed/3333333333333333.mesh"},
@@ -44,9 +44,9 @@ func TestRevisionsAreNamedLikeColumns(t *testing.T) {
 func TestASealedRevisionIsReadBack(t *testing.T) {
 	a, b := someRevision("A", 1), someRevision("B", 1)
 	b.Faults, b.Hardware = "The crack at the heel prints closed: seen on three plates.", nil
-	text, err := AppendRevision("r", nil, a)
+	text, err := AppendRevision(bench.Bench{}, "r", nil, a)
 	require.NoError(t, err)
-	text, err = AppendRevision("r", text, b)
+	text, err = AppendRevision(bench.Bench{}, "r", text, b)
 	require.NoError(t, err)
 	s, problems := load(t, map[string]string{history: string(text)})
 	require.Empty(t, problems)
@@ -60,7 +60,7 @@ func TestASealedRevisionIsReadBack(t *testing.T) {
 // Whatever a person wrote between, above and behind the entries stays as it is,
 // byte for byte; line ends and the dashes' column are taken over.
 func TestSealingKeepsEveryByteThatWasThere(t *testing.T) {
-	first, err := AppendRevision("r", nil, someRevision("A", 1))
+	first, err := AppendRevision(bench.Bench{}, "r", nil, someRevision("A", 1))
 	require.NoError(t, err)
 	shift := func(s string) string { return strings.ReplaceAll(s, "\n  ", "\n") }
 	for name, text := range map[string]string{
@@ -74,13 +74,13 @@ func TestSealingKeepsEveryByteThatWasThere(t *testing.T) {
 		"only a comment":  "# nothing yet\n",
 	} {
 		t.Run(name, func(t *testing.T) {
-			old, d := readRevisions("r", []byte(text))
+			old, d := new(loader).readRevisions("r", []byte(text))
 			require.Empty(t, d.Finish())
 			rev := someRevision(RevisionName(len(old)), 2)
-			got, err := AppendRevision("r", []byte(text), rev)
+			got, err := AppendRevision(bench.Bench{}, "r", []byte(text), rev)
 			require.NoError(t, err)
 			require.True(t, strings.HasPrefix(string(got), text), "%s", got)
-			all, d := readRevisions("r", got)
+			all, d := new(loader).readRevisions("r", got)
 			require.Empty(t, d.Finish())
 			require.Equal(t, append(old, rev), all)
 		})
@@ -88,7 +88,7 @@ func TestSealingKeepsEveryByteThatWasThere(t *testing.T) {
 }
 
 func TestWhatCannotBeAddedToIsSaid(t *testing.T) {
-	good, err := AppendRevision("r", nil, someRevision("A", 1))
+	good, err := AppendRevision(bench.Bench{}, "r", nil, someRevision("A", 1))
 	require.NoError(t, err)
 	for name, c := range map[string]struct {
 		text string
@@ -105,7 +105,7 @@ func TestWhatCannotBeAddedToIsSaid(t *testing.T) {
 		"a path that leaves": {string(good), func() Revision { r := someRevision("B", 1); r.Parts[0].Cuts[0].Geometry = "../x"; return r }(), "is not a path inside"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			out, err := AppendRevision("r", []byte(c.text), c.rev)
+			out, err := AppendRevision(bench.Bench{}, "r", []byte(c.text), c.rev)
 			require.ErrorContains(t, err, c.want)
 			require.Nil(t, out)
 		})
@@ -126,13 +126,13 @@ func TestAnyNoteIsReadBack(t *testing.T) {
 			rev.Hardware[0].Item = word.Draw(rt, "item")
 			rev.Parts[0].Cuts[0].Volume = rapid.Float64Range(-1e12, 1e12).Draw(rt, "volume")
 			var err error
-			if text, err = AppendRevision("r", text, rev); err != nil {
+			if text, err = AppendRevision(bench.Bench{}, "r", text, rev); err != nil {
 				rt.Fatal(err)
 			}
 			rev = rev.Tidy()
 			want = append(want, rev)
 		}
-		got, d := readRevisions("r", text)
+		got, d := new(loader).readRevisions("r", text)
 		require.Empty(rt, d.Finish())
 		require.Equal(rt, want, got)
 	})
@@ -152,12 +152,12 @@ func TestALongHistoryIsRead(t *testing.T) {
 	start := time.Now()
 	for i := range 12 {
 		rev.Name = RevisionName(i)
-		text, err = AppendRevision("r", text, rev)
+		text, err = AppendRevision(bench.Bench{}, "r", text, rev)
 		require.NoError(t, err)
 	}
 	t.Logf("%d bytes, %v", len(text), time.Since(start))
 	require.Greater(t, len(text), 128<<10)
-	got, d := readRevisions("r", text)
+	got, d := new(loader).readRevisions("r", text)
 	require.Empty(t, d.Finish())
 	require.Len(t, got, 12)
 }
@@ -244,30 +244,30 @@ func TestSlipsInTheHistory(t *testing.T) {
 func TestAHistoryOfAnotherNameIsPointedOut(t *testing.T) {
 	_, problems := load(t, map[string]string{"releases/07-lamp/revisions.yml": "x", "releases/07-lamp/sealed/x.mesh": "x"})
 	require.Equal(t, `releases/07-lamp/revisions.yml: file "revisions.yml" is not read; did you mean "revisions.yaml"?`, problems)
-	text, err := AppendRevision("r", nil, someRevision("A", 1))
+	text, err := AppendRevision(bench.Bench{}, "r", nil, someRevision("A", 1))
 	require.NoError(t, err)
 	_, problems = load(t, map[string]string{history: string(text), "releases/07-lamp/revisions.yaml~": "x", "releases/07-lamp/sealed/x.mesh": "x"})
 	require.Empty(t, problems, "a copy that an editor left beside it")
 }
 
 func FuzzRevisions(f *testing.F) {
-	good, err := AppendRevision("r", nil, someRevision("A", 1))
+	good, err := AppendRevision(bench.Bench{}, "r", nil, someRevision("A", 1))
 	require.NoError(f, err)
 	f.Add(string(good))
 	f.Add("revisions: []\n")
 	f.Add("revisions:\n- name: A\n  date: 2026-01-01\n- - x\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		old, d := readRevisions("r", []byte(text))
+		old, d := new(loader).readRevisions("r", []byte(text))
 		if len(d.Finish()) > 0 {
 			return
 		}
 		rev := someRevision(RevisionName(len(old)), 1)
 		rev.Date = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
-		out, err := AppendRevision("r", []byte(text), rev)
+		out, err := AppendRevision(bench.Bench{}, "r", []byte(text), rev)
 		if err != nil {
 			return
 		}
-		got, d := readRevisions("r", out)
+		got, d := new(loader).readRevisions("r", out)
 		require.Empty(t, d.Finish())
 		require.Len(t, got, len(old)+1)
 	})

@@ -80,21 +80,21 @@ func (l *loader) loadRevisions(rel string) []Revision {
 		l.problem(file, "cannot be read (%s); expected the sealed revisions, which \"cardback seal\" writes", err)
 		return nil
 	}
-	revs, d := readRevisions(path.Join(l.shown, file), data)
+	revs, d := l.readRevisions(path.Join(l.shown, file), data)
 	l.finish(d)
 	return revs
 }
 
 // readRevisions reads revisions.yaml. The document is still open: Finish tells
 // its problems.
-func readRevisions(name string, data []byte) ([]Revision, *fields.Document) {
+func (l *loader) readRevisions(name string, data []byte) ([]Revision, *fields.Document) {
 	d, list := fields.ParseEntries(name, data, "revisions")
 	var out []Revision
 	for i, m := range list {
 		rev := Revision{
 			Name: m.Text("name", fields.Required), Date: m.Date("date", fields.Required),
 			Note: m.Text("note", fields.Required), Faults: m.Text("faults", fields.Optional),
-			Parts: sealedParts(d, m), Hardware: sealedHardware(m),
+			Parts: l.sealedParts(d, m), Hardware: sealedHardware(m),
 		}
 		if want := RevisionName(i); rev.Name != "" && rev.Name != want {
 			m.Errorf("name", "revision %q stands where %q is expected; revisions are named A, B, C and so on, oldest first", rev.Name, want)
@@ -109,14 +109,14 @@ func readRevisions(name string, data []byte) ([]Revision, *fields.Document) {
 
 const dateForm = "2006-01-02"
 
-func sealedParts(d *fields.Document, m *fields.Map) []SealedPart {
+func (l *loader) sealedParts(d *fields.Document, m *fields.Map) []SealedPart {
 	var out []SealedPart
 	seen := map[string]bool{}
 	for _, t := range m.Tables("parts", fields.Required) {
 		p := SealedPart{
 			Slug: t.Text("slug", fields.Required), Name: t.Text("name", fields.Optional),
 			Quantity: t.Count("quantity", fields.Optional, 1), MirroredTwin: t.Bool("mirrored_twin", fields.Optional),
-			Only:   processOf(t, "only"),
+			Only:   l.processOf(t, "only"),
 			Choice: t.Text("choice", fields.Optional), Replaces: t.Text("replaces", fields.Optional),
 		}
 		switch {
@@ -130,13 +130,13 @@ func sealedParts(d *fields.Document, m *fields.Map) []SealedPart {
 		}
 		seen[p.Slug] = true
 		if cuts := t.Table("cuts", fields.Required); cuts != nil {
-			for _, kind := range cutKinds {
+			for _, kind := range l.cutKinds() {
 				if c := cuts.Table(string(kind), fields.Optional); c != nil {
 					p.Cuts = append(p.Cuts, sealedCut(kind, c))
 				}
 			}
 			if len(cuts.Names()) == 0 && cuts.Whole() {
-				t.Errorf("cuts", "there is no cut; expected any, filament, resin or flexible")
+				t.Errorf("cuts", "there is no cut; expected %s", l.kindsInWords())
 			}
 		}
 		out = append(out, p)

@@ -1,13 +1,13 @@
 package release
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"reflect"
 	"slices"
 	"strings"
 
+	"cardback/internal/bench"
 	"cardback/internal/fields"
 )
 
@@ -20,10 +20,11 @@ revisions:
 
 // AppendRevision adds rev at the end of the text of a revisions.yaml, nil for a
 // new one, and returns the new text, which begins with the old. It was read
-// again: it holds the old revisions and rev. name is the file as messages show
+// again: it holds the old revisions and rev. b knows the processes; name is the file as messages show
 // it; the error is a fields.Errors where the old text has problems.
-func AppendRevision(name string, data []byte, rev Revision) ([]byte, error) {
-	before, d := readRevisions(name, data)
+func AppendRevision(b bench.Bench, name string, data []byte, rev Revision) ([]byte, error) {
+	l := &loader{site: Site{Bench: b}}
+	before, d := l.readRevisions(name, data)
 	if problems := d.Finish(); len(problems) > 0 {
 		return nil, problems
 	}
@@ -42,7 +43,7 @@ func AppendRevision(name string, data []byte, rev Revision) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	after, d := readRevisions(name, out)
+	after, d := l.readRevisions(name, out)
 	if problems := d.Finish(); len(problems) > 0 {
 		return nil, fmt.Errorf("the revision cannot be added: %w", problems)
 	}
@@ -63,7 +64,7 @@ func (rev Revision) Tidy() Revision {
 		p.Name, p.Choice = oneLine(p.Name), oneLine(p.Choice)
 		p.Cuts = append([]SealedCut(nil), p.Cuts...)
 		slices.SortFunc(p.Cuts, func(a, b SealedCut) int {
-			return cmp.Compare(slices.Index(cutKinds, a.Kind), slices.Index(cutKinds, b.Kind))
+			return CompareCuts(a.Kind, b.Kind)
 		})
 		for k := range p.Cuts {
 			c := &p.Cuts[k]
@@ -101,7 +102,7 @@ func (rev Revision) lines() ([]string, error) {
 			w.line("    mirrored_twin: true")
 		}
 		if p.Only != nil {
-			w.text("    ", "only", p.Only.String())
+			w.text("    ", "only", p.Only.ID)
 		}
 		if p.Choice != "" {
 			w.text("    ", "choice", p.Choice)

@@ -25,7 +25,7 @@ func (f *fixture) withHistory() {
 	at := func(d int) time.Time { return time.Date(2026, 5, d, 0, 0, 0, 0, time.UTC) }
 	mesh := f.in.Survey.Of(r.Parts[1].Cuts[0]).Report.Fingerprint
 	arm := release.SealedPart{Slug: "arm", Name: "Arm", Quantity: 1, Cuts: []release.SealedCut{{Kind: release.CutAny, Fingerprint: mesh}}}
-	body := release.SealedPart{Slug: "body", Name: "Body", Quantity: 1, Cuts: []release.SealedCut{{Kind: release.CutFilament, Fingerprint: "b"}}}
+	body := release.SealedPart{Slug: "body", Name: "Body", Quantity: 1, Cuts: []release.SealedCut{{Kind: release.CutFor(bench.Filament), Fingerprint: "b"}}}
 	r.Revisions = []release.Revision{
 		{Name: "A", Date: at(3), Note: "First.", Parts: []release.SealedPart{arm}},
 		{Name: "B", Date: at(13), Note: "A body.", Parts: []release.SealedPart{arm, body}},

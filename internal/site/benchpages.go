@@ -146,7 +146,7 @@ func (b *builder) plateFacts(i int) PlateFacts {
 func (b *builder) platePages() error {
 	p := PlatesPage{Frame: b.frame("plates/index.html", "Plates",
 		"The printers' plates that every release is judged on, and how much of the range each takes.")}
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		g := PlateList{Process: processName(proc)}
 		for i, plate := range b.in.Site.Bench.Plates {
 			if plate.Process == proc {

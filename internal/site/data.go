@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"strings"
 
-	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/mesh"
@@ -126,7 +125,7 @@ func (b *builder) measuredData(cs *survey.CutSurvey) *measuredJSON {
 	for _, q := range rep.Bores.Pins {
 		out.Pins = append(out.Pins, measure.ContractPin{Diameter: q.Diameter, Length: q.Length, Axis: *extents(q.Axis), Centre: *extents(q.Centre), Residual: q.Residual})
 	}
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		l := cs.Layers[proc]
 		if l == nil {
 			continue

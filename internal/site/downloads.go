@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 
-	"cardback/internal/bench"
 	"cardback/internal/meshfile"
 	"cardback/internal/pack"
 	"cardback/internal/release"
@@ -34,7 +33,7 @@ type FileRow struct {
 // name it. The assembly sheet goes into every archive.
 func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 	from := pack.Source{Survey: b.in.Survey, Store: b.in.Store}
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		if !pack.Offers(&r, proc) {
 			continue
 		}

@@ -92,7 +92,7 @@ func newFixture(t *testing.T) *fixture {
 		Cautions: []string{"The pole is thin: do not pull on it."},
 		Notes:    text(t, "It stands by itself.\n\n## Assembly\n\n1. Cut the rod.\n2. Push it in.\n\n### Glue\n\nOne drop.\n\n# Loud\n\nA heading too high.\n\n![far](https://example.org/far.png)\n\n## Assembly\n\nAgain.\n"),
 		Parts: []release.Part{
-			{Slug: "body", Name: "Body", Quantity: 1, Cuts: cuts("body", release.CutFilament, release.CutResin), Takes: []release.HardwareUse{{Item: rod, Count: 2, Cut: 12}}},
+			{Slug: "body", Name: "Body", Quantity: 1, Cuts: cuts("body", release.CutFor(bench.Filament), release.CutFor(bench.Resin)), Takes: []release.HardwareUse{{Item: rod, Count: 2, Cut: 12}}},
 			{Slug: "arm", Name: "Arm", Quantity: 1, MirroredTwin: true, Cuts: cuts("arm", release.CutAny), Tilt: 45, TiltAbout: "x"},
 			{Slug: "pole", Name: "Pole", Quantity: 1, Cuts: cuts("pole", release.CutAny), Notes: "Handle with care."},
 			{Slug: "pole-upper", Name: "Pole, upper piece", Quantity: 1, Replaces: "pole", Cuts: cuts("pole-upper", release.CutAny)},
@@ -197,7 +197,7 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 	cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: &l, bench.Filament: &tilted}
 	up := func(v float64) int { return int(math.Ceil(v / 0.1)) }
 	cs.Frontiers = map[*bench.Process]*frontier.Frontier{}
-	for _, proc := range bench.Processes {
+	for _, proc := range bench.Shipped().Processes() {
 		sides := [3]int{up(w), up(d), up(h)}
 		least := sides
 		slices.Sort(least[:])

@@ -162,7 +162,7 @@ type scaledRod struct {
 // printed in the same cuts.
 func (b *builder) scaled(r release.Release) []scaledRod {
 	var groups [][]bench.Material
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		for _, m := range b.in.Site.Bench.Materials {
 			if m.Process != proc {
 				continue

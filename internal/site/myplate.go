@@ -52,7 +52,7 @@ type MyWay struct {
 
 func (b *builder) myPlate(r release.Release) *MyPlate {
 	out := &MyPlate{}
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		p := MyProcess{Name: proc.String(), Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
 		at := map[string]int{}
 		var coarse []string

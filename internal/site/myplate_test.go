@@ -54,7 +54,7 @@ func (p typedPlate) plate(t *testing.T) fit.Plate {
 func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*frontier.Frontier) []typedPlate {
 	var out []typedPlate
 	for i := range n {
-		proc := bench.Processes[i%len(bench.Processes)]
+		proc := bench.Shipped().Processes()[i%len(bench.Shipped().Processes())]
 		p := typedPlate{Process: proc.String(), Shape: "rectangle", Unit: "mm"}
 		if i%3 == 2 {
 			p.Shape = "round"
@@ -101,7 +101,7 @@ func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*frontier.Front
 // frontiersOf are the frontiers of all parts of a release as the page has them.
 func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Process][]*frontier.Frontier {
 	out := map[*bench.Process][]*frontier.Frontier{}
-	for _, proc := range bench.Processes {
+	for _, proc := range bench.Shipped().Processes() {
 		for _, part := range r.Parts {
 			cs, ok := s.Measured(verdict.OnAnyPlate(part, proc, s).Cut)
 			if !ok || cs.Frontiers[proc] == nil {
@@ -120,7 +120,7 @@ func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Pr
 // expected is what the program says of the plate: each part's answer, and the
 // sentence.
 func expected(t *testing.T, r release.Release, s survey.Survey, typed typedPlate) (how []string, sentence string) {
-	proc, plate := bench.ProcessOf(typed.Process), typed.plate(t)
+	proc, plate := bench.Shipped().Process(typed.Process), typed.plate(t)
 	word := map[fit.Verdict]string{fit.AsSupplied: "supplied", fit.Turned: "turned", fit.Tipped: "tipped", fit.CannotFit: "not", "": "none"}
 	a := verdict.Judge(r, proc, func(p release.Part) verdict.PartFit {
 		pf := verdict.OnAnyPlate(p, proc, s)
@@ -146,7 +146,7 @@ func TestMyPlateAgreesWithTheProgramInABrowser(t *testing.T) {
 	for _, rel := range []string{r.Parts[0].Cuts[0].Rel, r.Parts[0].Cuts[1].Rel, r.Parts[1].Cuts[0].Rel} {
 		real, err := frontier.New(t.Context(), body)
 		require.NoError(t, err)
-		for _, proc := range bench.Processes {
+		for _, proc := range bench.Shipped().Processes() {
 			f.in.Survey[rel].Frontiers[proc] = real
 		}
 	}

@@ -74,7 +74,7 @@ type needsOf struct {
 // laid on plates, layers and time are those of the plates.
 func (b *builder) needs(r release.Release) []needsOf {
 	var out []needsOf
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		n := needsOf{process: proc, plate: bench.Plate{Process: proc}}
 		for _, p := range b.in.Site.Bench.Plates {
 			if p.Process == proc && p.Standard {

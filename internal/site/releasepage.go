@@ -258,7 +258,7 @@ func partsFact(parts, pieces int) string {
 }
 
 func (b *builder) plateAnswers(r release.Release, p *ReleasePage) {
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		g := PlateGroup{Process: proc.String()}
 		t := FitTable{Process: processName(proc)}
 		var answers []verdict.PlateAnswer
@@ -360,7 +360,7 @@ func processName(p *bench.Process) string { return words.Capital(p.String()) }
 // print anything.
 func (b *builder) printRows(r release.Release) []PrintRow {
 	var out []PrintRow
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		row := settings(r, proc)
 		row.Layers, row.Largest = b.layerRows(r, proc), largestLayer(r, b.in.Survey, proc)
 		if proc == bench.Resin {

@@ -55,7 +55,7 @@ func revised(t *testing.T, unsealed bool) *fixture {
 		require.FailNow(t, "no such cut")
 		return nil
 	}
-	sealed(&a, "body", release.CutFilament).Fingerprint = fingerprint("old body")
+	sealed(&a, "body", release.CutFor(bench.Filament)).Fingerprint = fingerprint("old body")
 	a.Parts = append(a.Parts, release.SealedPart{Slug: "hook", Name: "Hook", Quantity: 1, Cuts: []release.SealedCut{{Kind: release.CutAny, Fingerprint: fingerprint("hook")}}})
 	a.Hardware[0].Count = 2
 	if unsealed {
@@ -93,9 +93,9 @@ func revised(t *testing.T, unsealed bool) *fixture {
 	require.NoError(t, os.WriteFile(filepath.Join(r.Dir, "print.png"), photo.Bytes(), 0o644))
 	tough, plain := f.in.Site.Bench.Materials[0], f.in.Site.Bench.Materials[1]
 	r.Log = []release.Print{
-		{Date: day(5, 9), Parts: []string{"body", "gone"}, Meshes: []release.MeshUsed{{Part: "body", Cut: release.CutFilament, Fingerprint: fingerprint("old body")}}, Stock: []release.Share{{Material: plain, Share: 1}}, Outcome: release.Good, Line: 2},
+		{Date: day(5, 9), Parts: []string{"body", "gone"}, Meshes: []release.MeshUsed{{Part: "body", Cut: release.CutFor(bench.Filament), Fingerprint: fingerprint("old body")}}, Stock: []release.Share{{Material: plain, Share: 1}}, Outcome: release.Good, Line: 2},
 		{Date: day(7, 5), Whole: true, Meshes: []release.MeshUsed{
-			{Part: "body", Cut: release.CutResin, Fingerprint: f.in.Survey["releases/01-lantern/parts/body/resin.stl"].Report.Fingerprint}, {Part: "arm", Cut: release.CutAny, Fingerprint: fingerprint("old arm")},
+			{Part: "body", Cut: release.CutFor(bench.Resin), Fingerprint: f.in.Survey["releases/01-lantern/parts/body/resin.stl"].Report.Fingerprint}, {Part: "arm", Cut: release.CutAny, Fingerprint: fingerprint("old arm")},
 		}, Stock: []release.Share{{Material: tough, Share: 0.8}, {Material: plain, Share: 0.2}}, Plate: "palm", Layer: 0.05, Tilt: 30, TiltAbout: "x", Supports: "light.", Outcome: release.Failed, Remark: "The arm broke.", Photo: "print.png", Line: 9},
 	}
 	grounds := []verdict.Ground{

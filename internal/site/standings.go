@@ -167,7 +167,7 @@ func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
 // does not already say stand below, each once.
 func (b *builder) partStandings(r release.Release) []PartStandings {
 	var out []PartStandings
-	for _, proc := range bench.Processes {
+	for _, proc := range b.in.Site.Bench.Processes() {
 		var cells []verdict.Cell
 		t := PartStandings{Process: processName(proc)}
 		for _, c := range b.cells(r.Number) {

@@ -36,11 +36,6 @@ func (s stance) rotation() [9]float64 { return rotation.Tilted(s.pose.Tilt, s.po
 // key names the stance.
 func (s stance) key() string { return fmt.Sprintf("%v %v %s", s.declared, s.pose.Tilt, s.pose.About) }
 
-// mayPrint reports whether a cut of that kind may be laid on proc's plates.
-func mayPrint(kind release.CutKind, proc *bench.Process) bool {
-	return string(kind) == proc.String() || kind != release.CutFilament && kind != release.CutResin
-}
-
 // fits tries the part on every plate of the processes it may be printed by, as
 // recommended before anything else, and finds the frontier of each process.
 // Everything is kept by the fingerprint, so that the same shape in another file
@@ -54,7 +49,7 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 	shape := cs.Report.Fingerprint
 	cs.Fits = map[string]fit.Result{}
 	for _, p := range plates {
-		if !mayPrint(cs.Cut.Kind, p.Process) {
+		if !cs.Cut.Kind.IsFor(p.Process) {
 			continue
 		}
 		fp, stands := FitPlate(p), j.stands[p.Process]
@@ -80,10 +75,8 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 	}
 	cs.Frontiers = map[*bench.Process]*frontier.Frontier{}
 	found := map[string]*frontier.Frontier{} // by stance: two processes may share one
-	for _, proc := range bench.Processes {
-		if !mayPrint(cs.Cut.Kind, proc) || !slices.ContainsFunc(j.printing, func(w printed) bool { return w.process == proc }) {
-			continue
-		}
+	for _, w := range j.printing {
+		proc := w.process
 		stands := j.stands[proc]
 		f, have := found[stands.key()]
 		if !have {

@@ -45,8 +45,9 @@ func (h *ReleaseHistory) Unsealed() *Step {
 
 // Step is how a release differs between an earlier state and a later one.
 type Step struct {
-	From, To string     // names of revisions; To is empty for the working files
-	Parts    []PartStep // in the later state's order, then those that it no longer has
+	Added    []*bench.Process // of the bench: see bench.Bench
+	From, To string           // names of revisions; To is empty for the working files
+	Parts    []PartStep       // in the later state's order, then those that it no longer has
 	// Tolerance is the site's printing tolerance, mm: meshes that differ by less are
 	// nearly the same.
 	Tolerance float64
@@ -130,8 +131,14 @@ type Use struct {
 	Flexible bool
 }
 
-// Uses lists them.
-var Uses = []Use{{bench.Filament, false}, {bench.Filament, true}, {bench.Resin, false}, {bench.Resin, true}}
+// Uses lists those of some processes.
+func Uses(list []*bench.Process) []Use {
+	var out []Use
+	for _, p := range list {
+		out = append(out, Use{p, false}, Use{p, true})
+	}
+	return out
+}
 
 func (u Use) stiffness() bench.Stiffness {
 	if u.Flexible {
@@ -200,9 +207,9 @@ func Histories(ctx context.Context, site *release.Site, s Survey, st *store.Stor
 	for _, r := range site.Releases {
 		h := &ReleaseHistory{Working: Working(r, s)}
 		for i, rev := range r.Revisions {
-			h.ToWorking = append(h.ToWorking, stepBetween(rev, h.Working))
+			h.ToWorking = append(h.ToWorking, stepBetween(r, rev, h.Working))
 			if i > 0 {
-				h.ToNext = append(h.ToNext, stepBetween(r.Revisions[i-1], rev))
+				h.ToNext = append(h.ToNext, stepBetween(r, r.Revisions[i-1], rev))
 			}
 		}
 		for _, steps := range [][]Step{h.ToWorking, h.ToNext} {
@@ -224,15 +231,16 @@ func Histories(ctx context.Context, site *release.Site, s Survey, st *store.Stor
 // Between compares two states of r; to without a name is the working files, see
 // Working.
 func Between(ctx context.Context, site *release.Site, r release.Release, from, to release.Revision, s Survey, st *store.Store) (Step, error) {
-	out := stepBetween(from, to)
+	out := stepBetween(r, from, to)
 	out.Tolerance = site.PrintTolerance
 	return out, compareAll(ctx, out.pairs(geometryOf(site, r, s)), st, nil)
 }
 
 // stepBetween finds which parts and cuts belong together. Meshes are not compared
 // yet: where fingerprints differ, Kind is Changed.
-func stepBetween(from, to release.Revision) Step {
-	out := Step{From: from.Name, To: to.Name, HardwareWas: from.Hardware, HardwareIs: to.Hardware}
+func stepBetween(r release.Release, from, to release.Revision) Step {
+	uses := Uses(r.Processes())
+	out := Step{Added: r.Added, From: from.Name, To: to.Name, HardwareWas: from.Hardware, HardwareIs: to.Hardware}
 	was := matchParts(from.Parts, to.Parts)
 	gone := make([]bool, len(from.Parts))
 	for i := range gone {
@@ -244,12 +252,12 @@ func stepBetween(from, to release.Revision) Step {
 			p.Was = &from.Parts[was[i]]
 			gone[was[i]] = false
 		}
-		p.Cuts = cutSteps(p.Was, p.Is)
+		p.Cuts = cutSteps(p.Was, p.Is, uses)
 		out.Parts = append(out.Parts, p)
 	}
 	for i := range from.Parts {
 		if gone[i] {
-			out.Parts = append(out.Parts, PartStep{Was: &from.Parts[i], Cuts: cutSteps(&from.Parts[i], nil)})
+			out.Parts = append(out.Parts, PartStep{Was: &from.Parts[i], Cuts: cutSteps(&from.Parts[i], nil, uses)})
 		}
 	}
 	return out
@@ -289,7 +297,7 @@ func shareMesh(p, q release.SealedPart) bool {
 
 // cutSteps pairs what each way of printing takes of the part in both states, and
 // then the cuts that none takes, by kind. Either part may be nil.
-func cutSteps(was, is *release.SealedPart) []CutStep {
+func cutSteps(was, is *release.SealedPart, uses []Use) []CutStep {
 	var out []CutStep
 	add := func(a, b *release.SealedCut, use ...Use) {
 		i := slices.IndexFunc(out, func(c CutStep) bool { return kindOf(c.Was) == kindOf(a) && kindOf(c.Is) == kindOf(b) })
@@ -308,7 +316,7 @@ func cutSteps(was, is *release.SealedPart) []CutStep {
 		}
 		return nil
 	}
-	for _, u := range Uses {
+	for _, u := range uses {
 		if a, b := needed(was, u), needed(is, u); a != nil || b != nil {
 			add(a, b, u)
 		}
@@ -322,7 +330,16 @@ func cutSteps(was, is *release.SealedPart) []CutStep {
 		}
 		return nil
 	}
-	for _, kind := range kinds {
+	var kinds []release.CutKind
+	for _, p := range []*release.SealedPart{was, is} {
+		if p != nil {
+			for _, c := range p.Cuts {
+				kinds = append(kinds, c.Kind)
+			}
+		}
+	}
+	slices.SortFunc(kinds, release.CompareCuts)
+	for _, kind := range slices.Compact(kinds) {
 		a, b := cut(was, kind), cut(is, kind)
 		if a != nil && slices.ContainsFunc(out, func(c CutStep) bool { return kindOf(c.Was) == kind }) {
 			a = nil
@@ -335,12 +352,10 @@ func cutSteps(was, is *release.SealedPart) []CutStep {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b CutStep) int {
-		return cmp.Or(cmp.Compare(rank(a.Is), rank(b.Is)), cmp.Compare(rank(a.Was), rank(b.Was)))
+		return cmp.Or(compareCuts(a.Is, b.Is), compareCuts(a.Was, b.Was))
 	})
 	return out
 }
-
-var kinds = []release.CutKind{release.CutAny, release.CutFilament, release.CutResin, release.CutFlexible}
 
 func kindOf(c *release.SealedCut) release.CutKind {
 	if c == nil {
@@ -349,12 +364,17 @@ func kindOf(c *release.SealedCut) release.CutKind {
 	return c.Kind
 }
 
-// rank is a cut's place in the order of kinds; none comes last.
-func rank(c *release.SealedCut) int {
-	if c == nil {
-		return len(kinds)
+// compareCuts sorts cuts by kind; none comes last.
+func compareCuts(a, b *release.SealedCut) int {
+	switch {
+	case a == nil && b == nil:
+		return 0
+	case a == nil:
+		return 1
+	case b == nil:
+		return -1
 	}
-	return slices.Index(kinds, c.Kind)
+	return release.CompareCuts(a.Kind, b.Kind)
 }
 
 func kindOfStep(a, b *release.SealedCut) change.Kind {

@@ -41,7 +41,7 @@ func (w *workshop) part(p release.Part, cuts map[release.CutKind]float64) {
 	if p.Quantity == 0 {
 		p.Quantity = 1
 	}
-	for _, kind := range []release.CutKind{release.CutAny, release.CutFilament, release.CutResin, release.CutFlexible} {
+	for _, kind := range []release.CutKind{release.CutAny, release.CutFor(bench.Filament), release.CutFor(bench.Resin), release.CutFlexible} {
 		x, ok := cuts[kind]
 		if !ok {
 			continue

@@ -16,13 +16,9 @@ import (
 	"cardback/internal/store"
 )
 
-// filamentLayer is the layer taken for filament where the release states none,
-// in mm (common practice for a 0.4 mm nozzle, no source).
-const filamentLayer = 0.2
-
 // A part is a flat one when its largest layer as supplied is over flatArea, in
 // mm², and as wide as flatRatio times its height at least. Such a layer comes off
-// a resin printer's film with a jerk; a steep tilt makes it small. The limits
+// a printer's film with a jerk; a steep tilt makes it small. The limits
 // are common practice, no source; the tilt is what turned a distorted flat print
 // into a clean one.
 const (
@@ -61,7 +57,7 @@ type Layers struct {
 	stack.Report
 	IslandCount, CupCount, WellCount, TrappedCount int
 
-	// Steep is a trial at a steep tilt, for a flat part in resin that is printed
+	// Steep is a trial at a steep tilt, for a flat part that is pulled off a film and printed
 	// as supplied; nil for all others.
 	Steep *Trial
 }
@@ -82,14 +78,11 @@ type printed struct {
 // settings.
 func printings(r release.Release, p release.Part, c release.Cut) []printed {
 	var out []printed
-	for _, proc := range bench.Processes {
+	for _, proc := range r.Processes() {
 		if !PrintedBy(p, c, proc) {
 			continue
 		}
-		o := slice.Options{Layer: slice.DefaultLayer, Limit: slice.DefaultLimit, Pose: RecommendedPose(r, p, proc)}
-		if proc == bench.Filament {
-			o.Layer = filamentLayer
-		}
+		o := slice.Options{Layer: proc.Layer, Limit: slice.DefaultLimit, Pose: RecommendedPose(r, p, proc)}
 		for _, s := range r.Print {
 			if s.Process == proc && s.Layer > 0 {
 				o.Layer = s.Layer
@@ -135,7 +128,7 @@ func layersOf(ctx context.Context, w printed, sha string, st *store.Store, load 
 	if err != nil {
 		return nil, err
 	}
-	key := []string{"layers", sha, w.process.String(), string(settings)}
+	key := []string{"layers", sha, w.process.ID, string(settings)}
 	var got *Layers
 	if st.Get(&got, key...) && got != nil {
 		return got, nil
@@ -152,7 +145,7 @@ func layersOf(ctx context.Context, w printed, sha string, st *store.Store, load 
 		return nil, err
 	}
 	got = summary(cut)
-	if flat := w.options.Pose == (slice.Pose{}) && got.Peak > flatArea && got.Height*flatRatio < math.Sqrt(got.Peak); flat && w.process == bench.Resin {
+	if flat := w.options.Pose == (slice.Pose{}) && got.Peak > flatArea && got.Height*flatRatio < math.Sqrt(got.Peak); flat && w.process.Film {
 		for _, about := range []string{"x", "y"} {
 			o := w.options
 			o.Pose = slice.Pose{Tilt: steepTilt, About: about}

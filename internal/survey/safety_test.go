@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/bench"
 	"cardback/internal/fit/gauge"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
@@ -34,7 +35,7 @@ func TestEveryCutIsTriedInTheGauge(t *testing.T) {
 	write(t, filepath.Join(dir, "filament.stl"), large)
 	write(t, filepath.Join(dir, "resin.stl"), meshtest.Together(large, meshtest.Moved(small, meshtest.Shift(0, 0, 100))))
 	write(t, filepath.Join(dir, "flexible.stl"), meshtest.Together(large, hollow))
-	s := site(dir, release.CutAny, release.CutFilament, release.CutResin, release.CutFlexible)
+	s := site(dir, release.CutAny, release.CutFor(bench.Filament), release.CutFor(bench.Resin), release.CutFlexible)
 	st := store.Open(filepath.Join(dir, "cache"), "salt")
 	for range 2 { // the second time from the store
 		got, err := survey.Run(t.Context(), s, st, nil)

@@ -160,7 +160,7 @@ func jobsOf(site *release.Site) []job {
 		for _, p := range r.Parts {
 			for _, c := range p.Cuts {
 				stands := map[*bench.Process]stance{}
-				for _, proc := range bench.Processes {
+				for _, proc := range r.Processes() {
 					stands[proc] = stance{RecommendedPose(r, p, proc), Declared(r, p, proc)}
 				}
 				out = append(out, job{c, printings(r, p, c), stands, figure})

@@ -52,7 +52,7 @@ func TestACutIsMeasuredFittedAndDrawn(t *testing.T) {
 	dir := t.TempDir()
 	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
 	box(t, filepath.Join(dir, "resin.stl"), 100, 10, 10)
-	s := site(dir, release.CutAny, release.CutResin)
+	s := site(dir, release.CutAny, release.CutFor(bench.Resin))
 	got, err := survey.Run(t.Context(), s, nil, nil)
 	require.NoError(t, err)
 
@@ -92,7 +92,7 @@ func TestAMeshThatCannotBeReadDoesNotStopTheRest(t *testing.T) {
 	dir := t.TempDir()
 	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "resin.stl"), []byte("not a mesh"), 0o644))
-	s := site(dir, release.CutAny, release.CutFilament, release.CutResin)
+	s := site(dir, release.CutAny, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	var steps atomic.Int32
 	got, err := survey.Run(t.Context(), s, nil, func(string) { steps.Add(1) })
 	require.NoError(t, err)

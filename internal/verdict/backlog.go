@@ -283,8 +283,9 @@ func (b *backlog) tidied(t Task) Task {
 	}
 	b.inChartOrder(t.Parts)
 	slices.SortStableFunc(t.Materials, func(x, y string) int { return cmp.Compare(onBench(x), onBench(y)) })
+	known := b.in.Site.Bench.Processes()
 	slices.SortStableFunc(t.Processes, func(x, y *bench.Process) int {
-		return cmp.Compare(slices.Index(bench.Processes, x), slices.Index(bench.Processes, y))
+		return cmp.Compare(slices.Index(known, x), slices.Index(known, y))
 	})
 	slices.SortStableFunc(t.Cells, func(x, y CellRef) int {
 		return cmp.Or(cmp.Compare(onBench(x.Material), onBench(y.Material)), cmp.Compare(b.chart(x.Part), b.chart(y.Part)))

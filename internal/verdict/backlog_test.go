@@ -115,8 +115,8 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 func TestWhatAPrintDoesNotSettle(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "hull", Name: "Hull"}, nil, release.CutAny)
-	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament)
-	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament))
+	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	f.add(release.Part{Slug: "clip", Name: "Clip", Snaps: []release.CutKind{release.CutAny}}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "gap", Name: "Gap"}, everywhere, release.CutAny)
 	f.s["gap/any"].Report.Findings = []measure.Finding{{Level: measure.Fault, Code: "open-edges", Text: "The surface has 3 edges."}}
@@ -311,7 +311,7 @@ func drawSite(t *rapid.T) *fixture {
 	if rapid.Bool().Draw(t, "no flexible material") {
 		f.site.Bench.Materials = slices.Delete(f.site.Bench.Materials, 1, 2)
 	}
-	kinds := []release.CutKind{release.CutAny, release.CutFilament, release.CutResin, release.CutFlexible}
+	kinds := []release.CutKind{release.CutAny, release.CutFor(bench.Filament), release.CutFor(bench.Resin), release.CutFlexible}
 	verdicts := []fit.Verdict{fit.AsSupplied, fit.Turned, fit.CannotFit, fit.Undecided}
 	var meshes []string
 	for i := range rapid.IntRange(0, 5).Draw(t, "parts") {
@@ -324,7 +324,7 @@ func drawSite(t *rapid.T) *fixture {
 				p.Replaces = f.site.Releases[0].Parts[i-1].Slug
 			}
 		case 2:
-			p.Only = rapid.SampledFrom(bench.Processes).Draw(t, "only")
+			p.Only = rapid.SampledFrom(bench.Shipped().Processes()).Draw(t, "only")
 		}
 		own := rapid.SliceOfNDistinct(rapid.SampledFrom(kinds), 0, 3, rapid.ID[release.CutKind]).Draw(t, "cuts")
 		slices.SortFunc(own, func(a, b release.CutKind) int { return slices.Index(kinds, a) - slices.Index(kinds, b) })

@@ -88,7 +88,7 @@ func ProgressOf(site *release.Site, s survey.Survey) Progress {
 	for _, r := range site.Releases {
 		states = append(states, stateThen{survey.Working(r, s).Parts, r.Log})
 	}
-	p.Now.By = counts(states)
+	p.Now.By = counts(site.Bench.Processes(), states)
 	p.NotKnown = p.notKnown(site)
 	return p
 }
@@ -130,7 +130,7 @@ func pointOn(site *release.Site, day time.Time) ProgressPoint {
 		log := slices.DeleteFunc(slices.Clone(r.Log), func(p release.Print) bool { return p.Date.After(day) })
 		states = append(states, stateThen{at.Parts, log})
 	}
-	pt.By = counts(states)
+	pt.By = counts(site.Bench.Processes(), states)
 	return pt
 }
 
@@ -184,9 +184,9 @@ type stateThen struct {
 }
 
 // counts adds up the states of several releases, by process.
-func counts(states []stateThen) []ProcessCount {
+func counts(known []*bench.Process, states []stateThen) []ProcessCount {
 	var out []ProcessCount
-	for _, proc := range bench.Processes {
+	for _, proc := range known {
 		n := ProcessCount{Process: proc}
 		for _, st := range states {
 			var r release.Release

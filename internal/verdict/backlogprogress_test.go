@@ -25,7 +25,7 @@ func TestProgressOfARetrofit(t *testing.T) {
 	f := newFixture()
 	f.site.Bench.Materials[2].Process = bench.Filament
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
-	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	r := &f.site.Releases[0]
 	stock := func(p *release.Print, proc *bench.Process) { p.Stock[0].Material.Process = proc }
 
@@ -34,12 +34,12 @@ func TestProgressOfARetrofit(t *testing.T) {
 	f.sealed("B", "arm/any", "torso/filament")
 	rev := &r.Revisions[1]
 	rev.Date = onDay(5)
-	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutResin, Fingerprint: "old"})
+	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutFor(bench.Resin), Fingerprint: "old"})
 	stock(f.logged(7, "resin", release.Good, "arm/any", "torso/resin=old"), bench.Resin)
 	stock(f.logged(5, "resin", release.Failed, "arm/any"), bench.Resin) // counts for nothing
 	f.sealedOn(9, "C", "arm/any", "torso/filament")
 	rev = &r.Revisions[2]
-	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutResin, Fingerprint: "torso/resin"})
+	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutFor(bench.Resin), Fingerprint: "torso/resin"})
 
 	p := verdict.ProgressOf(&f.site, f.s)
 	filament := func(cut, printed, complete, all int) verdict.ProcessCount {
@@ -115,7 +115,7 @@ func TestProgressOnlyRisesWithPrints(t *testing.T) {
 			r.Log = log[:n]
 			fewer := verdict.ProgressOf(&f.site, f.s)
 			last, lastFewer := all.Points[len(all.Points)-1], fewer.Points[len(fewer.Points)-1]
-			for i := range bench.Processes {
+			for i := range bench.Shipped().Processes() {
 				require.GreaterOrEqual(t, last.By[i].Printed, lastFewer.By[i].Printed)
 				require.GreaterOrEqual(t, last.By[i].CompletePrinted, lastFewer.By[i].CompletePrinted)
 				require.Equal(t, last.By[i].Cut, lastFewer.By[i].Cut)

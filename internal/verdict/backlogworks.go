@@ -70,14 +70,15 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 		if g.Standing == WithCare {
 			return stays(g.Text)
 		}
-		key, effort := taskKey{kind: TaskCut, part: p.Slug, cut: release.CutResin}, NewCut
-		if kind == release.CutResin {
+		own := release.CutFor(m.Process)
+		key, effort := taskKey{kind: TaskCut, part: p.Slug, cut: own}, NewCut
+		if kind == own {
 			key.kind, effort = TaskRedesign, NewShape
 		}
 		t := b.task(key, effort)
 		t.say(g.Text)
 		if t.Settles == "" {
-			t.Settles = "A resin cut that is split and glued round its pivots instead; then print it."
+			t.Settles = fmt.Sprintf("A %s cut that is split and glued round its pivots instead; then print it.", m.Process)
 		}
 		return t
 	case string(RuleStiff):

@@ -60,7 +60,7 @@ func (f *fixture) gauged(part string, v gauge.Verdict) {
 func TestSmallPartsBringTheirCaution(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutAny)
-	f.add(release.Part{Slug: "cap", Name: "Cap", Quantity: 1}, nil, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "cap", Name: "Cap", Quantity: 1}, nil, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	f.gauged("hull", gauge.Outside)
 	f.gauged("cap", gauge.Outside)
 	require.NotContains(t, codes(f.cautions()), verdict.SmallPartCaution)
@@ -148,11 +148,11 @@ func TestMagnetsAlwaysBringTheirCaution(t *testing.T) {
 func TestCautionsHaveGrounds(t *testing.T) {
 	f := newFixture()
 	require.Equal(t, []verdict.CautionCode{verdict.DisplayCaution}, codes(f.cautions()), "nothing is there yet")
-	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutFilament)
+	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutFor(bench.Filament))
 	f.gauged("hull", gauge.Outside)
 	require.Equal(t, []verdict.CautionCode{verdict.FilamentCaution, verdict.SandingCaution, verdict.HeatCaution, verdict.DisplayCaution}, codes(f.cautions()))
 
-	f.add(release.Part{Slug: "needle", Name: "Needle", Quantity: 1}, nil, release.CutResin)
+	f.add(release.Part{Slug: "needle", Name: "Needle", Quantity: 1}, nil, release.CutFor(bench.Resin))
 	f.gauged("needle", gauge.Inside)
 	f.s["needle/resin"].Report.Thin = thin.Report{Limit: thin.Limit, Places: []thin.Place{{Kind: thin.Pin, Thickness: 0.8, Extent: 6}}}
 	r := &f.site.Releases[0]
@@ -290,7 +290,7 @@ func TestLicencesAreFindings(t *testing.T) {
 
 func TestWhetherAFigureStandsIsASentence(t *testing.T) {
 	f := newFixture()
-	f.add(release.Part{Slug: "block", Name: "Block", Quantity: 1}, []string{"small", "bed"}, release.CutAny, release.CutResin)
+	f.add(release.Part{Slug: "block", Name: "Block", Quantity: 1}, []string{"small", "bed"}, release.CutAny, release.CutFor(bench.Resin))
 	r := &f.site.Releases[0]
 	square := []mesh.Vec{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}
 	set := func(rel string, points []mesh.Vec, centre mesh.Vec) {

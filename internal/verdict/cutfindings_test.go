@@ -92,9 +92,9 @@ func TestACutIsMeantForItsMaterials(t *testing.T) {
 		}
 		return out
 	}
-	both := release.Part{Cuts: []release.Cut{{Kind: release.CutAny}, {Kind: release.CutResin}, {Kind: release.CutFlexible}}}
+	both := release.Part{Cuts: []release.Cut{{Kind: release.CutAny}, {Kind: release.CutFor(bench.Resin)}, {Kind: release.CutFlexible}}}
 	require.Equal(t, []string{"rf"}, ids(both, release.CutAny), "resin has a cut of its own")
-	require.Equal(t, []string{"rr", "tr"}, ids(both, release.CutResin))
+	require.Equal(t, []string{"rr", "tr"}, ids(both, release.CutFor(bench.Resin)))
 	require.Equal(t, []string{"ff"}, ids(both, release.CutFlexible))
 	both.Only = bench.Resin
 	require.Empty(t, ids(both, release.CutAny))
@@ -128,9 +128,9 @@ func TestThinPlacesAreOneFindingForEachKind(t *testing.T) {
 	require.Equal(t, "The pin at (1.0, 2.0, 3.0) is 0.30 mm thick over 12.0 mm, under the 2 mm that a pin needs in rigid filament and the 0.8 mm of rigid and tough resin: it may not form, or break off. One other place is under a limit too.", got[1].Text)
 	require.Equal(t, &[3]float64{1, 2, 3}, got[1].At)
 
-	require.Len(t, findings(release.Part{}, release.CutResin, measure.Report{Thin: r}, nil), 1, "the wall is thick enough for resin")
+	require.Len(t, findings(release.Part{}, release.CutFor(bench.Resin), measure.Report{Thin: r}, nil), 1, "the wall is thick enough for resin")
 	r.Places[0].Extent = .5
-	got = findings(release.Part{}, release.CutResin, measure.Report{Thin: r}, nil)
+	got = findings(release.Part{}, release.CutFor(bench.Resin), measure.Report{Thin: r}, nil)
 	require.Equal(t, measure.Note, got[0].Level, "a bump has nothing to break off by")
 	got = findings(release.Part{}, release.CutAny, measure.Report{Thin: thin.Report{Places: append(r.Places[:1:1], thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 5})}}, nil)
 	require.Equal(t, measure.Caution, got[0].Level)
@@ -150,7 +150,7 @@ func TestHolesAgainstWhatThePartTakes(t *testing.T) {
 		require.Len(t, got, 1)
 		return got[0]
 	}
-	f := one(takes(rod(1.5)), release.CutResin, upright(1.44889, 4, 5))
+	f := one(takes(rod(1.5)), release.CutFor(bench.Resin), upright(1.44889, 4, 5))
 	require.Equal(t, "hole-too-small", f.Code)
 	require.Equal(t, measure.Caution, f.Level)
 	require.Equal(t, "The hole for the 1.5 mm rod at (4.0, 0.0, 5.0) passes only 1.45 mm: drill it to 1.6 mm.", f.Text)
@@ -160,11 +160,11 @@ func TestHolesAgainstWhatThePartTakes(t *testing.T) {
 	require.Equal(t, measure.Note, f.Level)
 	require.Equal(t, "The narrowest of 2 holes for the 1.5 mm rod, at (0.0, 0.0, 0.0), passes 1.70 mm as drawn; for a free pivot it should pass 1.8 mm in rigid filament, because printed holes come out small. Clear it with a 1.6 mm drill.", f.Text)
 
-	require.Equal(t, "no-hole", one(takes(rod(1.5)), release.CutResin, upright(3, 0, 0)).Code)
-	require.Empty(t, findings(takes(rod(1.5)), release.CutResin, measure.Report{Bores: bore.Report{Holes: []bore.Hole{upright(1.65, 0, 0)}}}, nil))
+	require.Equal(t, "no-hole", one(takes(rod(1.5)), release.CutFor(bench.Resin), upright(3, 0, 0)).Code)
+	require.Empty(t, findings(takes(rod(1.5)), release.CutFor(bench.Resin), measure.Report{Bores: bore.Report{Holes: []bore.Hole{upright(1.65, 0, 0)}}}, nil))
 
 	magnet := bench.Hardware{ID: "m", Kind: bench.Magnet, Diameter: 3, Thickness: 4.5}
-	f = one(takes(magnet), release.CutResin, upright(3.2, 0, 0))
+	f = one(takes(magnet), release.CutFor(bench.Resin), upright(3.2, 0, 0))
 	require.Equal(t, "The pocket for the magnet at (0.0, 0.0, 0.0) is 4.00 mm deep and the magnet 4.5 mm thick: it stands proud.", f.Text)
 
 	cord := bench.Hardware{ID: "c", Kind: bench.Cord, Diameter: 1}

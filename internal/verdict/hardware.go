@@ -122,7 +122,7 @@ func demands(r release.Release) []demand {
 	var out []demand
 	for _, item := range items {
 		most := demand{item: item}
-		for _, proc := range bench.Processes {
+		for _, proc := range r.Processes() {
 			if d := demandFor(r, item, proc); more(d, most) {
 				most = d
 			}

@@ -237,7 +237,7 @@ func TestAFindingOfOneProcessSaysSo(t *testing.T) {
 	f := newFixture()
 	f.site.Releases[0].Hardware = []release.HardwareUse{takes(brass, 1, 14.3, "neck")}
 	f.holed(release.Part{Slug: "head", Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, blind(0, 0, 6.6))
-	f.add(release.Part{Slug: "torso", Name: "Torso", Quantity: 1, Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "torso", Name: "Torso", Quantity: 1, Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	f.s["torso/resin"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 5.2)}
 	f.s["torso/filament"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 8)}
 	require.Len(t, f.said(), 1)

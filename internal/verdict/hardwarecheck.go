@@ -99,18 +99,28 @@ func hardwareFindings(site *release.Site, r release.Release, s survey.Survey) []
 		listFindings(r, b, say)
 	}
 	perProcess := map[*bench.Process][]jointFinding{}
-	for _, proc := range bench.Processes {
+	known := r.Processes()
+	for _, proc := range known {
 		perProcess[proc] = jointFindings(site, r, s, proc)
 	}
-	for i, proc := range bench.Processes {
+	var told []jointFinding
+	for _, proc := range known {
 		for _, f := range perProcess[proc] {
-			also := slices.Contains(perProcess[bench.Processes[1-i]], f)
-			switch {
-			case also && i == 0:
-				add(f.level, f.code, f.text)
-			case !also:
-				add(f.level, f.code, fmt.Sprintf("%s (Found in the cuts for %s.)", f.text, proc))
+			if slices.Contains(told, f) {
+				continue
 			}
+			told = append(told, f)
+			var in []string
+			for _, q := range known {
+				if slices.Contains(perProcess[q], f) {
+					in = append(in, q.Name)
+				}
+			}
+			text := f.text
+			if len(in) < len(known) {
+				text += fmt.Sprintf(" (Found in the cuts for %s.)", words.List(in))
+			}
+			add(f.level, f.code, text)
 		}
 	}
 	return out

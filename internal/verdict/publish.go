@@ -51,7 +51,7 @@ func placeholderMesh(cs *survey.CutSurvey) []measure.Finding {
 // where a fit is not decided, a caution. Without a plate of the process there is nothing to say.
 func plateFindings(site *release.Site, r release.Release, p release.Part, c release.Cut, s survey.Survey) []measure.Finding {
 	var not, open, tried []*bench.Process
-	for _, proc := range bench.Processes {
+	for _, proc := range site.Bench.Processes() {
 		if cut, ok := printCut(p, proc); !ok || cut.Kind != c.Kind || !p.NeededFor(proc) {
 			continue
 		}

@@ -42,11 +42,11 @@ func TestAPartThatFitsNoPlateIsAFinding(t *testing.T) {
 	f.add(release.Part{Slug: "good", Name: "Good", Quantity: 1}, []string{resin[0], filament[0]}, release.CutAny)
 	f.add(release.Part{Slug: "none", Name: "None", Quantity: 1}, nil, release.CutAny)
 	f.add(release.Part{Slug: "one", Name: "One", Quantity: 1}, filament[:1], release.CutAny)
-	f.add(release.Part{Slug: "cut", Name: "Cut", Quantity: 1}, nil, release.CutResin)
-	f.add(release.Part{Slug: "open", Name: "Open", Quantity: 1}, nil, release.CutResin)
+	f.add(release.Part{Slug: "cut", Name: "Cut", Quantity: 1}, nil, release.CutFor(bench.Resin))
+	f.add(release.Part{Slug: "open", Name: "Open", Quantity: 1}, nil, release.CutFor(bench.Resin))
 	f.s["open/resin"].Fits[resin[0]] = fit.Result{Verdict: fit.Undecided}
-	f.add(release.Part{Slug: "whole", Name: "Whole", Quantity: 1}, nil, release.CutResin)
-	f.add(release.Part{Slug: "half", Name: "Half", Quantity: 1, Replaces: "whole"}, resin[:1], release.CutResin)
+	f.add(release.Part{Slug: "whole", Name: "Whole", Quantity: 1}, nil, release.CutFor(bench.Resin))
+	f.add(release.Part{Slug: "half", Name: "Half", Quantity: 1, Replaces: "whole"}, resin[:1], release.CutFor(bench.Resin))
 	require.Equal(t, map[string]measure.Level{
 		"none": measure.Fault, "cut": measure.Fault,
 		"one": measure.Caution, "open": measure.Caution, // in one process of two; not proved

@@ -33,7 +33,8 @@ func (a Action) Prints() bool { return a == PrintAgain || a == PrintMore || a ==
 // a later one. It is about what was printed: parts that were not are printed as
 // they now are.
 type Advice struct {
-	From, To string // names of revisions; To is empty for the working files
+	Added    []*bench.Process // of the bench: see bench.Bench
+	From, To string           // names of revisions; To is empty for the working files
 	// Tolerance is the printing tolerance, mm; zero where it had no say, since no two
 	// meshes were compared.
 	Tolerance float64
@@ -96,12 +97,12 @@ func (a Advice) Nothing() bool {
 // or changed must. Of a mirrored part that is
 // printed with a mirrored twin the two change places, and nothing is needed.
 func Reprint(s survey.Step) Advice {
-	a := Advice{From: s.From, To: s.To}
+	a := Advice{Added: s.Added, From: s.From, To: s.To}
 	for _, p := range s.Parts {
 		if slices.ContainsFunc(p.Cuts, func(c survey.CutStep) bool { return c.Change != nil }) {
 			a.Tolerance = s.Tolerance
 		}
-		for _, proc := range bench.Processes {
+		for _, proc := range bench.ProcessesWith(s.Added) {
 			a.Parts = append(a.Parts, partAdvice(p, proc)...)
 		}
 	}

@@ -19,7 +19,7 @@ import (
 )
 
 // bothWays is every way of printing.
-var bothWays = survey.Uses
+var bothWays = survey.Uses(bench.Shipped().Processes())
 
 // step1 is a part of that quantity with one cut of which kind became.
 func step1(kind change.Kind, was, is release.SealedPart) survey.PartStep {
@@ -93,7 +93,7 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 			a := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{step1(c.kind, c.was, c.is)}})
 			require.Len(t, a.Parts, 2, "a line for each process")
 			for i, p := range a.Parts {
-				require.Equal(t, bench.Processes[i], p.Process)
+				require.Equal(t, bench.Shipped().Processes()[i], p.Process)
 				require.Equal(t, c.action, p.Action)
 				require.Equal(t, c.pieces, p.Pieces)
 				require.Equal(t, c.sentence, p.Sentence)
@@ -136,7 +136,7 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 // What is printed in one process, or in flexible materials, is judged by its own
 // cut.
 func TestAdviceIsForWhatWasPrinted(t *testing.T) {
-	a, b := release.SealedCut{Kind: release.CutAny, Fingerprint: "a"}, release.SealedCut{Kind: release.CutResin, Fingerprint: "b"}
+	a, b := release.SealedCut{Kind: release.CutAny, Fingerprint: "a"}, release.SealedCut{Kind: release.CutFor(bench.Resin), Fingerprint: "b"}
 	was, is := sealed("Torso", 1, false), sealed("Torso", 1, false)
 	p := survey.PartStep{Was: &was, Is: &is, Cuts: []survey.CutStep{
 		{Was: &a, Is: &a, Kind: change.Unchanged, Uses: []survey.Use{{Process: bench.Filament}, {Process: bench.Filament, Flexible: true}, {Process: bench.Resin, Flexible: true}}},
@@ -149,7 +149,7 @@ func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 	}
 	require.Equal(t, []string{"filament : the same", "resin rigid: print again", "resin flexible: the same"}, lines)
 	require.Len(t, got.For(bench.Resin), 2)
-	require.Equal(t, bench.Processes, got.Processes())
+	require.Equal(t, bench.Shipped().Processes(), got.Processes())
 	require.Equal(t, "If you printed revision A, print again: Torso (rigid resin).", got.Summary)
 	require.Contains(t, got.Parts[1].Sentence, "up to less than 0.01 mm")
 

@@ -180,7 +180,13 @@ func ReprintNow(h *survey.ReleaseHistory) []Advice {
 
 // Processes lists those that the advice speaks of, in bench order.
 func (a Advice) Processes() []*bench.Process {
-	return slices.DeleteFunc(slices.Clone(bench.Processes), func(p *bench.Process) bool { return len(a.For(p)) == 0 })
+	var out []*bench.Process
+	for _, p := range bench.ProcessesWith(a.Added) {
+		if len(a.For(p)) > 0 {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // SealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the

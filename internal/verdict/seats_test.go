@@ -68,7 +68,7 @@ func plate(x, z, free, thick float64) *mesh.Mesh {
 // coded lists the findings that Items' answers lead to in a resin cut.
 func coded(p release.Part, r bore.Report) map[string]verdict.Finding {
 	out := map[string]verdict.Finding{}
-	for _, f := range findings(p, release.CutResin, measure.Report{Bores: r}, nil) {
+	for _, f := range findings(p, release.CutFor(bench.Resin), measure.Report{Bores: r}, nil) {
 		out[f.Code] = f
 	}
 	return out

@@ -56,7 +56,7 @@ func (f *fixture) sealed(name string, meshes ...string) {
 func figure() *fixture {
 	f := newFixture()
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
-	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	return f
 }
 
@@ -228,7 +228,7 @@ func TestSnapJointsBreakInRigidResin(t *testing.T) {
 	}
 
 	f = newFixture()
-	f.add(release.Part{Slug: "torso", Name: "Torso", Snaps: []release.CutKind{release.CutFilament}}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "torso", Name: "Torso", Snaps: []release.CutKind{release.CutFor(bench.Filament)}}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	require.Equal(t, verdict.Expected, f.cell("resin").Standing, "the resin cut has none")
 }
 

@@ -71,7 +71,7 @@ func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
 	require.Len(t, f.cell("filament").Parts, 1, "a part that the process does without has no standing in it")
 
 	f = newFixture()
-	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutResin)
+	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutFor(bench.Resin))
 	f.is(t, "soft-resin", verdict.NotOffered, "There is no flexible cut of Tail.")
 }
 

@@ -84,7 +84,7 @@ func TestAStatedHeightIsHeldAgainstTheFigure(t *testing.T) {
 
 func TestTheSameMeshTwiceIsPointedOut(t *testing.T) {
 	f := newFixture()
-	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutFilament, release.CutResin)
+	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	f.add(release.Part{Slug: "leg", Name: "Leg"}, everywhere, release.CutAny)
 	require.Empty(t, f.stated("same-mesh", "same-cuts"))
 	f.s["leg/any"].Report.Fingerprint = "arm/filament"

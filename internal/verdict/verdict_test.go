@@ -159,7 +159,7 @@ func TestAnyMemberOfAChoiceWillDo(t *testing.T) {
 func TestACutForAnotherProcessIsNotOffered(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
-	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament))
 	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "There is no resin cut of Torso.", f.cell("resin").Reason)
 	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
@@ -168,8 +168,8 @@ func TestACutForAnotherProcessIsNotOffered(t *testing.T) {
 
 func TestAPartForOneProcessOnlyIsNotMissedInTheOther(t *testing.T) {
 	f := newFixture()
-	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFilament, release.CutResin)
-	f.add(release.Part{Slug: "back", Name: "Back", Only: bench.Resin}, everywhere, release.CutResin)
+	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
+	f.add(release.Part{Slug: "back", Name: "Back", Only: bench.Resin}, everywhere, release.CutFor(bench.Resin))
 	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
 	require.True(t, f.plate("bed").Fits)
 	require.Equal(t, "not needed in filament", f.plate("bed").Parts[1].Text)
