@@ -45,7 +45,7 @@ func partOf(p release.Part, number int, proc *bench.Process, settings release.Pr
 		}
 		return nil
 	}
-	own := release.CutKind(proc.String())
+	own := release.CutFor(proc)
 	out.rigid, out.flexible = first(own, release.CutAny), first(release.CutFlexible, own, release.CutAny)
 	return out
 }
@@ -105,12 +105,6 @@ func (p Part) InStock(s bench.Stiffness) bool {
 // the one for flexible materials.
 func Bends(p release.Part) bool {
 	return p.Flexible || len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible
-}
-
-// MayPrint reports whether the process could print a cut of that kind: its own, and
-// those that are of no process. Whether it does is Part.Prints.
-func MayPrint(proc *bench.Process, kind release.CutKind) bool {
-	return slices.Contains([]release.CutKind{release.CutAny, release.CutFlexible, release.CutKind(proc.String())}, kind)
 }
 
 // Lot is copies of a part that are printed alike: as supplied, or mirrored in x = 0.

@@ -71,11 +71,11 @@ func TestWhichCutIsPrinted(t *testing.T) {
 func TestWhichCutsAProcessCouldPrint(t *testing.T) {
 	for kind, want := range map[release.CutKind][3]bool{
 		release.CutAny: {true, true, true}, release.CutFlexible: {true, true, true},
-		release.CutFilament: {true, false, false}, release.CutResin: {false, true, false}, "powder": {false, false, true},
+		release.CutFor(bench.Filament): {true, false, false}, release.CutFor(bench.Resin): {false, true, false}, "powder": {false, false, true},
 		release.CutPose: {},
 	} {
 		for i, proc := range []*bench.Process{bench.Filament, bench.Resin, powder} {
-			require.Equal(t, want[i], MayPrint(proc, kind), "%s in %s", kind, proc)
+			require.Equal(t, want[i], kind.IsFor(proc), "%s in %s", kind, proc)
 		}
 	}
 }

@@ -118,12 +118,11 @@ func CutFor(proc *bench.Process) CutKind {
 	return CutKind(proc.ID)
 }
 
-// IsFor reports whether proc may print a cut of that kind: one for another process
-// alone it may not.
-func (k CutKind) IsFor(proc *bench.Process) bool { return !k.Bound() || k == CutFor(proc) }
-
-// Bound reports whether the cut is for one process alone.
-func (k CutKind) Bound() bool { return k != CutAny && k != CutFlexible && k != CutPose }
+// IsFor reports whether proc could print a cut of that kind: its own, and those that are
+// of no process.
+func (k CutKind) IsFor(proc *bench.Process) bool {
+	return k == CutAny || k == CutFlexible || k == CutFor(proc)
+}
 
 // CutKinds lists the kinds that a part may have, in their order.
 func CutKinds(list []*bench.Process) []CutKind {
@@ -131,7 +130,7 @@ func CutKinds(list []*bench.Process) []CutKind {
 	for _, p := range list {
 		kinds = append(kinds, CutFor(p))
 	}
-	slices.Sort(kinds[1:])
+	slices.SortFunc(kinds, CompareCuts)
 	return append(kinds, CutFlexible)
 }
 
