@@ -33,8 +33,8 @@ type Problem struct {
 
 // Parse reads a text. Its problems are what would cost the parser too much, of which
 // the Document is then empty; and what notes say in vain: HTML, which no page shows,
-// addresses that run something, an address that is defined in two ways, and images,
-// which are not published. HTML comments pass: nobody expects to see them. An image of
+// addresses that run something, an address that is defined in two ways, a footnote that
+// is taken for an address, and images, which are not published. HTML comments pass: nobody expects to see them. An image of
 // another site passes too; it becomes a link.
 func Parse(body string) (*Document, []Problem) {
 	if p := guard(body); p != nil {

@@ -185,11 +185,15 @@ func TestWhatIsSaidInVain(t *testing.T) {
 }
 
 // There are no footnotes: their marks and their words stay as they were typed, in one
-// section and in two.
+// section and in two. A single word would be an address, and vanish; that is told.
 func TestFootnotesStayAsTheyWereTyped(t *testing.T) {
 	d := parsed(t, "Cut[^1] it.\n\n[^1]: Slowly, and not to the end.\n\n## B\n\nGlue[^1] it.\n")
 	require.Equal(t, "Cut[^1] it. [^1]: Slowly, and not to the end.", d.Sections()[0].Words())
 	require.Equal(t, "Glue[^1] it.", d.Sections()[1].Words())
+	_, problems := Parse("Cut it.\n\n## B\n\n[^1]: Slowly!\n")
+	require.Len(t, problems, 1)
+	require.Contains(t, problems[0].Text, "[^1] begins a footnote, which notes do not have")
+	require.Equal(t, 5, problems[0].Line)
 }
 
 func TestSaysAndLead(t *testing.T) {

@@ -68,11 +68,6 @@ func (s *Section) Dump(source []byte, level int) {
 }
 
 // Dump implements ast.Node.
-func (s *Step) Dump(source []byte, level int) {
-	ast.DumpHelper(s, source, level, map[string]string{"Words": s.Words}, nil)
-}
-
-// Dump implements ast.Node.
 func (c *Caution) Dump(source []byte, level int) {
 	ast.DumpHelper(c, source, level, map[string]string{"Words": c.Words}, nil)
 }

@@ -32,6 +32,9 @@ func (d *Document) inVain() []fault {
 				say(s.Start, noHTML)
 			}
 		case *ast.LinkReferenceDefinition:
+			if bytes.HasPrefix(n.Label, []byte("^")) {
+				say(n.Pos(), "[%s] begins a footnote, which notes do not have, and its word would not be shown; write it where it belongs", n.Label)
+			}
 			name := util.ToLinkReference(n.Label)
 			if first := defined[name]; first == nil {
 				defined[name] = n
