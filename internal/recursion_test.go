@@ -24,19 +24,19 @@ import (
 // never from the length of a list, of a chain of triangles, or of a line of text. A
 // closure has the name of its function before its own.
 var boundedRecursion = map[string]string{
-	"cutstock.knapsack.try":      "one call for each size, at most mostLengths",
-	"cutstock.search.bar":        "mostBars bars, with mostLengths sizes on each",
-	"cutstock.search.fill":       "as bar",
-	"cutstock.search.close":      "as bar",
-	"fields.ParseLength":         "two: what a fraction is rewritten to is none",
-	"fields.place":               "three: a table, its first entry, that one's key, which is no table",
-	"fit/frontier.turnedArc":     "12: an arc of a quarter turn is halved until no extent changes by 0.6 of Within, and none is more than mostSteps/steps of that",
-	"layout.tight.fill":          "tightPieces pieces, and for each of them as many stretches to be raised",
-	"measure.boxTree.visit.down": "levels of a tree of fan boxes a box: 11 for 2³¹",
-	"measure.pointTree.build":    "halves: 31 for 2³¹",
-	"measure/change.scatter":     "halvings of an area until it is a fixed share of the mesh's",
-	"measure/tree.builder.grow":  "halves: 31 for 2³¹",
-	"mesh.placer.place":          "maxNesting",
+	"cutstock.knapsack.try":             "one call for each size, at most mostLengths",
+	"cutstock.search.bar":               "mostBars bars, with mostLengths sizes on each",
+	"cutstock.search.fill":              "as bar",
+	"cutstock.search.close":             "as bar",
+	"fields.ParseLength":                "two: what a fraction is rewritten to is none",
+	"fields.place":                      "three: a table, its first entry, that one's key, which is no table",
+	"fit/frontier.turnedArc":            "12: an arc of a quarter turn is halved until no extent changes by 0.6 of Within, and none is more than mostSteps/steps of that",
+	"layout.tight.fill":                 "tightPieces pieces, and for each of them as many stretches to be raised",
+	"measure/shadow.boxTree.visit.down": "levels of a tree of fan boxes a box: 11 for 2³¹",
+	"measure/hull.pointTree.build":      "halves: 31 for 2³¹",
+	"measure/change.scatter":            "halvings of an area until it is a fixed share of the mesh's",
+	"measure/tree.builder.grow":         "halves: 31 for 2³¹",
+	"mesh.placer.place":                 "maxNesting",
 }
 
 // Each package is checked by itself, with the types of what it imports. A call through an

@@ -12,7 +12,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/fit/frontier"
 	"cardback/internal/literal"
-	"cardback/internal/measure"
+	"cardback/internal/measure/hull"
 	"cardback/internal/mesh"
 	"cardback/internal/rotation"
 	"cardback/internal/survey"
@@ -158,7 +158,8 @@ func hullOf(ctx context.Context, path string, on *status) ([]mesh.Vec, error) {
 	if err != nil {
 		return nil, err
 	}
-	return measure.Hull(ctx, m)
+	h, err := hull.Of(ctx, m)
+	return h.Vertices, err
 }
 
 func fitOne(ctx context.Context, path string, on *status, q fitQuestion) (answer, error) {

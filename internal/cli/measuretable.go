@@ -11,6 +11,7 @@ import (
 	"cardback/internal/literal"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/slice"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
@@ -51,12 +52,12 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	s.row("from, to", "%s, %s", point(r.Bounds.Min), point(r.Bounds.Max))
 	s.row("diameter", "%s mm", number(r.Diameter))
 	s.row("convex hull", "%s mm³, %s mm²", number(r.HullVolume), number(r.HullArea))
-	s.row("silhouette", "front %s, side %s, top %s mm²", silhouette(r, measure.Front), silhouette(r, measure.Side), silhouette(r, measure.Top))
+	s.row("silhouette", "front %s, side %s, top %s mm²", silhouette(r, shadow.Front), silhouette(r, shadow.Side), silhouette(r, shadow.Top))
 	s.row("mesh", "%s, %d vertices, %s", count(r.Triangles, "triangle"), r.Vertices, count(r.Shells, "shell"))
 	s.row("fingerprint", "%s", r.Fingerprint)
 }
 
-func silhouette(r *measure.Report, v measure.View) string {
+func silhouette(r *measure.Report, v shadow.View) string {
 	if r.Intricate[v] {
 		return "(not known)"
 	}

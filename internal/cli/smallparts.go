@@ -7,7 +7,7 @@ import (
 
 	"cardback/internal/fit/gauge"
 	"cardback/internal/literal"
-	"cardback/internal/measure"
+	"cardback/internal/measure/hull"
 	"cardback/internal/mesh"
 	"cardback/internal/survey"
 )
@@ -34,12 +34,12 @@ func gaugeOne(ctx context.Context, path string, on *status) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	hull, err := measure.Hull(ctx, m)
+	h, err := hull.Of(ctx, m)
 	if err != nil {
 		return answer{}, err
 	}
 	on.step("trying the small-parts cylinder")
-	res, err := survey.TryGauge(ctx, hull, func() (*mesh.Mesh, error) { return m, nil })
+	res, err := survey.TryGauge(ctx, h.Vertices, func() (*mesh.Mesh, error) { return m, nil })
 	if err != nil {
 		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}

@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
@@ -71,7 +71,7 @@ func torus(k, n int, R, r float64) *mesh.Mesh {
 	return m
 }
 
-func mustDraw(t require.TestingT, m *mesh.Mesh, v measure.View) *Drawing {
+func mustDraw(t require.TestingT, m *mesh.Mesh, v shadow.View) *Drawing {
 	d, err := Draw(context.Background(), m, v)
 	require.NoError(t, err)
 	return d

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // ChartItem is one part on a chart.
@@ -88,7 +88,7 @@ func Chart(items []ChartItem, o ChartOptions) (svg string) {
 				left, right := c.x, row.groupEnd(i)+shift
 				text("caption", "start", left, y-float64(0.55*o.TextMM), c.item.Group)
 				p := newPen(2)
-				p.line([]measure.Point{{X: left, Y: y - float64(0.2*o.TextMM)}, {X: right, Y: y - float64(0.2*o.TextMM)}}, false)
+				p.line([]shadow.Point{{X: left, Y: y - float64(0.2*o.TextMM)}, {X: right, Y: y - float64(0.2*o.TextMM)}}, false)
 				body.WriteString(`<path class="bracket" fill="none" stroke="currentColor" stroke-width=".2" d="` + p.text.String() + `"/>`)
 			}
 			x := c.x + (c.width-c.drawn)/2

@@ -3,7 +3,7 @@ package draw
 import (
 	"math"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // crowd remembers where lines have been drawn, so that one that runs along
@@ -11,14 +11,14 @@ import (
 // would merge into a band of paper.
 type crowd struct {
 	near  float64 // lines closer than this run together
-	taken map[[2]int32][]measure.Point
+	taken map[[2]int32][]shadow.Point
 }
 
 func newCrowd(near float64) *crowd {
-	return &crowd{near, map[[2]int32][]measure.Point{}}
+	return &crowd{near, map[[2]int32][]shadow.Point{}}
 }
 
-func (c *crowd) cell(p measure.Point) [2]int32 {
+func (c *crowd) cell(p shadow.Point) [2]int32 {
 	at := func(x float64) int32 { return int32(min(max(math.Floor(x/c.near), math.MinInt32+1), math.MaxInt32-1)) }
 	return [2]int32{at(p.X), at(p.Y)}
 }
@@ -28,21 +28,21 @@ func (c *crowd) cell(p measure.Point) [2]int32 {
 const mostAlong = 1 << 12
 
 // along gives places on a line, half the least distance apart.
-func (c *crowd) along(line []measure.Point) []measure.Point {
-	var out []measure.Point
+func (c *crowd) along(line []shadow.Point) []shadow.Point {
+	var out []shadow.Point
 	for i := 1; i < len(line); i++ {
 		a, b := line[i-1], line[i]
 		n := int(min(2*math.Hypot(b.X-a.X, b.Y-a.Y)/c.near, mostAlong)) + 1
 		for k := range n {
 			t := (float64(k) + 0.5) / float64(n)
-			out = append(out, measure.Point{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))})
+			out = append(out, shadow.Point{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))})
 		}
 	}
 	return out
 }
 
 // add remembers a line.
-func (c *crowd) add(line []measure.Point) {
+func (c *crowd) add(line []shadow.Point) {
 	for _, p := range c.along(line) {
 		k := c.cell(p)
 		c.taken[k] = append(c.taken[k], p)
@@ -51,8 +51,8 @@ func (c *crowd) add(line []measure.Point) {
 
 // apart returns the lines, in order, that keep clear of what was drawn before
 // for at least a third of their length, and remembers them.
-func (c *crowd) apart(lines [][]measure.Point) [][]measure.Point {
-	var out [][]measure.Point
+func (c *crowd) apart(lines [][]shadow.Point) [][]shadow.Point {
+	var out [][]shadow.Point
 	for _, l := range lines {
 		places := c.along(l)
 		beside := 0
@@ -69,7 +69,7 @@ func (c *crowd) apart(lines [][]measure.Point) [][]measure.Point {
 	return out
 }
 
-func (c *crowd) close(p measure.Point) bool {
+func (c *crowd) close(p shadow.Point) bool {
 	k := c.cell(p)
 	for dx := int32(-1); dx <= 1; dx++ {
 		for dy := int32(-1); dy <= 1; dy++ {

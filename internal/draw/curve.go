@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // CurveLine is the areas of one pose's layers.
@@ -126,8 +126,8 @@ func newField(o CurveOptions, tall, most float64) *field {
 	return f
 }
 
-func (f *field) point(height, area float64) measure.Point {
-	return measure.Point{X: f.left + float64(f.width*(height/f.farthest)), Y: f.top + float64(f.HeightMM*(1-area/f.greatest))}
+func (f *field) point(height, area float64) shadow.Point {
+	return shadow.Point{X: f.left + float64(f.width*(height/f.farthest)), Y: f.top + float64(f.HeightMM*(1-area/f.greatest))}
 }
 
 // text writes one label.
@@ -141,7 +141,7 @@ func (f *field) key(out *strings.Builder, i int, label string, y float64) float6
 	sample := 3 * f.TextMM
 	p := newPen(2)
 	mid := y - float64(0.3*f.TextMM)
-	p.line([]measure.Point{{X: 0.2, Y: mid}, {X: sample, Y: mid}}, false)
+	p.line([]shadow.Point{{X: 0.2, Y: mid}, {X: sample, Y: mid}}, false)
 	out.WriteString(seriesPath(i, p))
 	left := sample + float64(0.6*f.TextMM)
 	line := ""
@@ -166,17 +166,17 @@ func (f *field) axes(out *strings.Builder) {
 	for k := 0.0; k*f.stepY <= f.greatest*(1+1e-9); k++ {
 		p := f.point(0, k*f.stepY)
 		if k > 0 {
-			grid.line([]measure.Point{p, {X: end.X, Y: p.Y}}, false)
+			grid.line([]shadow.Point{p, {X: end.X, Y: p.Y}}, false)
 		}
-		axis.line([]measure.Point{{X: p.X - tick, Y: p.Y}, p}, false)
+		axis.line([]shadow.Point{{X: p.X - tick, Y: p.Y}, p}, false)
 		f.text(out, "ruler", "end", p.X-tick-float64(0.3*f.TextMM), p.Y+float64(0.35*f.TextMM), figureText(k*f.stepY, f.stepY))
 	}
 	for k := 0.0; k*f.stepX <= f.farthest*(1+1e-9); k++ {
 		p := f.point(k*f.stepX, 0)
-		axis.line([]measure.Point{p, {X: p.X, Y: p.Y + tick}}, false)
+		axis.line([]shadow.Point{p, {X: p.X, Y: p.Y + tick}}, false)
 		f.text(out, "ruler", "middle", p.X, p.Y+tick+float64(1.05*f.TextMM), figureText(k*f.stepX, f.stepX))
 	}
-	axis.line([]measure.Point{f.point(0, f.greatest), origin, end}, false)
+	axis.line([]shadow.Point{f.point(0, f.greatest), origin, end}, false)
 	out.WriteString(`<path class="grid" fill="none" stroke="currentColor" stroke-width=".15" stroke-opacity=".3" d="` + grid.text.String() + `"/>`)
 	out.WriteString(`<path class="axis" fill="none" stroke="currentColor" stroke-width=".25" d="` + axis.text.String() + `"/>`)
 	f.text(out, "caption", "start", 0, f.top-float64(0.85*f.TextMM), "layer area, mm²")
@@ -184,14 +184,14 @@ func (f *field) axes(out *strings.Builder) {
 }
 
 // steps is a curve's line: up from nothing, a step for each layer, and down again.
-func (f *field) steps(l CurveLine) []measure.Point {
+func (f *field) steps(l CurveLine) []shadow.Point {
 	layer := finite(l.Layer)
 	if layer == 0 || len(l.Areas) == 0 {
 		return nil
 	}
 	const column = 0.1 // mm of paper: less than half a pixel
 	columns := max(int(f.width/column), 1)
-	out := []measure.Point{f.point(0, 0)}
+	out := []shadow.Point{f.point(0, 0)}
 	if len(l.Areas) <= columns {
 		for k, a := range l.Areas {
 			out = append(out, f.point(float64(k)*layer, finite(a)), f.point(float64(k+1)*layer, finite(a)))

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // plateLayers is a plate 60 × 40 × 3 lying and tilted by 45° about its 40 edge: its
@@ -130,7 +130,7 @@ func TestCurveReadsBack(t *testing.T) {
 		require.InDelta(t, y0-top*perArea, highest, 2*within)
 		if n <= 60 {
 			for k, a := range l.Areas {
-				at := measure.Point{X: x0 + (float64(k)+0.5)*l.Layer*perMM, Y: y0 - a*perArea}
+				at := shadow.Point{X: x0 + (float64(k)+0.5)*l.Layer*perMM, Y: y0 - a*perArea}
 				nearest := math.Inf(1)
 				for i := 1; i < len(line); i++ {
 					nearest = min(nearest, distance(at, line[i-1], line[i]))

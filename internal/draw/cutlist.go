@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // CutPieces is a run of equal pieces on a bar.
@@ -111,7 +111,7 @@ func (c *cutChart) text(class, anchor string, x, y float64, s string) {
 func (c *cutChart) at(mm float64) float64 { return cutEdge + float64(mm*c.scale) }
 
 func rectangle(p *pen, x0, x1, y0, y1 float64) {
-	p.line([]measure.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}, true)
+	p.line([]shadow.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}, true)
 }
 
 func (c *cutChart) bar(bar CutBar) {
@@ -213,9 +213,9 @@ func (c *cutChart) lengths(runs []cutRun, foot float64) (bottom float64) {
 			depth[i] = max(depth[i], depth[k]+1)
 		}
 		base := foot + float64(float64(depth[i])*1.2*t) + float64(1.5*t)
-		p.line([]measure.Point{{X: r.from, Y: foot + float64(0.15*t)}, {X: r.from, Y: bracket}, {X: r.to, Y: bracket}, {X: r.to, Y: foot + float64(0.15*t)}}, false)
+		p.line([]shadow.Point{{X: r.from, Y: foot + float64(0.15*t)}, {X: r.from, Y: bracket}, {X: r.to, Y: bracket}, {X: r.to, Y: foot + float64(0.15*t)}}, false)
 		if depth[i] > 0 {
-			p.line([]measure.Point{{X: r.from, Y: bracket}, {X: r.from, Y: base}}, false)
+			p.line([]shadow.Point{{X: r.from, Y: bracket}, {X: r.from, Y: base}}, false)
 		}
 		c.text("number", "start", r.from+float64(0.2*t), base, r.label)
 		bottom = max(bottom, base+float64(0.3*t))

@@ -5,7 +5,7 @@ import (
 	"math"
 	"runtime"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
 )
@@ -17,7 +17,7 @@ type scene struct {
 	triangles   [][3]uint32
 }
 
-func project(m *mesh.Mesh, v measure.View, lo measure.Point) *scene {
+func project(m *mesh.Mesh, v shadow.View, lo shadow.Point) *scene {
 	n := len(m.Vertices)
 	s := &scene{make([]float64, n), make([]float64, n), make([]float64, n), m.Triangles}
 	for i, p := range m.Vertices {

@@ -8,7 +8,7 @@
 // stock, Curve the areas of a part's layers, Standalone makes a file of any of
 // them, PNG a thumbnail.
 //
-// Guarantees. The outline is measure.Shadow's, exact, then simplified: no point
+// Guarantees. The outline is shadow.Of's, exact, then simplified: no point
 // of either is farther than Drawing.Tolerance from the other, but rings smaller
 // than Tolerance² are left out. Printed coordinates are rounded to 0.01 mm, or
 // finer where the tolerance asks for it. The same mesh gives the same text on

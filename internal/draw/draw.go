@@ -4,20 +4,20 @@ import (
 	"context"
 	"math"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
 // Drawing is one view of one part in mm: the shadow's outline, and the lines
-// inside it. Coordinates are the view's own (measure.View.Project), moved so
+// inside it. Coordinates are the view's own (shadow.View.Project), moved so
 // that the outline's bounds begin at (0, 0); Y is up.
 type Drawing struct {
-	View          measure.View
+	View          shadow.View
 	Width, Height float64
-	Outline       measure.Outline   // simplified to within Tolerance
-	Creases       [][]measure.Point // visible sharp edges
-	Depths        [][]measure.Point // visible edges where one surface passes before another
-	Tolerance     float64           // mm; greatest distance of a simplified line from the exact one
+	Outline       shadow.Outline   // simplified to within Tolerance
+	Creases       [][]shadow.Point // visible sharp edges
+	Depths        [][]shadow.Point // visible edges where one surface passes before another
+	Tolerance     float64          // mm; greatest distance of a simplified line from the exact one
 }
 
 // fineness is how many tolerances go into the view's larger extent. A drawing
@@ -26,24 +26,24 @@ const fineness = 2000
 
 // Draw makes the drawing of a mesh in one view. A mesh without a shadow gives a
 // Drawing without lines, and one whose shadow is too intricate
-// (measure.ErrIntricate) the outline of its convex hull alone.
-func Draw(ctx context.Context, m *mesh.Mesh, v measure.View) (*Drawing, error) {
-	shadow, rough, err := measure.ShadowOrHull(ctx, m, v)
+// (shadow.ErrIntricate) the outline of its convex hull alone.
+func Draw(ctx context.Context, m *mesh.Mesh, v shadow.View) (*Drawing, error) {
+	outline, rough, err := shadow.OrHull(ctx, m, v)
 	if err != nil {
 		return nil, err
 	}
 	d := &Drawing{View: v}
-	if len(shadow) == 0 {
+	if len(outline) == 0 {
 		return d, nil
 	}
-	lo, hi := extent(shadow)
+	lo, hi := extent(outline)
 	d.Width, d.Height = hi.X-lo.X, hi.Y-lo.Y
 	larger := max(d.Width, d.Height)
 	d.Tolerance = larger / fineness
-	d.Outline = shadow.Simplify(d.Tolerance)
+	d.Outline = outline.Simplify(d.Tolerance)
 	for _, r := range d.Outline {
 		for i := range r {
-			r[i] = measure.Point{X: r[i].X - lo.X, Y: r[i].Y - lo.Y}
+			r[i] = shadow.Point{X: r[i].X - lo.X, Y: r[i].Y - lo.Y}
 		}
 	}
 	if rough {
@@ -62,13 +62,13 @@ func Draw(ctx context.Context, m *mesh.Mesh, v measure.View) (*Drawing, error) {
 }
 
 // extent is the least and greatest corner of an outline.
-func extent(o measure.Outline) (lo, hi measure.Point) {
-	lo = measure.Point{X: math.Inf(1), Y: math.Inf(1)}
-	hi = measure.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+func extent(o shadow.Outline) (lo, hi shadow.Point) {
+	lo = shadow.Point{X: math.Inf(1), Y: math.Inf(1)}
+	hi = shadow.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, r := range o {
 		for _, p := range r {
-			lo = measure.Point{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-			hi = measure.Point{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+			lo = shadow.Point{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+			hi = shadow.Point{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 		}
 	}
 	return lo, hi

@@ -9,11 +9,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
-func total(lines [][]measure.Point) float64 {
+func total(lines [][]shadow.Point) float64 {
 	sum := 0.0
 	for _, l := range lines {
 		sum += length(l)
@@ -22,7 +22,7 @@ func total(lines [][]measure.Point) float64 {
 }
 
 func TestBoxSeenSquarelyIsItsOutline(t *testing.T) {
-	for _, v := range measure.Views {
+	for _, v := range shadow.Views {
 		d := mustDraw(t, box(5, 5, 5, 35, 25, 15), v)
 		require.Len(t, d.Outline, 1)
 		require.Len(t, d.Outline[0], 4)
@@ -36,14 +36,14 @@ func TestBoxSeenSquarelyIsItsOutline(t *testing.T) {
 // in the nearest corner, three are hidden behind.
 func TestTurnedBoxShowsNineEdges(t *testing.T) {
 	m := turn(box(0, 0, 0, 30, 20, 10), 35, 25)
-	d := mustDraw(t, m, measure.Front)
+	d := mustDraw(t, m, shadow.Front)
 	require.Len(t, d.Outline, 1)
 	require.Len(t, d.Outline[0], 6)
 	require.Empty(t, d.Depths)
 	var want float64
 	corner, nearest := mesh.Vec{}, math.Inf(-1)
 	for _, p := range m.Vertices {
-		if _, _, depth := measure.Front.Project(p); depth > nearest {
+		if _, _, depth := shadow.Front.Project(p); depth > nearest {
 			corner, nearest = p, depth
 		}
 	}
@@ -53,8 +53,8 @@ func TestTurnedBoxShowsNineEdges(t *testing.T) {
 			side := p.Sub(q).Norm()
 			isEdge := math.Abs(side-30) < 1e-9 || math.Abs(side-20) < 1e-9 || math.Abs(side-10) < 1e-9
 			if isEdge && (p == corner || q == corner) {
-				px, py, _ := measure.Front.Project(p)
-				qx, qy, _ := measure.Front.Project(q)
+				px, py, _ := shadow.Front.Project(p)
+				qx, qy, _ := shadow.Front.Project(q)
 				want += math.Hypot(px-qx, py-qy)
 			}
 		}
@@ -72,7 +72,7 @@ func TestPostBeforeWall(t *testing.T) {
 	wall := box(0, 0, 0, 40, 2, 30)
 	post := box(15, -20, 5, 25, -10, 25)
 	hidden := box(5, 5, 5, 12, 12, 25)
-	d := mustDraw(t, together(wall, post, hidden), measure.Front)
+	d := mustDraw(t, together(wall, post, hidden), shadow.Front)
 	require.Len(t, d.Outline, 1)
 	require.Len(t, d.Outline[0], 4)
 	require.Empty(t, d.Creases)
@@ -82,24 +82,24 @@ func TestPostBeforeWall(t *testing.T) {
 		require.True(t, (math.Abs(p.X-15) < d.Tolerance || math.Abs(p.X-25) < d.Tolerance) &&
 			(math.Abs(p.Y-5) < d.Tolerance || math.Abs(p.Y-25) < d.Tolerance), "%v", p)
 	}
-	behind := mustDraw(t, together(wall, post, hidden), measure.Top)
+	behind := mustDraw(t, together(wall, post, hidden), shadow.Top)
 	require.NotEmpty(t, behind.Outline)
 }
 
 func TestSmoothTorusHasNoCreases(t *testing.T) {
-	d := mustDraw(t, torus(96, 48, 10, 3), measure.Top)
+	d := mustDraw(t, torus(96, 48, 10, 3), shadow.Top)
 	require.Len(t, d.Outline, 2)
 	require.Empty(t, d.Creases)
 	require.Empty(t, d.Depths)
 	// Tilted, its near side passes before its far side, over the hole.
-	tilted := mustDraw(t, turn(torus(96, 48, 10, 3), 0, 75), measure.Top)
+	tilted := mustDraw(t, turn(torus(96, 48, 10, 3), 0, 75), shadow.Top)
 	require.Empty(t, tilted.Creases)
 	require.NotEmpty(t, tilted.Depths)
 }
 
 func TestDrawingDoesNotDependOnOrderOrWinding(t *testing.T) {
 	m := turn(together(box(0, 0, 0, 30, 20, 10), box(10, 5, 10, 20, 15, 18)), 35, 25)
-	want := mustDraw(t, m, measure.Front)
+	want := mustDraw(t, m, shadow.Front)
 	mixed := &mesh.Mesh{Vertices: m.Vertices, Triangles: slices.Clone(m.Triangles)}
 	slices.Reverse(mixed.Triangles)
 	for i, tri := range mixed.Triangles {
@@ -107,7 +107,7 @@ func TestDrawingDoesNotDependOnOrderOrWinding(t *testing.T) {
 			mixed.Triangles[i] = [3]uint32{tri[1], tri[0], tri[2]}
 		}
 	}
-	got := mustDraw(t, mixed, measure.Front)
+	got := mustDraw(t, mixed, shadow.Front)
 	require.Equal(t, want.Outline, got.Outline)
 	require.InDelta(t, total(want.Creases), total(got.Creases), 0.1)
 	require.InDelta(t, total(want.Depths), total(got.Depths), 0.1)
@@ -116,19 +116,19 @@ func TestDrawingDoesNotDependOnOrderOrWinding(t *testing.T) {
 func TestDrawOddMeshes(t *testing.T) {
 	flat := &mesh.Mesh{Vertices: []mesh.Vec{{}, {X: 1}, {X: 2}}, Triangles: [][3]uint32{{0, 1, 2}, {0, 0, 1}}}
 	for _, m := range []*mesh.Mesh{{}, flat} {
-		d := mustDraw(t, m, measure.Front)
+		d := mustDraw(t, m, shadow.Front)
 		require.Zero(t, d.Width)
 		require.Empty(t, d.Outline)
 		requireWellFormed(t, Figure(d, FigureOptions{ID: "a", Title: "nothing"}))
 	}
 	bad := &mesh.Mesh{Vertices: []mesh.Vec{{X: math.NaN()}, {X: 1}, {Y: 2}}, Triangles: [][3]uint32{{0, 1, 2}}}
-	_, err := Draw(t.Context(), bad, measure.Top)
+	_, err := Draw(t.Context(), bad, shadow.Top)
 	require.Error(t, err)
 	one := &mesh.Mesh{Vertices: []mesh.Vec{{}, {X: 1}, {Y: 2}}, Triangles: [][3]uint32{{0, 1, 2}}}
-	d := mustDraw(t, one, measure.Top)
+	d := mustDraw(t, one, shadow.Top)
 	require.InDelta(t, 1, d.Outline.Area(), 1e-9)
 	needle := &mesh.Mesh{Vertices: []mesh.Vec{{}, {X: 1000}, {X: 1000, Y: 1e-4}}, Triangles: [][3]uint32{{0, 1, 2}}}
-	requireWellFormed(t, Figure(mustDraw(t, needle, measure.Top), FigureOptions{ID: "n", Title: "needle"}))
+	requireWellFormed(t, Figure(mustDraw(t, needle, shadow.Top), FigureOptions{ID: "n", Title: "needle"}))
 }
 
 // The outline is the shadow's to within its tolerance, so their areas differ by
@@ -144,9 +144,9 @@ func TestDrawSharedMeshes(t *testing.T) {
 			t.Skip("the shared meshes are not here")
 		}
 		require.NoError(t, err)
-		for _, v := range measure.Views {
+		for _, v := range shadow.Views {
 			d := mustDraw(t, m, v)
-			shadow, err := measure.Shadow(t.Context(), m, v)
+			shadow, err := shadow.Of(t.Context(), m, v)
 			require.NoError(t, err)
 			outline := 0.0
 			for _, r := range shadow {
@@ -170,7 +170,7 @@ func BenchmarkDraw(b *testing.B) {
 		b.Run("size="+size.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				mustDraw(b, m, measure.Front)
+				mustDraw(b, m, shadow.Front)
 			}
 			b.ReportMetric(float64(len(m.Triangles)*b.N)/b.Elapsed().Seconds(), "triangles/s")
 		})

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // sharp is the cosine of the least angle by which a surface must bend at an
@@ -133,7 +133,7 @@ const leastJump = 0.012
 
 // visibleLines returns the visible stretches of creases and of folds that pass
 // before something. A stretch is two points.
-func visibleLines(s *scene, edges []edge, b *depthBuffer, larger float64) (creases, depths [][2]measure.Point) {
+func visibleLines(s *scene, edges []edge, b *depthBuffer, larger float64) (creases, depths [][2]shadow.Point) {
 	for _, e := range edges {
 		ax, ay, ad := s.x[e.a], s.y[e.a], s.depth[e.a]
 		dx, dy, dd := s.x[e.b]-ax, s.y[e.b]-ay, s.depth[e.b]-ad
@@ -158,15 +158,15 @@ func visibleLines(s *scene, edges []edge, b *depthBuffer, larger float64) (creas
 			for j < n && kinds[j] == kinds[i] {
 				j++
 			}
-			at := func(k int) measure.Point {
+			at := func(k int) shadow.Point {
 				t := float64(k) / float64(n)
-				return measure.Point{X: ax + float64(t*dx), Y: ay + float64(t*dy)}
+				return shadow.Point{X: ax + float64(t*dx), Y: ay + float64(t*dy)}
 			}
 			switch kinds[i] {
 			case isCrease:
-				creases = append(creases, [2]measure.Point{at(i), at(j)})
+				creases = append(creases, [2]shadow.Point{at(i), at(j)})
 			case isDepth:
-				depths = append(depths, [2]measure.Point{at(i), at(j)})
+				depths = append(depths, [2]shadow.Point{at(i), at(j)})
 			}
 			i = j
 		}

@@ -5,7 +5,7 @@ import (
 	"fmt"
 
 	"cardback/internal/draw"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
@@ -15,7 +15,7 @@ func ExampleFigure() {
 		Vertices:  []mesh.Vec{{X: 5, Y: 5}, {X: 25, Y: 5}, {X: 5, Y: 15}},
 		Triangles: [][3]uint32{{0, 1, 2}},
 	}
-	d, err := draw.Draw(context.Background(), m, measure.Top)
+	d, err := draw.Draw(context.Background(), m, shadow.Top)
 	if err != nil {
 		fmt.Println(err)
 		return

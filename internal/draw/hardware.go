@@ -4,7 +4,7 @@ import (
 	"html"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // HardwareOptions describe a length of rod, wire or cord.
@@ -36,7 +36,7 @@ func Hardware(o HardwareOptions) (svg string) {
 	top := 0.5 * thick // room for the break's slant
 	p := newPen(2)
 	bar := func(from, to, slantFrom, slantTo float64) {
-		p.line([]measure.Point{{X: from + slantFrom, Y: top + thick}, {X: to + slantTo, Y: top + thick}, {X: to - slantTo, Y: top}, {X: from - slantFrom, Y: top}}, true)
+		p.line([]shadow.Point{{X: from + slantFrom, Y: top + thick}, {X: to + slantTo, Y: top + thick}, {X: to - slantTo, Y: top}, {X: from - slantFrom, Y: top}}, true)
 	}
 	if broken {
 		mid, slant := left+length/2, min(0.3*thick, 1)
@@ -48,7 +48,7 @@ func Hardware(o HardwareOptions) (svg string) {
 	base := top + thick + float64(1.2*o.TextMM)
 	q := newPen(2)
 	end := func(x float64) {
-		q.line([]measure.Point{{X: x, Y: top + thick + float64(0.15*o.TextMM)}, {X: x, Y: top + thick + float64(0.6*o.TextMM)}}, false)
+		q.line([]shadow.Point{{X: x, Y: top + thick + float64(0.15*o.TextMM)}, {X: x, Y: top + thick + float64(0.6*o.TextMM)}}, false)
 	}
 	end(left)
 	end(left + length)

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
@@ -14,15 +14,15 @@ import (
 // ring, the number under which a list speaks of it.
 type Mark struct {
 	Label string
-	At    measure.Point // in the drawing's coordinates: see Spot
+	At    shadow.Point // in the drawing's coordinates: see Spot
 }
 
 // Spot is where point p of a mesh with the given bounds lies on a drawing of
 // that mesh in view v. What lies behind the surface is marked all the same.
-func Spot(v measure.View, bounds mesh.Box, p mesh.Vec) measure.Point {
+func Spot(v shadow.View, bounds mesh.Box, p mesh.Vec) shadow.Point {
 	x, y, _ := v.Project(p)
 	left, bottom, _ := v.Project(bounds.Min)
-	return measure.Point{X: x - left, Y: y - bottom}
+	return shadow.Point{X: x - left, Y: y - bottom}
 }
 
 // Sizes of marks in mm on paper. The margin is what a ring and its label take

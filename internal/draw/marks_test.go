@@ -7,20 +7,20 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
 // circles are the centres of the rings in a figure.
-func circles(t *testing.T, svg string) []measure.Point {
+func circles(t *testing.T, svg string) []shadow.Point {
 	t.Helper()
-	var out []measure.Point
+	var out []shadow.Point
 	for _, m := range regexp.MustCompile(`<circle class="mark" cx="([^"]+)" cy="([^"]+)"`).FindAllStringSubmatch(svg, -1) {
 		x, err := strconv.ParseFloat(m[1], 64)
 		require.NoError(t, err)
 		y, err := strconv.ParseFloat(m[2], 64)
 		require.NoError(t, err)
-		out = append(out, measure.Point{X: x, Y: y})
+		out = append(out, shadow.Point{X: x, Y: y})
 	}
 	return out
 }
@@ -31,14 +31,14 @@ func TestAMarkStandsWhereThePlaceIsDrawn(t *testing.T) {
 	m := box(100, -50, 7, 130, -30, 17)
 	corner := mesh.Vec{X: 130, Y: -30, Z: 7} // right in front, right from the side; the lower edge
 	for _, c := range []struct {
-		view   measure.View
+		view   shadow.View
 		mirror bool
-		want   measure.Point // on the figure, without its margin, Y down
+		want   shadow.Point // on the figure, without its margin, Y down
 	}{
-		{measure.Front, false, measure.Point{X: 60, Y: 20}},
-		{measure.Front, true, measure.Point{X: 0, Y: 20}},
-		{measure.Side, false, measure.Point{X: 40, Y: 20}},
-		{measure.Top, false, measure.Point{X: 60, Y: 0}},
+		{shadow.Front, false, shadow.Point{X: 60, Y: 20}},
+		{shadow.Front, true, shadow.Point{X: 0, Y: 20}},
+		{shadow.Side, false, shadow.Point{X: 40, Y: 20}},
+		{shadow.Top, false, shadow.Point{X: 60, Y: 0}},
 	} {
 		d := mustDraw(t, m, c.view)
 		svg := Figure(d, FigureOptions{ID: "m", Title: "A box", Scale: 2, Mirrored: c.mirror, Marks: []Mark{{"1", Spot(c.view, m.Bounds(), corner)}}})
@@ -51,10 +51,10 @@ func TestAMarkStandsWhereThePlaceIsDrawn(t *testing.T) {
 }
 
 func TestMarksDoNotHideEachOther(t *testing.T) {
-	d := mustDraw(t, box(0, 0, 0, 60, 10, 40), measure.Front)
+	d := mustDraw(t, box(0, 0, 0, 60, 10, 40), shadow.Front)
 	svg := Figure(d, FigureOptions{ID: "m", Title: "A box", Marks: []Mark{
-		{"1", measure.Point{X: 10, Y: 10}}, {"2", measure.Point{X: 10.5, Y: 10}}, // one ring
-		{"3", measure.Point{X: 14, Y: 10}}, {"4", measure.Point{X: 6, Y: 10}}, {"5", measure.Point{X: 10, Y: 14}}, {"6", measure.Point{X: 60, Y: 40}},
+		{"1", shadow.Point{X: 10, Y: 10}}, {"2", shadow.Point{X: 10.5, Y: 10}}, // one ring
+		{"3", shadow.Point{X: 14, Y: 10}}, {"4", shadow.Point{X: 6, Y: 10}}, {"5", shadow.Point{X: 10, Y: 14}}, {"6", shadow.Point{X: 60, Y: 40}},
 	}})
 	requireWellFormed(t, svg)
 	require.Len(t, circles(t, svg), 5)

@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
@@ -16,21 +16,21 @@ import (
 // that two can be laid over each other as their meshes lie.
 type Laid struct {
 	*Drawing
-	At measure.Point
+	At shadow.Point
 }
 
 // Lay draws a mesh where it is. Its errors are Draw's.
-func Lay(ctx context.Context, m *mesh.Mesh, v measure.View) (Laid, error) {
+func Lay(ctx context.Context, m *mesh.Mesh, v shadow.View) (Laid, error) {
 	d, err := Draw(ctx, m, v)
 	x, y, _ := v.Project(m.Bounds().Min)
-	return Laid{d, measure.Point{X: x, Y: y}}, err
+	return Laid{d, shadow.Point{X: x, Y: y}}, err
 }
 
 // Showing is the view in which most of a difference along d is seen: the one that looks
 // least along it. Of equal ones it is the first.
-func Showing(d mesh.Vec) measure.View {
-	best, most := measure.Views[0], -1.0
-	for _, v := range measure.Views {
+func Showing(d mesh.Vec) shadow.View {
+	best, most := shadow.Views[0], -1.0
+	for _, v := range shadow.Views {
 		x, y, _ := v.Project(d)
 		if seen := math.Hypot(x, y); seen > most*(1+1e-9) {
 			best, most = v, seen
@@ -40,9 +40,9 @@ func Showing(d mesh.Vec) measure.View {
 }
 
 // MarkAt is the mark of a point on an overlay in the view.
-func MarkAt(v measure.View, p mesh.Vec, label string) Mark {
+func MarkAt(v shadow.View, p mesh.Vec, label string) Mark {
 	x, y, _ := v.Project(p)
-	return Mark{Label: label, At: measure.Point{X: x, Y: y}}
+	return Mark{Label: label, At: shadow.Point{X: x, Y: y}}
 }
 
 // OverlayOptions say how an overlay is shown.
@@ -100,7 +100,7 @@ func Overlay(old, new Laid, o OverlayOptions) (svg string) {
 	stroke("gone", overHatching, "", hatching(oldRings, newRings, -1))
 	inside := newPen(2)
 	small := new.reduced(chartTolerance/scale, chartLine/scale, chartApart/scale)
-	for _, lines := range [][][]measure.Point{small.Creases, small.Depths} {
+	for _, lines := range [][][]shadow.Point{small.Creases, small.Depths} {
 		for _, l := range lines {
 			inside.line(place(new).points(l), false)
 		}
@@ -144,15 +144,15 @@ func overlayScale(width, height float64, o ChartOptions) float64 {
 }
 
 // overlayRings is an outline as it is drawn.
-func overlayRings(l Laid, t placed) []measure.Ring {
-	var out []measure.Ring
+func overlayRings(l Laid, t placed) []shadow.Ring {
+	var out []shadow.Ring
 	for _, r := range l.Outline.Simplify(chartTolerance / t.scale) {
 		out = append(out, t.points(r))
 	}
 	return out
 }
 
-func closedPath(rings []measure.Ring) string {
+func closedPath(rings []shadow.Ring) string {
 	p := newPen(2)
 	for _, r := range rings {
 		p.line(r, true)
@@ -164,10 +164,10 @@ func closedPath(rings []measure.Ring) string {
 // another, rising to the right for lean 1 and falling for −1. Along each line the
 // rings of both are crossed in order; which side one is on is the parity of
 // crossings.
-func hatching(within, without []measure.Ring, lean float64) string {
+func hatching(within, without []shadow.Ring, lean float64) string {
 	const half = math.Sqrt2 / 2
 	// In turned coordinates lines are those of equal v.
-	turned := func(p measure.Point) (u, v float64) {
+	turned := func(p shadow.Point) (u, v float64) {
 		return float64(half * (p.X - lean*p.Y)), float64(half * (p.X + lean*p.Y))
 	}
 	type crossing struct {
@@ -176,7 +176,7 @@ func hatching(within, without []measure.Ring, lean float64) string {
 	}
 	lines := map[int][]crossing{}
 	low, high := math.MaxInt, math.MinInt
-	for k, rings := range [2][]measure.Ring{within, without} {
+	for k, rings := range [2][]shadow.Ring{within, without} {
 		for _, r := range rings {
 			for i, p := range r {
 				u1, v1 := turned(p)
@@ -208,11 +208,11 @@ func hatching(within, without []measure.Ring, lean float64) string {
 			if !in[0] || in[1] || i+1 == len(line) || line[i+1].u-c.u < overSpeck {
 				continue
 			}
-			at := func(u float64) measure.Point {
+			at := func(u float64) shadow.Point {
 				v := float64((float64(n) + 0.5) * overHatch)
-				return measure.Point{X: float64(half * (u + v)), Y: float64(lean * half * (v - u))}
+				return shadow.Point{X: float64(half * (u + v)), Y: float64(lean * half * (v - u))}
 			}
-			p.line([]measure.Point{at(c.u), at(line[i+1].u)}, false)
+			p.line([]shadow.Point{at(c.u), at(line[i+1].u)}, false)
 		}
 	}
 	return p.text.String()
@@ -238,12 +238,12 @@ func overlayKey(out *strings.Builder, o OverlayOptions, y float64) float64 {
 			x, base = 0.2, base+float64(1.5*o.TextMM)
 		}
 		foot := base + float64(0.1*text)
-		box := measure.Ring{{X: x, Y: foot - high}, {X: x + wide, Y: foot - high}, {X: x + wide, Y: foot}, {X: x, Y: foot}}
+		box := shadow.Ring{{X: x, Y: foot - high}, {X: x + wide, Y: foot - high}, {X: x + wide, Y: foot}, {X: x, Y: foot}}
 		p := newPen(2)
-		p.line([]measure.Point{{X: x, Y: base - float64(0.3*text)}, {X: x + wide, Y: base - float64(0.3*text)}}, false)
+		p.line([]shadow.Point{{X: x, Y: base - float64(0.3*text)}, {X: x + wide, Y: base - float64(0.3*text)}}, false)
 		d := p.text.String()
 		if k.lean != 0 {
-			d = hatching([]measure.Ring{box}, nil, k.lean)
+			d = hatching([]shadow.Ring{box}, nil, k.lean)
 		}
 		out.WriteString(`<path class="` + k.class + `" fill="none" stroke="currentColor" stroke-width="` + short(k.width) + `"` + k.more + ` d="` + d + `"/>`)
 		out.WriteString(`<text class="key" x="` + short(x+wide+gap) + `" y="` + short(base) + `" font-size="` + short(text) + `" text-anchor="start" fill="currentColor">` + k.words + `</text>`)

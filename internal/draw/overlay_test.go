@@ -8,11 +8,11 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
-func laid(t *testing.T, m *mesh.Mesh, v measure.View) Laid {
+func laid(t *testing.T, m *mesh.Mesh, v shadow.View) Laid {
 	l, err := Lay(context.Background(), m, v)
 	require.NoError(t, err)
 	return l
@@ -22,15 +22,15 @@ func laid(t *testing.T, m *mesh.Mesh, v measure.View) Laid {
 func TestOverlay(t *testing.T) {
 	old := together(box(10, 0, 0, 50, 20, 12), box(20, 5, 12, 30, 15, 40))
 	new := together(box(10, 0, 0, 56, 20, 12), box(20, 5, 12, 30, 15, 32))
-	o := OverlayOptions{ID: "o", Title: "Foot <old & new>", Description: "At most 8 mm.", Inches: true, Marks: []Mark{MarkAt(measure.Front, mesh.Vec{X: 25, Y: 10, Z: 40}, "8 mm")}}
-	svg := Overlay(laid(t, old, measure.Front), laid(t, new, measure.Front), o)
+	o := OverlayOptions{ID: "o", Title: "Foot <old & new>", Description: "At most 8 mm.", Inches: true, Marks: []Mark{MarkAt(shadow.Front, mesh.Vec{X: 25, Y: 10, Z: 40}, "8 mm")}}
+	svg := Overlay(laid(t, old, shadow.Front), laid(t, new, shadow.Front), o)
 	requireWellFormed(t, svg)
 	requireGolden(t, "overlay.svg", svg)
-	require.Equal(t, svg, Overlay(laid(t, old, measure.Front), laid(t, new, measure.Front), o))
+	require.Equal(t, svg, Overlay(laid(t, old, shadow.Front), laid(t, new, shadow.Front), o))
 	for _, want := range []string{"Foot &lt;old &amp; new&gt;", "<desc>At most 8 mm.</desc>", ">new<", ">old<", ">added<", ">taken away<", ">8 mm<", "stroke-dasharray"} {
 		require.Contains(t, svg, want)
 	}
-	same := Overlay(laid(t, old, measure.Front), laid(t, old, measure.Front), o)
+	same := Overlay(laid(t, old, shadow.Front), laid(t, old, shadow.Front), o)
 	hatches := regexp.MustCompile(`class="(come|gone)"`)
 	require.Len(t, hatches.FindAllString(svg, -1), 4)  // two of them in the key
 	require.Len(t, hatches.FindAllString(same, -1), 2) // nothing has come or gone
@@ -39,10 +39,10 @@ func TestOverlay(t *testing.T) {
 // The hatching covers what is within one ring and not the other, and nothing else: its
 // length times the distance of its lines is the area, to the lines' spacing.
 func TestHatchingIsOfTheDifference(t *testing.T) {
-	square := func(x, y, side float64) measure.Ring {
-		return measure.Ring{{X: x, Y: y}, {X: x + side, Y: y}, {X: x + side, Y: y + side}, {X: x, Y: y + side}}
+	square := func(x, y, side float64) shadow.Ring {
+		return shadow.Ring{{X: x, Y: y}, {X: x + side, Y: y}, {X: x + side, Y: y + side}, {X: x, Y: y + side}}
 	}
-	within, without := []measure.Ring{square(0, 0, 100), square(30, 30, 10)}, []measure.Ring{square(50, 50, 100)}
+	within, without := []shadow.Ring{square(0, 0, 100), square(30, 30, 10)}, []shadow.Ring{square(50, 50, 100)}
 	for _, lean := range []float64{1, -1} {
 		sum := 0.0
 		for _, l := range pathLines(t, hatching(within, without, lean)) {
@@ -61,16 +61,16 @@ func TestHatchingIsOfTheDifference(t *testing.T) {
 }
 
 func TestShowingLooksAcrossTheDifference(t *testing.T) {
-	require.Equal(t, measure.Front, Showing(mesh.Vec{X: 3, Y: 0.1, Z: 2}))
-	require.Equal(t, measure.Side, Showing(mesh.Vec{X: 0.1, Y: 1, Z: 1}))
-	require.Equal(t, measure.Top, Showing(mesh.Vec{X: 1, Y: 1, Z: 0.1}))
-	require.Equal(t, measure.Views[0], Showing(mesh.Vec{}))
+	require.Equal(t, shadow.Front, Showing(mesh.Vec{X: 3, Y: 0.1, Z: 2}))
+	require.Equal(t, shadow.Side, Showing(mesh.Vec{X: 0.1, Y: 1, Z: 1}))
+	require.Equal(t, shadow.Top, Showing(mesh.Vec{X: 1, Y: 1, Z: 0.1}))
+	require.Equal(t, shadow.Views[0], Showing(mesh.Vec{}))
 }
 
 func TestOverlayOfOddThings(t *testing.T) {
 	nothing := Laid{Drawing: &Drawing{}}
-	part := laid(t, box(0, 0, 0, 1e-3, 1e-3, 1e-3), measure.Top)
-	far := laid(t, box(1e5, 1e5, 0, 1e5+10, 1e5+1, 1), measure.Top)
+	part := laid(t, box(0, 0, 0, 1e-3, 1e-3, 1e-3), shadow.Top)
+	far := laid(t, box(1e5, 1e5, 0, 1e5+10, 1e5+1, 1), shadow.Top)
 	for _, pair := range [][2]Laid{{nothing, nothing}, {nothing, part}, {part, nothing}, {part, far}} {
 		requireWellFormed(t, Overlay(pair[0], pair[1], OverlayOptions{ID: "x"}))
 	}

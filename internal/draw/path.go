@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // pen writes path data. Points are rounded first and differences taken after,
@@ -70,7 +70,7 @@ func formatSteps(steps int64, decimals int) string {
 }
 
 // line writes a polyline; closed joins its end to its start.
-func (p *pen) line(points []measure.Point, closed bool) {
+func (p *pen) line(points []shadow.Point, closed bool) {
 	letter := byte(0)
 	startX, startY := int64(0), int64(0)
 	for i, q := range points {
@@ -118,15 +118,15 @@ type placed struct {
 	mirror    float64 // > 0: the drawing's width, and it is drawn mirrored
 }
 
-func (t placed) point(p measure.Point) measure.Point {
+func (t placed) point(p shadow.Point) shadow.Point {
 	if t.mirror > 0 {
 		p.X = t.mirror - p.X
 	}
-	return measure.Point{X: t.x + float64(t.scale*p.X), Y: t.bottom - float64(t.scale*p.Y)}
+	return shadow.Point{X: t.x + float64(t.scale*p.X), Y: t.bottom - float64(t.scale*p.Y)}
 }
 
-func (t placed) points(line []measure.Point) []measure.Point {
-	out := make([]measure.Point, len(line))
+func (t placed) points(line []shadow.Point) []shadow.Point {
+	out := make([]shadow.Point, len(line))
 	for i, p := range line {
 		out[i] = t.point(p)
 	}
@@ -145,7 +145,7 @@ const (
 
 // shapes writes the paths of a drawing: silhouette, creases, depths.
 func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int, onChart bool) {
-	write := func(attributes string, lines [][]measure.Point, closed bool) {
+	write := func(attributes string, lines [][]shadow.Point, closed bool) {
 		if len(lines) == 0 {
 			return
 		}
@@ -155,7 +155,7 @@ func (d *Drawing) shapes(out *strings.Builder, t placed, decimals int, onChart b
 		}
 		out.WriteString(`<path ` + attributes + ` d="` + p.text.String() + `"/>`)
 	}
-	rings := make([][]measure.Point, len(d.Outline))
+	rings := make([][]shadow.Point, len(d.Outline))
 	for i, r := range d.Outline {
 		rings[i] = r
 	}
@@ -179,7 +179,7 @@ func (d *Drawing) reduced(tol, least, near float64) *Drawing {
 		out.Tolerance = d.Tolerance + tol
 		out.Outline = d.Outline.Simplify(tol)
 	}
-	lines := func(in [][]measure.Point) [][]measure.Point {
+	lines := func(in [][]shadow.Point) [][]shadow.Point {
 		kept := dropShort(slices.Clone(in), least)
 		for i, l := range kept {
 			kept[i] = simplify(l, tol)

@@ -6,14 +6,14 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // PlateItem is one copy of a part where it lies on a plate.
 type PlateItem struct {
-	Number  string          // on the release's chart: written on the silhouette
-	Name    string          // in the list beside the plate; copies share number and name
-	Outline measure.Outline // in mm, Y up, from the plate's lower left corner
+	Number  string         // on the release's chart: written on the silhouette
+	Name    string         // in the list beside the plate; copies share number and name
+	Outline shadow.Outline // in mm, Y up, from the plate's lower left corner
 }
 
 // PlateChartOptions describe a plate and say how it is shown.
@@ -75,11 +75,11 @@ type plateChart struct {
 	left, top       float64 // the plate's upper left corner
 	width, depth    float64 // as drawn
 	items           []PlateItem
-	rings           [][]measure.Ring // of each item, as drawn
-	boxes           []block          // around them
-	labels          []block          // taken by numbers so far
-	legend          []string         // "3 Upper arm ×2"
-	legendWidth     float64          // of the widest
+	rings           [][]shadow.Ring // of each item, as drawn
+	boxes           []block         // around them
+	labels          []block         // taken by numbers so far
+	legend          []string        // "3 Upper arm ×2"
+	legendWidth     float64         // of the widest
 	legendOnTheSide bool
 }
 
@@ -104,7 +104,7 @@ func newPlateChart(items []PlateItem, o PlateChartOptions) *plateChart {
 	c.legendOnTheSide = room-c.width >= c.legendWidth+float64(1.5*o.TextMM) && float64(len(c.legend))*1.35*o.TextMM <= max(c.depth, 20)
 	c.at = placed{x: c.left, bottom: c.top + c.depth, scale: c.scale}
 	for _, it := range items {
-		var rings []measure.Ring
+		var rings []shadow.Ring
 		for _, r := range it.Outline.Simplify(chartTolerance / c.scale) {
 			rings = append(rings, c.at.points(r))
 		}
@@ -164,7 +164,7 @@ func (c *plateChart) frame(out *strings.Builder) {
 		}
 		x0, y0, x1, y1 := c.left+line.in, c.top+line.in, c.left+line.in+w, c.top+line.in+d
 		p := newPen(2)
-		p.line([]measure.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}, true)
+		p.line([]shadow.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}, true)
 		out.WriteString(`<path class="` + line.class + `" d="` + p.text.String() + `"` + look)
 	}
 }
@@ -188,9 +188,9 @@ func (c *plateChart) dimensions(out *strings.Builder) {
 	p := newPen(2)
 	y := c.top + c.depth + float64(0.6*c.TextMM)
 	right, bottom := c.left+c.width, c.top+c.depth
-	p.line([]measure.Point{{X: c.left, Y: y}, {X: right, Y: y}}, false)
+	p.line([]shadow.Point{{X: c.left, Y: y}, {X: right, Y: y}}, false)
 	for _, x := range []float64{c.left, right} {
-		p.line([]measure.Point{{X: x, Y: y - tick}, {X: x, Y: y + tick}}, false)
+		p.line([]shadow.Point{{X: x, Y: y - tick}, {X: x, Y: y + tick}}, false)
 	}
 	text := c.lengthText(c.PlateWidth)
 	if c.Round {
@@ -199,9 +199,9 @@ func (c *plateChart) dimensions(out *strings.Builder) {
 	c.text(out, "dimension", "middle", c.left+c.width/2, y+float64(1.1*c.TextMM), small, text)
 	if !c.Round {
 		x := c.left - float64(0.6*c.TextMM)
-		p.line([]measure.Point{{X: x, Y: c.top}, {X: x, Y: bottom}}, false)
+		p.line([]shadow.Point{{X: x, Y: c.top}, {X: x, Y: bottom}}, false)
 		for _, y := range []float64{c.top, bottom} {
-			p.line([]measure.Point{{X: x - tick, Y: y}, {X: x + tick, Y: y}}, false)
+			p.line([]shadow.Point{{X: x - tick, Y: y}, {X: x + tick, Y: y}}, false)
 		}
 		tx, ty := short(x-float64(0.45*c.TextMM)), short(c.top+c.depth/2)
 		out.WriteString(`<text class="dimension" x="` + tx + `" y="` + ty + `" font-size="` + short(small) + `" text-anchor="middle" transform="rotate(-90 ` + tx + ` ` + ty + `)" fill="currentColor">` + html.EscapeString(c.lengthText(c.PlateDepth)) + `</text>`)

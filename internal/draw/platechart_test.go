@@ -10,28 +10,28 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // slab is a rectangle turned by deg about its corner at x, y.
-func slab(x, y, w, h, deg float64) measure.Outline {
+func slab(x, y, w, h, deg float64) shadow.Outline {
 	s, c := math.Sincos(deg * math.Pi / 180)
-	var r measure.Ring
+	var r shadow.Ring
 	for _, p := range [][2]float64{{0, 0}, {w, 0}, {w, h}, {0, h}} {
-		r = append(r, measure.Point{X: x + c*p[0] - s*p[1], Y: y + s*p[0] + c*p[1]})
+		r = append(r, shadow.Point{X: x + c*p[0] - s*p[1], Y: y + s*p[0] + c*p[1]})
 	}
-	return measure.Outline{r}
+	return shadow.Outline{r}
 }
 
 // washer is a disc with a hole.
-func washer(x, y, outer, inner float64) measure.Outline {
-	var a, b measure.Ring
+func washer(x, y, outer, inner float64) shadow.Outline {
+	var a, b shadow.Ring
 	for k := range 72 {
 		s, c := math.Sincos(float64(k) * math.Pi / 36)
-		a = append(a, measure.Point{X: x + outer*c, Y: y + outer*s})
-		b = append(b, measure.Point{X: x + inner*c, Y: y - inner*s})
+		a = append(a, shadow.Point{X: x + outer*c, Y: y + outer*s})
+		b = append(b, shadow.Point{X: x + inner*c, Y: y - inner*s})
 	}
-	return measure.Outline{a, b}
+	return shadow.Outline{a, b}
 }
 
 func smallPlate() []PlateItem {
@@ -89,8 +89,8 @@ func TestPlateChartIsToScale(t *testing.T) {
 		ring := pathLines(t, attribute(t, svg, "silhouette", "d"))[0]
 		low, high := ring[0], ring[0]
 		for _, p := range ring {
-			low = measure.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
-			high = measure.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
+			low = shadow.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+			high = shadow.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
 		}
 		require.InDelta(t, left+x*scale, low.X, within)
 		require.InDelta(t, left+(x+w)*scale, high.X, within)
@@ -112,7 +112,7 @@ func TestPlateNumbersAreLegible(t *testing.T) {
 		y, _ := strconv.ParseFloat(m[3], 64)
 		size, _ := strconv.ParseFloat(m[4], 64)
 		require.GreaterOrEqual(t, size, 0.65*3.6-0.01)
-		mid := measure.Point{X: x, Y: y - 0.36*size}
+		mid := shadow.Point{X: x, Y: y - 0.36*size}
 		covered := ""
 		for i, rings := range c.rings {
 			if inside(rings, mid) {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // numberSizes are the heights of a number, in shares of the type's, that are tried
@@ -37,7 +37,7 @@ func (c *plateChart) numbers(out *strings.Builder) {
 }
 
 // number writes item i's number about a middle.
-func (c *plateChart) number(out *strings.Builder, i int, mid measure.Point, size float64, how string) {
+func (c *plateChart) number(out *strings.Builder, i int, mid shadow.Point, size float64, how string) {
 	look := `class="number" fill="currentColor"`
 	switch how {
 	case "on":
@@ -50,7 +50,7 @@ func (c *plateChart) number(out *strings.Builder, i int, mid measure.Point, size
 }
 
 // numberBox is what the figures take up about mid, with a little paper around.
-func (c *plateChart) numberBox(i int, mid measure.Point, size float64) block {
+func (c *plateChart) numberBox(i int, mid shadow.Point, size float64) block {
 	w, h := textWidth(c.items[i].Number, size)/2+float64(0.1*size), 0.45*size
 	return block{mid.X - w, mid.Y - h, mid.X + w, mid.Y + h}
 }
@@ -63,14 +63,14 @@ func (c *plateChart) numberOn(out *strings.Builder, i int) bool {
 	for _, share := range numberSizes {
 		size := share * c.TextMM
 		type place struct {
-			at   measure.Point
+			at   shadow.Point
 			room float64
 		}
 		var places []place
 		most := 0.0
 		for gy := range numberGrid {
 			for gx := range numberGrid {
-				p := measure.Point{
+				p := shadow.Point{
 					X: b.x0 + float64((b.x1-b.x0)*(float64(gx)+0.5)/numberGrid),
 					Y: b.y0 + float64((b.y1-b.y0)*(float64(gy)+0.5)/numberGrid),
 				}
@@ -84,7 +84,7 @@ func (c *plateChart) numberOn(out *strings.Builder, i int) bool {
 				}
 			}
 		}
-		best, nearest := measure.Point{}, math.Inf(1)
+		best, nearest := shadow.Point{}, math.Inf(1)
 		for _, p := range places {
 			if d := math.Hypot(p.at.X-middle.X, p.at.Y-middle.Y); p.room >= 0.8*most && d < nearest*(1-1e-9) {
 				best, nearest = p.at, d
@@ -107,11 +107,11 @@ func (c *plateChart) numberBeside(out *strings.Builder, i int) bool {
 	)
 	size := 0.8 * c.TextMM
 	b, middle := c.boxes[i], c.boxes[i].middle()
-	var at, from, to measure.Point
+	var at, from, to shadow.Point
 	nearest, aside := math.Inf(1), math.Inf(1)
 	for gy := range places {
 		for gx := range places {
-			p := measure.Point{
+			p := shadow.Point{
 				X: b.x0 - farthest + float64((b.x1-b.x0+2*farthest)*float64(gx)/(places-1)),
 				Y: b.y0 - farthest + float64((b.y1-b.y0+2*farthest)*float64(gy)/(places-1)),
 			}
@@ -131,7 +131,7 @@ func (c *plateChart) numberBeside(out *strings.Builder, i int) bool {
 	}
 	if nearest > 2 {
 		p := newPen(2)
-		p.line([]measure.Point{from, to}, false)
+		p.line([]shadow.Point{from, to}, false)
 		out.WriteString(`<path class="leader" fill="none" stroke="currentColor" stroke-width=".18" d="` + p.text.String() + `"/>`)
 	}
 	c.labels = append(c.labels, c.numberBox(i, at, size))
@@ -159,7 +159,7 @@ func (c *plateChart) free(b block) bool {
 			return false
 		}
 	}
-	mid := measure.Point{X: (b.x0 + b.x1) / 2, Y: (b.y0 + b.y1) / 2}
+	mid := shadow.Point{X: (b.x0 + b.x1) / 2, Y: (b.y0 + b.y1) / 2}
 	for k, rings := range c.rings {
 		if b.meets(c.boxes[k]) && (inside(rings, mid) || clearance(rings, b) <= 0) {
 			return false
@@ -170,16 +170,16 @@ func (c *plateChart) free(b block) bool {
 
 // leader is the shortest line from the box to the silhouette, of those that begin
 // at the box's corners or sides and end at the silhouette's corners or edges.
-func (c *plateChart) leader(i int, b block) (from, to measure.Point) {
+func (c *plateChart) leader(i int, b block) (from, to shadow.Point) {
 	best := math.Inf(1)
-	try := func(q, p measure.Point) {
+	try := func(q, p shadow.Point) {
 		if d := math.Hypot(p.X-q.X, p.Y-q.Y); d < best {
 			best, from, to = d, q, p
 		}
 	}
 	for _, r := range c.rings[i] {
 		for j, p := range r {
-			try(measure.Point{X: min(max(p.X, b.x0), b.x1), Y: min(max(p.Y, b.y0), b.y1)}, p)
+			try(shadow.Point{X: min(max(p.X, b.x0), b.x1), Y: min(max(p.Y, b.y0), b.y1)}, p)
 			for _, corner := range b.corners() {
 				try(corner, nearestOn(corner, p, r[(j+1)%len(r)]))
 			}
@@ -189,17 +189,17 @@ func (c *plateChart) leader(i int, b block) (from, to measure.Point) {
 }
 
 // nearestOn is the point of the segment ab nearest to p.
-func nearestOn(p, a, b measure.Point) measure.Point {
+func nearestOn(p, a, b shadow.Point) shadow.Point {
 	dx, dy := b.X-a.X, b.Y-a.Y
 	if l := dot(dx, dy, dx, dy); l > 0 {
 		t := min(max(dot(p.X-a.X, p.Y-a.Y, dx, dy)/l, 0), 1)
-		return measure.Point{X: a.X + float64(t*dx), Y: a.Y + float64(t*dy)}
+		return shadow.Point{X: a.X + float64(t*dx), Y: a.Y + float64(t*dy)}
 	}
 	return a
 }
 
 // clear reports whether no other silhouette or number lies under the line.
-func (c *plateChart) clear(i int, from, to measure.Point) bool {
+func (c *plateChart) clear(i int, from, to shadow.Point) bool {
 	line := block{min(from.X, to.X), min(from.Y, to.Y), max(from.X, to.X), max(from.Y, to.Y)}
 	for k, rings := range c.rings {
 		if k == i || !line.meets(c.boxes[k]) {
@@ -227,19 +227,19 @@ func (c *plateChart) clear(i int, from, to measure.Point) bool {
 // block is a box of the picture.
 type block struct{ x0, y0, x1, y1 float64 }
 
-func (a block) middle() measure.Point {
-	return measure.Point{X: (a.x0 + a.x1) / 2, Y: (a.y0 + a.y1) / 2}
+func (a block) middle() shadow.Point {
+	return shadow.Point{X: (a.x0 + a.x1) / 2, Y: (a.y0 + a.y1) / 2}
 }
 
-func (a block) corners() [4]measure.Point {
-	return [4]measure.Point{{X: a.x0, Y: a.y0}, {X: a.x1, Y: a.y0}, {X: a.x1, Y: a.y1}, {X: a.x0, Y: a.y1}}
+func (a block) corners() [4]shadow.Point {
+	return [4]shadow.Point{{X: a.x0, Y: a.y0}, {X: a.x1, Y: a.y0}, {X: a.x1, Y: a.y1}, {X: a.x0, Y: a.y1}}
 }
 
 func (a block) meets(b block) bool {
 	return a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1
 }
 
-func boxAround(rings []measure.Ring) block {
+func boxAround(rings []shadow.Ring) block {
 	b := block{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for _, r := range rings {
 		for _, p := range r {
@@ -250,7 +250,7 @@ func boxAround(rings []measure.Ring) block {
 }
 
 // inside reports whether p lies in the region, by the even-odd rule.
-func inside(rings []measure.Ring, p measure.Point) bool {
+func inside(rings []shadow.Ring, p shadow.Point) bool {
 	in := false
 	for _, r := range rings {
 		for j, a := range r {
@@ -265,7 +265,7 @@ func inside(rings []measure.Ring, p measure.Point) bool {
 
 // clearance is the least distance of the box from the rings' edges; zero or less
 // where an edge comes into it.
-func clearance(rings []measure.Ring, b block) float64 {
+func clearance(rings []shadow.Ring, b block) float64 {
 	least := math.Inf(1)
 	for _, r := range rings {
 		for j, p := range r {
@@ -280,10 +280,10 @@ func clearance(rings []measure.Ring, b block) float64 {
 
 // boxToSegment is the distance of a box and a segment: zero where they meet; else
 // it is attained at an end of the segment or at a corner of the box.
-func boxToSegment(b block, p, q measure.Point) float64 {
+func boxToSegment(b block, p, q shadow.Point) float64 {
 	corners := b.corners()
 	least := math.Inf(1)
-	for _, e := range [...]measure.Point{p, q} {
+	for _, e := range [...]shadow.Point{p, q} {
 		least = min(least, math.Hypot(e.X-min(max(e.X, b.x0), b.x1), e.Y-min(max(e.Y, b.y0), b.y1)))
 	}
 	for j, a := range corners {
@@ -296,8 +296,8 @@ func boxToSegment(b block, p, q measure.Point) float64 {
 }
 
 // crossing reports whether two segments meet.
-func crossing(a, b, c, d measure.Point) bool {
-	side := func(p, q, r measure.Point) float64 {
+func crossing(a, b, c, d shadow.Point) bool {
+	side := func(p, q, r shadow.Point) float64 {
 		return float64((q.X-p.X)*(r.Y-p.Y)) - float64((q.Y-p.Y)*(r.X-p.X))
 	}
 	return side(a, b, c)*side(a, b, d) <= 0 && side(c, d, a)*side(c, d, b) <= 0 &&

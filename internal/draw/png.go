@@ -12,7 +12,7 @@ import (
 	"github.com/disintegration/imaging"
 	"golang.org/x/image/vector"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // PNGOptions say how a thumbnail is made.
@@ -171,7 +171,7 @@ func ink(canvas *image.NRGBA, z *vector.Rasterizer, c color.NRGBA) {
 	}
 }
 
-func polygon(z *vector.Rasterizer, points []measure.Point) {
+func polygon(z *vector.Rasterizer, points []shadow.Point) {
 	for i, p := range points {
 		if i == 0 {
 			z.MoveTo(float32(p.X), float32(p.Y))
@@ -184,13 +184,13 @@ func polygon(z *vector.Rasterizer, points []measure.Point) {
 
 // brush adds a line of the given width with round joints: a bar for each
 // stretch and an octagon for each point, all wound the same way.
-func brush(z *vector.Rasterizer, line []measure.Point, width float64) {
+func brush(z *vector.Rasterizer, line []shadow.Point, width float64) {
 	r := width / 2
 	for i, p := range line {
-		octagon := make([]measure.Point, 8)
+		octagon := make([]shadow.Point, 8)
 		for k := range octagon {
 			s, c := math.Sincos(float64(k) * math.Pi / 4)
-			octagon[k] = measure.Point{X: p.X + float64(r*c), Y: p.Y + float64(r*s)}
+			octagon[k] = shadow.Point{X: p.X + float64(r*c), Y: p.Y + float64(r*s)}
 		}
 		polygon(z, octagon)
 		if i == 0 {
@@ -203,6 +203,6 @@ func brush(z *vector.Rasterizer, line []measure.Point, width float64) {
 			continue
 		}
 		nx, ny := float64(-dy/l*r), float64(dx/l*r)
-		polygon(z, []measure.Point{{X: q.X - nx, Y: q.Y - ny}, {X: p.X - nx, Y: p.Y - ny}, {X: p.X + nx, Y: p.Y + ny}, {X: q.X + nx, Y: q.Y + ny}})
+		polygon(z, []shadow.Point{{X: q.X - nx, Y: q.Y - ny}, {X: p.X - nx, Y: p.Y - ny}, {X: p.X + nx, Y: p.Y + ny}, {X: q.X + nx, Y: q.Y + ny}})
 	}
 }

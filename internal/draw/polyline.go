@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // minLine is the shortest line drawn, as a part of the view's larger extent:
@@ -20,10 +20,10 @@ const maxLines = 250
 
 // tidy joins stretches to lines, drops specks, and simplifies to within tol.
 // Lines come longest first; equal lengths by their first point.
-func tidy(stretches [][2]measure.Point, pixel, tol, larger float64) [][]measure.Point {
+func tidy(stretches [][2]shadow.Point, pixel, tol, larger float64) [][]shadow.Point {
 	lines := join(stretches, pixel/2)
 	lines = dropShort(lines, minLine*larger)
-	slices.SortStableFunc(lines, func(p, q []measure.Point) int { return cmp.Compare(length(q), length(p)) })
+	slices.SortStableFunc(lines, func(p, q []shadow.Point) int { return cmp.Compare(length(q), length(p)) })
 	lines = lines[:min(len(lines), maxLines)]
 	for i, l := range lines {
 		lines[i] = simplify(l, tol)
@@ -32,8 +32,8 @@ func tidy(stretches [][2]measure.Point, pixel, tol, larger float64) [][]measure.
 }
 
 // dropShort leaves out lines shorter than least, or half of it if they are closed.
-func dropShort(lines [][]measure.Point, least float64) [][]measure.Point {
-	return slices.DeleteFunc(lines, func(l []measure.Point) bool {
+func dropShort(lines [][]shadow.Point, least float64) [][]shadow.Point {
+	return slices.DeleteFunc(lines, func(l []shadow.Point) bool {
 		if l[0] == l[len(l)-1] {
 			return length(l) < least/2
 		}
@@ -41,7 +41,7 @@ func dropShort(lines [][]measure.Point, least float64) [][]measure.Point {
 	})
 }
 
-func length(line []measure.Point) float64 {
+func length(line []shadow.Point) float64 {
 	var sum float64
 	for i := 1; i < len(line); i++ {
 		sum += math.Hypot(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
@@ -56,13 +56,13 @@ const mostJoined = 64
 // join chains stretches whose ends fall into the same square of a grid of the
 // given step. Equal stretches are one. At a crossing a line goes straight on,
 // if something leads on within 45°; past a plain joint it goes on at any angle.
-func join(stretches [][2]measure.Point, step float64) [][]measure.Point {
+func join(stretches [][2]shadow.Point, step float64) [][]shadow.Point {
 	type node struct{ x, y int32 }
-	key := func(p measure.Point) node { return node{int32(math.Round(p.X / step)), int32(math.Round(p.Y / step))} }
+	key := func(p shadow.Point) node { return node{int32(math.Round(p.X / step)), int32(math.Round(p.Y / step))} }
 	compare := func(p, q node) int { return cmp.Or(cmp.Compare(p.x, q.x), cmp.Compare(p.y, q.y)) }
 	type link struct{ a, b node }
 	var links []link
-	place := map[node]measure.Point{}
+	place := map[node]shadow.Point{}
 	for _, s := range stretches {
 		a, b := key(s[0]), key(s[1])
 		for i, k := range [2]node{a, b} {
@@ -121,7 +121,7 @@ func join(stretches [][2]measure.Point, step float64) [][]measure.Point {
 		}
 		return path
 	}
-	var lines [][]measure.Point
+	var lines [][]shadow.Point
 	for i, l := range links {
 		if used[i] {
 			continue
@@ -132,7 +132,7 @@ func join(stretches [][2]measure.Point, step float64) [][]measure.Point {
 			slices.Reverse(behind)
 			path = append(behind, path[1:]...)
 		}
-		line := make([]measure.Point, len(path))
+		line := make([]shadow.Point, len(path))
 		for k, n := range path {
 			line[k] = place[n]
 		}
@@ -143,7 +143,7 @@ func join(stretches [][2]measure.Point, step float64) [][]measure.Point {
 
 // simplify is Douglas and Peucker's method; the ends stay, and a closed line
 // keeps the point farthest from its end.
-func simplify(line []measure.Point, tol float64) []measure.Point {
+func simplify(line []shadow.Point, tol float64) []shadow.Point {
 	keep := make([]bool, len(line))
 	keep[0], keep[len(line)-1] = true, true
 	type span struct{ from, to int }
@@ -162,7 +162,7 @@ func simplify(line []measure.Point, tol float64) []measure.Point {
 			todo = append(todo, span{s.from, far}, span{far, s.to})
 		}
 	}
-	var out []measure.Point
+	var out []shadow.Point
 	for i, k := range keep {
 		if k {
 			out = append(out, line[i])
@@ -172,7 +172,7 @@ func simplify(line []measure.Point, tol float64) []measure.Point {
 }
 
 // distance is that of p from the segment ab.
-func distance(p, a, b measure.Point) float64 {
+func distance(p, a, b shadow.Point) float64 {
 	px, py, dx, dy := p.X-a.X, p.Y-a.Y, b.X-a.X, b.Y-a.Y
 	if l := dot(dx, dy, dx, dy); l > 0 {
 		t := min(max(dot(px, py, dx, dy)/l, 0), 1)

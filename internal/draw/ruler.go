@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // mmPerInch is exact, by the international definition of 1959.
@@ -28,9 +28,9 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 	p := newPen(2)
 	tick := func(at, height float64) {
 		x := left + float64(at*l.scale)
-		p.line([]measure.Point{{X: x, Y: line}, {X: x, Y: line - height}}, false)
+		p.line([]shadow.Point{{X: x, Y: line}, {X: x, Y: line - height}}, false)
 	}
-	p.line([]measure.Point{{X: left, Y: line}, {X: left + float64(length*l.scale), Y: line}}, false)
+	p.line([]shadow.Point{{X: left, Y: line}, {X: left + float64(length*l.scale), Y: line}}, false)
 	second, third, fine := tickRanks(step, leastTick/l.scale)
 	for k := range int(math.Round(length/fine)) + 1 {
 		at := float64(k) * fine

@@ -19,7 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 var update = flag.Bool("update", false, "write the golden drawings anew")
@@ -78,11 +78,11 @@ func requireWellFormed(t require.TestingT, svg string) {
 
 // pathLines reads path data back into absolute lines: an independent check of
 // the pen.
-func pathLines(t require.TestingT, d string) [][]measure.Point {
+func pathLines(t require.TestingT, d string) [][]shadow.Point {
 	tokens := regexp.MustCompile(`[a-z]|-?(\d+\.?\d*|\.\d+)`).FindAllString(d, -1)
 	require.Equal(t, strings.ReplaceAll(d, " ", ""), strings.Join(tokens, ""))
-	var lines [][]measure.Point
-	var at, start measure.Point
+	var lines [][]shadow.Point
+	var at, start shadow.Point
 	letter := ""
 	for i := 0; i < len(tokens); {
 		if c := tokens[i]; c >= "a" {
@@ -101,12 +101,12 @@ func pathLines(t require.TestingT, d string) [][]measure.Point {
 		}
 		switch letter {
 		case "m":
-			at = measure.Point{X: at.X + num(), Y: at.Y + num()}
+			at = shadow.Point{X: at.X + num(), Y: at.Y + num()}
 			start = at
 			lines = append(lines, nil)
 			letter = "l"
 		case "l":
-			at = measure.Point{X: at.X + num(), Y: at.Y + num()}
+			at = shadow.Point{X: at.X + num(), Y: at.Y + num()}
 		case "h":
 			at.X += num()
 		case "v":
@@ -139,10 +139,10 @@ func TestNumbersArePrintedShort(t *testing.T) {
 func TestPathReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		coordinate := rapid.Float64Range(-200, 200)
-		point := rapid.Custom(func(t *rapid.T) measure.Point {
-			p := measure.Point{X: coordinate.Draw(t, "x"), Y: coordinate.Draw(t, "y")}
+		point := rapid.Custom(func(t *rapid.T) shadow.Point {
+			p := shadow.Point{X: coordinate.Draw(t, "x"), Y: coordinate.Draw(t, "y")}
 			if rapid.Bool().Draw(t, "whole") {
-				p = measure.Point{X: math.Round(p.X / 50), Y: math.Round(p.Y / 50)}
+				p = shadow.Point{X: math.Round(p.X / 50), Y: math.Round(p.Y / 50)}
 			}
 			return p
 		})
@@ -172,32 +172,32 @@ func TestPathReadsBack(t *testing.T) {
 }
 
 func TestFigure(t *testing.T) {
-	d := mustDraw(t, turn(torus(64, 32, 10, 3), 0, 55), measure.Top)
+	d := mustDraw(t, turn(torus(64, 32, 10, 3), 0, 55), shadow.Top)
 	svg := Figure(d, FigureOptions{ID: "ring", Title: "Ring, from above <& \"so\">\x01"})
 	requireWellFormed(t, svg)
 	requireGolden(t, "torus.svg", svg)
 	area := 0.0
 	for _, l := range pathLines(t, attribute(t, svg, "silhouette", "d")) {
-		area -= measure.Outline{l}.Area() // Y runs down on paper
+		area -= shadow.Outline{l}.Area() // Y runs down on paper
 	}
 	require.InEpsilon(t, d.Outline.Area(), area, 1e-3)
 	double := Figure(d, FigureOptions{ID: "a", Title: "b", Scale: 2, Mirrored: true})
 	requireWellFormed(t, double)
 	area = 0
 	for _, l := range pathLines(t, attribute(t, double, "silhouette", "d")) {
-		area += measure.Outline{l}.Area() // and the mirror turns it back
+		area += shadow.Outline{l}.Area() // and the mirror turns it back
 	}
 	require.InEpsilon(t, 4*d.Outline.Area(), area, 1e-3)
-	turned := mustDraw(t, turn(together(box(0, 0, 0, 30, 20, 10), box(10, 5, 10, 20, 15, 18)), 35, 25), measure.Front)
+	turned := mustDraw(t, turn(together(box(0, 0, 0, 30, 20, 10), box(10, 5, 10, 20, 15, 18)), 35, 25), shadow.Front)
 	requireGolden(t, "blocks.svg", Figure(turned, FigureOptions{ID: "blocks", Title: "Two blocks"}))
 }
 
 func sampleItems(t require.TestingT) []ChartItem {
-	ring := mustDraw(t, turn(torus(64, 32, 10, 3), 0, 55), measure.Top)
+	ring := mustDraw(t, turn(torus(64, 32, 10, 3), 0, 55), shadow.Top)
 	blocks := turn(together(box(0, 0, 0, 30, 20, 10), box(10, 5, 10, 20, 15, 18)), 35, 25)
-	front, side := mustDraw(t, blocks, measure.Front), mustDraw(t, blocks, measure.Side)
-	pin := mustDraw(t, box(0, 0, 0, 2, 2, 12), measure.Front)
-	bar := mustDraw(t, box(0, 0, 0, 70, 6, 9), measure.Front)
+	front, side := mustDraw(t, blocks, shadow.Front), mustDraw(t, blocks, shadow.Side)
+	pin := mustDraw(t, box(0, 0, 0, 2, 2, 12), shadow.Front)
+	bar := mustDraw(t, box(0, 0, 0, 70, 6, 9), shadow.Front)
 	return []ChartItem{
 		{Number: "1", Drawings: []*Drawing{front, side}},
 		{Number: "2", Drawings: []*Drawing{ring}, Group: "Choose one"},
@@ -240,7 +240,7 @@ func TestChartIsToScale(t *testing.T) {
 	items := sampleItems(t)[5:6]
 	for _, scale := range []float64{0.5, 1, 2} {
 		svg := Chart(items, ChartOptions{ID: "c", Title: "t", WidthMM: 200, Scale: scale, Inches: true})
-		area := -measure.Outline{pathLines(t, attribute(t, svg, "silhouette", "d"))[0]}.Area()
+		area := -shadow.Outline{pathLines(t, attribute(t, svg, "silhouette", "d"))[0]}.Area()
 		require.InEpsilon(t, 70*9*scale*scale, area, 1e-3)
 		var figures []float64
 		var at []float64
@@ -264,16 +264,16 @@ func TestChartIsToScale(t *testing.T) {
 }
 
 func TestCrowdedLinesAreThinnedOut(t *testing.T) {
-	line := func(y float64) []measure.Point { return []measure.Point{{X: 1, Y: y}, {X: 19, Y: y}} }
-	across := []measure.Point{{X: 10, Y: 0.1}, {X: 10, Y: 9.9}}
+	line := func(y float64) []shadow.Point { return []shadow.Point{{X: 1, Y: y}, {X: 19, Y: y}} }
+	across := []shadow.Point{{X: 10, Y: 0.1}, {X: 10, Y: 9.9}}
 	d := &Drawing{
-		Outline: measure.Outline{{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 20, Y: 10}, {X: 0, Y: 10}}},
-		Depths:  [][]measure.Point{line(4)},
-		Creases: [][]measure.Point{line(0.2), line(4.2), line(6), line(6.3), across, {{X: 1, Y: 8}, {X: 1.8, Y: 8}}},
+		Outline: shadow.Outline{{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 20, Y: 10}, {X: 0, Y: 10}}},
+		Depths:  [][]shadow.Point{line(4)},
+		Creases: [][]shadow.Point{line(0.2), line(4.2), line(6), line(6.3), across, {{X: 1, Y: 8}, {X: 1.8, Y: 8}}},
 	}
 	r := d.reduced(0.01, 1, 0.4)
 	require.Equal(t, d.Depths, r.Depths)
-	require.Equal(t, [][]measure.Point{line(6), across}, r.Creases)
+	require.Equal(t, [][]shadow.Point{line(6), across}, r.Creases)
 	require.Len(t, d.Creases, 6, "the drawing itself stays as it is")
 }
 
@@ -339,11 +339,11 @@ func TestRowsFit(t *testing.T) {
 func TestChoosePicksTheLargestViews(t *testing.T) {
 	m := box(0, 0, 0, 30, 20, 10)
 	var all [3]*Drawing
-	for _, v := range measure.Views {
+	for _, v := range shadow.Views {
 		all[v] = mustDraw(t, m, v)
 	}
-	require.Equal(t, []*Drawing{all[measure.Top]}, Choose(all, 1))
-	require.Equal(t, []*Drawing{all[measure.Front], all[measure.Top]}, Choose(all, 2))
+	require.Equal(t, []*Drawing{all[shadow.Top]}, Choose(all, 1))
+	require.Equal(t, []*Drawing{all[shadow.Front], all[shadow.Top]}, Choose(all, 2))
 	require.Equal(t, all[:], Choose(all, 3))
 	require.Empty(t, Choose([3]*Drawing{}, 2))
 }
@@ -352,7 +352,7 @@ func TestHardwareIsToSize(t *testing.T) {
 	svg := Hardware(HardwareOptions{ID: "h", Title: "Rod", DiameterMM: 1.5, LengthMM: 32, Label: "32 mm"})
 	requireWellFormed(t, svg)
 	requireGolden(t, "rod.svg", svg)
-	require.InDelta(t, -32*1.5, measure.Outline{pathLines(t, attribute(t, svg, "silhouette", "d"))[0]}.Area(), 0.01)
+	require.InDelta(t, -32*1.5, shadow.Outline{pathLines(t, attribute(t, svg, "silhouette", "d"))[0]}.Area(), 0.01)
 	long := Hardware(HardwareOptions{ID: "h", Title: "Rod", DiameterMM: 3, LengthMM: 300, Label: "300 mm"})
 	requireWellFormed(t, long)
 	require.Len(t, pathLines(t, attribute(t, long, "silhouette", "d")), 2, "broken")
@@ -376,7 +376,7 @@ func TestStandaloneIsADocument(t *testing.T) {
 
 // The share of ink on a thumbnail is the silhouette's area at its scale.
 func TestThumbnailHasItsInk(t *testing.T) {
-	bar := mustDraw(t, box(0, 0, 0, 60, 6, 20), measure.Front)
+	bar := mustDraw(t, box(0, 0, 0, 60, 6, 20), shadow.Front)
 	o := PNGOptions{Width: 300, Height: 200}
 	text, err := PNG([]ChartItem{{Drawings: []*Drawing{bar}}}, o)
 	require.NoError(t, err)

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 func boundOf(t *testing.T, pieces []Piece, o Options) (int, string) {
@@ -45,10 +45,10 @@ func TestNoBoundIsAboveAKnownLayout(t *testing.T) {
 				if kind := rng.IntN(4); kind >= 2 {
 					ring = regular([]int{4, 50}[kind-2], 1)
 					for i, p := range ring {
-						ring[i] = measure.Point{X: p.X * w / 2, Y: p.Y * h / 2}
+						ring[i] = shadow.Point{X: p.X * w / 2, Y: p.Y * h / 2}
 					}
 				}
-				pieces = append(pieces, Piece{Name: "p", Outline: measure.Outline{ring}, Copies: 1})
+				pieces = append(pieces, Piece{Name: "p", Outline: shadow.Outline{ring}, Copies: 1})
 			case w > h:
 				cut(share*(w-s), h, depth-1)
 				cut((1-share)*(w-s), h, depth-1)
@@ -78,7 +78,7 @@ func TestTwoDiscsAreKeptApartWhereTheyMustBe(t *testing.T) {
 	// search's step, and the polygon's own inner radius by 3e-5: 0.16 mm of 24.
 	const n, inner = 400, 1 - 0.16/24
 	disc := func(r float64) []Piece {
-		return []Piece{{Name: "disc", Outline: measure.Outline{regular(n, r)}, Copies: 2}}
+		return []Piece{{Name: "disc", Outline: shadow.Outline{regular(n, r)}, Copies: 2}}
 	}
 	for _, c := range []struct {
 		o     Options
@@ -100,26 +100,26 @@ func TestTwoDiscsAreKeptApartWhereTheyMustBe(t *testing.T) {
 func TestInscribedDiscs(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 2))
 	for _, c := range []struct {
-		ring measure.Ring
+		ring shadow.Ring
 		want float64
 	}{
 		{rectangle(30, 8), 4},
 		{regular(6, 10), 10 * math.Cos(math.Pi/6)},
-		{measure.Ring{{}, {X: 3}, {Y: 4}}, 1}, // the 3-4-5 triangle
-		{measure.Ring{{}, {X: 20}, {X: 20, Y: 4}, {X: 4, Y: 4}, {X: 4, Y: 20}, {Y: 20}}, 4 * math.Sqrt2 / (1 + math.Sqrt2)}, // in the corner: √2·(4−r) = r
+		{shadow.Ring{{}, {X: 3}, {Y: 4}}, 1}, // the 3-4-5 triangle
+		{shadow.Ring{{}, {X: 20}, {X: 20, Y: 4}, {X: 4, Y: 4}, {X: 4, Y: 20}, {Y: 20}}, 4 * math.Sqrt2 / (1 + math.Sqrt2)}, // in the corner: √2·(4−r) = r
 	} {
-		got := inscribed(t.Context(), straighten(c.ring, 0.01), measure.ConvexRing(c.ring))
+		got := inscribed(t.Context(), straighten(c.ring, 0.01), shadow.ConvexRing(c.ring))
 		require.LessOrEqual(t, got, c.want*(1+1e-12))
 		_, size := box(c.ring, 0)
 		require.Greater(t, got, c.want-max(size.X, size.Y)/2000-1e-9)
 	}
 	// The largest room of any of many points in a star is a lower limit.
 	for range 6 {
-		o := measure.Outline{star(rng, 25, 20)}
-		got := inscribed(t.Context(), straighten(o[0], 0.1), measure.ConvexRing(o[0]))
+		o := shadow.Outline{star(rng, 25, 20)}
+		got := inscribed(t.Context(), straighten(o[0], 0.1), shadow.ConvexRing(o[0]))
 		best := 0.0
 		for range 20_000 {
-			p := measure.Point{X: 40*rng.Float64() - 20, Y: 40*rng.Float64() - 20}
+			p := shadow.Point{X: 40*rng.Float64() - 20, Y: 40*rng.Float64() - 20}
 			if !inside(o, p) {
 				continue
 			}

@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // rect is a rectangle on a plate.
@@ -34,13 +34,13 @@ func (s *searcher) boxes(ctx context.Context, all []int) plan {
 	if t.round {
 		return plan{}
 	}
-	sizes := make([]measure.Point, len(s.shapes))
+	sizes := make([]shadow.Point, len(s.shapes))
 	for i, sh := range s.shapes {
 		if sh == nil {
 			continue
 		}
 		w, h := sh.least.X, sh.least.Y
-		sizes[i] = measure.Point{X: w + t.space, Y: h + t.space}
+		sizes[i] = shadow.Point{X: w + t.space, Y: h + t.space}
 		w, h = max(w, h), min(w, h)
 		if w > max(t.usable.X, t.usable.Y)+boxSlack || h > min(t.usable.X, t.usable.Y)+boxSlack {
 			return plan{}
@@ -78,7 +78,7 @@ func (s *searcher) boxes(ctx context.Context, all []int) plan {
 
 type boxPacking struct {
 	*searcher
-	sizes  []measure.Point
+	sizes  []shadow.Point
 	choice int
 	work   int
 }

@@ -6,25 +6,25 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // This file checks layouts by means of its own: outlines are turned by the
 // textbook formula, and distances are those between the edges themselves.
 
 // moved is the outline of a placed copy, on its plate.
-func moved(o measure.Outline, p Placed) measure.Outline {
+func moved(o shadow.Outline, p Placed) shadow.Outline {
 	sin, cos := math.Sin(p.TurnDeg*math.Pi/180), math.Cos(p.TurnDeg*math.Pi/180)
-	out := make(measure.Outline, len(o))
+	out := make(shadow.Outline, len(o))
 	for i, r := range o {
 		for _, q := range r {
-			out[i] = append(out[i], measure.Point{X: cos*q.X - sin*q.Y + p.X, Y: sin*q.X + cos*q.Y + p.Y})
+			out[i] = append(out[i], shadow.Point{X: cos*q.X - sin*q.Y + p.X, Y: sin*q.X + cos*q.Y + p.Y})
 		}
 	}
 	return out
 }
 
-func bounds(o measure.Outline) (lo, hi measure.Point) {
+func bounds(o shadow.Outline) (lo, hi shadow.Point) {
 	lo, hi = o[0][0], o[0][0]
 	for _, r := range o {
 		for _, p := range r {
@@ -35,7 +35,7 @@ func bounds(o measure.Outline) (lo, hi measure.Point) {
 }
 
 // inside tells by the parity of crossings with a ray whether p is in the region.
-func inside(o measure.Outline, p measure.Point) bool {
+func inside(o shadow.Outline, p shadow.Point) bool {
 	in := false
 	for _, r := range o {
 		for i, a := range r {
@@ -48,7 +48,7 @@ func inside(o measure.Outline, p measure.Point) bool {
 	return in
 }
 
-func pointToSegment(p, a, b measure.Point) float64 {
+func pointToSegment(p, a, b shadow.Point) float64 {
 	dx, dy := b.X-a.X, b.Y-a.Y
 	t := 0.0
 	if l := dx*dx + dy*dy; l > 0 {
@@ -59,8 +59,8 @@ func pointToSegment(p, a, b measure.Point) float64 {
 
 // between is the distance of two segments; where they cross properly, it is minus
 // the least distance of an end from the other segment: how deep they cross.
-func between(a, b, c, d measure.Point) float64 {
-	side := func(p, q, r measure.Point) float64 { return (q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X) }
+func between(a, b, c, d shadow.Point) float64 {
+	side := func(p, q, r shadow.Point) float64 { return (q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X) }
 	least := math.Min(math.Min(pointToSegment(a, c, d), pointToSegment(b, c, d)), math.Min(pointToSegment(c, a, b), pointToSegment(d, a, b)))
 	if side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
 		return -least
@@ -70,7 +70,7 @@ func between(a, b, c, d measure.Point) float64 {
 
 // apartBy is the distance of two regions if that is below far, else far; below
 // zero where they overlap. Pairs of edges whose boxes are far apart are left out.
-func apartBy(o, q measure.Outline, far float64) float64 {
+func apartBy(o, q shadow.Outline, far float64) float64 {
 	lo, hi := bounds(o)
 	lo2, hi2 := bounds(q)
 	if lo.X > hi2.X+far || lo2.X > hi.X+far || lo.Y > hi2.Y+far || lo2.Y > hi.Y+far {
@@ -98,11 +98,11 @@ func apartBy(o, q measure.Outline, far float64) float64 {
 	// One region wholly within another's, for regions whose edges keep away
 	// from each other: then any point of a ring tells. Where edges touch, points
 	// in the middle of the edges tell too.
-	for _, pair := range [2][2]measure.Outline{{o, q}, {q, o}} {
+	for _, pair := range [2][2]shadow.Outline{{o, q}, {q, o}} {
 		for _, r := range pair[0] {
 			for i, a := range r {
 				b := r[(i+1)%len(r)]
-				for _, p := range [2]measure.Point{a, {X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}} {
+				for _, p := range [2]shadow.Point{a, {X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}} {
 					if !inside(pair[1], p) {
 						continue
 					}
@@ -135,7 +135,7 @@ func requireSound(t require.TestingT, pieces []Piece, o Options, l *Layout) {
 	seen := map[key]bool{}
 	for _, plate := range l.Plates {
 		require.NotEmpty(t, plate)
-		var outlines []measure.Outline
+		var outlines []shadow.Outline
 		for _, p := range plate {
 			require.False(t, unplaced[p.Piece])
 			require.False(t, seen[key{p.Piece, p.Copy}], "laid twice")
@@ -183,9 +183,9 @@ func requireSound(t require.TestingT, pieces []Piece, o Options, l *Layout) {
 
 // The checks themselves must be able to fail.
 func TestTheChecksSeeOverlaps(t *testing.T) {
-	big, small := measure.Outline{rectangle(10, 10)}, measure.Outline{rectangle(2, 2)}
-	ring := measure.Outline{rectangle(10, 10), {{X: 1, Y: 1}, {X: 1, Y: 9}, {X: 9, Y: 9}, {X: 9, Y: 1}}}
-	at := func(x, y float64) measure.Outline { return moved(small, Placed{X: x, Y: y}) }
+	big, small := shadow.Outline{rectangle(10, 10)}, shadow.Outline{rectangle(2, 2)}
+	ring := shadow.Outline{rectangle(10, 10), {{X: 1, Y: 1}, {X: 1, Y: 9}, {X: 9, Y: 9}, {X: 9, Y: 1}}}
+	at := func(x, y float64) shadow.Outline { return moved(small, Placed{X: x, Y: y}) }
 	require.InDelta(t, -4, apartBy(big, at(4, 4), 20), 1e-12) // wholly inside; the middle of a side is 4 deep
 	require.InDelta(t, 3, apartBy(ring, at(4, 4), 20), 1e-12)
 	require.InDelta(t, 5, apartBy(big, at(13, 14), 20), 1e-12)
@@ -194,6 +194,6 @@ func TestTheChecksSeeOverlaps(t *testing.T) {
 	require.Less(t, apartBy(ring, at(8, 8), 20), -0.9)
 }
 
-func rectangle(w, h float64) measure.Ring {
-	return measure.Ring{{}, {X: w}, {X: w, Y: h}, {Y: h}}
+func rectangle(w, h float64) shadow.Ring {
+	return shadow.Ring{{}, {X: w}, {X: w, Y: h}, {Y: h}}
 }

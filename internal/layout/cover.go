@@ -5,7 +5,7 @@ import (
 	"math/bits"
 	"slices"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // cellSlack is the share of a cell by which an outline may reach into a cell
@@ -17,7 +17,7 @@ const cellSlack = 1e-9
 // edge is a stretch of an outline's boundary: the outline's own points between
 // a and b lie within dev of the segment ab.
 type edge struct {
-	a, b measure.Point
+	a, b shadow.Point
 	dev  float64
 }
 
@@ -37,9 +37,9 @@ const straightenWork = 1 << 27
 // radius dev around the chord, as that is convex. Outside all capsules the
 // winding number of the straightened ring is therefore the outline's own, even
 // where straightening made the ring cross itself: no care is needed to prevent
-// that, unlike in measure.Outline.Simplify, which makes outlines to be shown.
+// that, unlike in shadow.Outline.Simplify, which makes outlines to be shown.
 // (Douglas and Peucker's method.)
-func straighten(r measure.Ring, tol float64) []edge {
+func straighten(r shadow.Ring, tol float64) []edge {
 	if len(r) < 2 {
 		return nil
 	}
@@ -82,10 +82,10 @@ func straighten(r measure.Ring, tol float64) []edge {
 	return out
 }
 
-func distance(a, b measure.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
+func distance(a, b shadow.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
 
 // fromSegment is the distance of p from the segment ab.
-func fromSegment(p, a, b measure.Point) float64 {
+func fromSegment(p, a, b shadow.Point) float64 {
 	dx, dy := b.X-a.X, b.Y-a.Y
 	l := float64(dx*dx) + float64(dy*dy)
 	if l == 0 {
@@ -104,19 +104,19 @@ func fromSegment(p, a, b measure.Point) float64 {
 // boundary. Capsules (of radius r + dev) are covered row by row exactly. A cell
 // that none of them meets lies inside the region or outside it as a whole, and
 // its centre tells which.
-func cover(edges []edge, r, pitch float64, within *measure.Point) []run {
+func cover(edges []edge, r, pitch float64, within *shadow.Point) []run {
 	if len(edges) == 0 {
 		return nil
 	}
-	lo := measure.Point{X: math.Inf(1), Y: math.Inf(1)}
-	hi := measure.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	lo := shadow.Point{X: math.Inf(1), Y: math.Inf(1)}
+	hi := shadow.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, e := range edges {
 		g := r + e.dev
 		lo.X, lo.Y = min(lo.X, e.a.X-g, e.b.X-g), min(lo.Y, e.a.Y-g, e.b.Y-g)
 		hi.X, hi.Y = max(hi.X, e.a.X+g, e.b.X+g), max(hi.Y, e.a.Y+g, e.b.Y+g)
 	}
 	if within != nil {
-		lo, hi = measure.Point{}, *within
+		lo, hi = shadow.Point{}, *within
 	}
 	x0, x1 := cells(lo.X, hi.X, pitch)
 	y0, y1 := cells(lo.Y, hi.Y, pitch)
@@ -213,13 +213,13 @@ func next(row []uint64, x int, isSet bool) int {
 
 // capsule is the points within r of the segment ab.
 type capsule struct {
-	a, b       measure.Point // a not above b
+	a, b       shadow.Point // a not above b
 	r          float64
 	down, left bool    // which way the edge ran
 	nx, ny     float64 // from the segment to the straight side on its right
 }
 
-func newCapsule(a, b measure.Point, r float64) capsule {
+func newCapsule(a, b shadow.Point, r float64) capsule {
 	c := capsule{a: a, b: b, r: r, down: b.Y < a.Y, left: b.X < a.X}
 	if c.down {
 		c.a, c.b = b, a

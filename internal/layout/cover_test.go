@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // Every point within r of a star, straightened or not, lies in a cell that is
@@ -16,9 +16,9 @@ import (
 func TestCoverLeavesNothingOut(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	for round := range 12 {
-		o := measure.Outline{star(rng, 5+5*round, 10)}
+		o := shadow.Outline{star(rng, 5+5*round, 10)}
 		if round%3 == 0 {
-			o = measure.Outline{rectangle(3, 7)}
+			o = shadow.Outline{rectangle(3, 7)}
 		}
 		n := len(o[0])
 		for _, tol := range []float64{0, 0.3} {
@@ -31,7 +31,7 @@ func TestCoverLeavesNothingOut(t *testing.T) {
 						covered[[2]int{x, c.y}] = true
 					}
 				}
-				far := func(p measure.Point) float64 {
+				far := func(p shadow.Point) float64 {
 					if inside(o, p) {
 						return 0
 					}
@@ -42,7 +42,7 @@ func TestCoverLeavesNothingOut(t *testing.T) {
 					return d
 				}
 				for range 6000 {
-					p := measure.Point{X: 24*rng.Float64() - 12, Y: 24*rng.Float64() - 12}
+					p := shadow.Point{X: 24*rng.Float64() - 12, Y: 24*rng.Float64() - 12}
 					cell := [2]int{int(math.Floor(p.X / pitch)), int(math.Floor(p.Y / pitch))}
 					switch d := far(p); {
 					case d < r || d == 0:
@@ -61,7 +61,7 @@ func TestCoverLeavesNothingOut(t *testing.T) {
 func TestBoxesTakeTheirOwnCells(t *testing.T) {
 	for _, pitch := range []float64{0.1, 0.2, 0.5} {
 		for w := 1; w < 60; w += 7 {
-			size := measure.Point{X: float64(w) * pitch, Y: 3 * pitch}
+			size := shadow.Point{X: float64(w) * pitch, Y: 3 * pitch}
 			runs := cover(straighten(rectangle(size.X, size.Y), 0.01), 0, pitch, &size)
 			require.Equal(t, []run{{0, 0, w}, {1, 0, w}, {2, 0, w}}, runs)
 		}
@@ -70,8 +70,8 @@ func TestBoxesTakeTheirOwnCells(t *testing.T) {
 
 // A spike without width, along the sides of cells, takes cells.
 func TestNoSpikeIsTooThin(t *testing.T) {
-	spike := measure.Ring{{}, {X: 4}, {X: 4, Y: 2}, {X: 9, Y: 2}, {X: 4, Y: 2}, {X: 4, Y: 4}, {Y: 4}}
-	size := measure.Point{X: 9, Y: 4}
+	spike := shadow.Ring{{}, {X: 4}, {X: 4, Y: 2}, {X: 9, Y: 2}, {X: 4, Y: 2}, {X: 4, Y: 4}, {Y: 4}}
+	size := shadow.Point{X: 9, Y: 4}
 	reaches := 0
 	for _, c := range cover(straighten(spike, 0), 0, 0.5, &size) {
 		if c.x1 >= 18 {
@@ -85,12 +85,12 @@ func TestNoSpikeIsTooThin(t *testing.T) {
 // 5·10⁹ looks for 100,000 points, on a stack of as many calls. Past the budget the rest
 // stays as it is, corner for corner.
 func TestStraightenEndsOnAComb(t *testing.T) {
-	var comb measure.Ring
+	var comb shadow.Ring
 	const teeth = 50_000
 	for i := range teeth {
-		comb = append(comb, measure.Point{X: float64(2 * i), Y: 0}, measure.Point{X: float64(2*i + 1), Y: 10 + float64(i)/teeth})
+		comb = append(comb, shadow.Point{X: float64(2 * i), Y: 0}, shadow.Point{X: float64(2*i + 1), Y: 10 + float64(i)/teeth})
 	}
-	comb = append(comb, measure.Point{X: 2 * teeth, Y: -50}, measure.Point{X: 0, Y: -50})
+	comb = append(comb, shadow.Point{X: 2 * teeth, Y: -50}, shadow.Point{X: 0, Y: -50})
 	edges := straighten(comb, 0.1)
 	require.Len(t, edges, len(comb))
 	for i, e := range edges {

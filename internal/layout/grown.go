@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // grownBands is how many bands a shape is cut into to take its grown area. An
@@ -22,7 +22,7 @@ const grownBands = 300
 //     own boundary within dev (that runs from one end to the other inside the
 //     capsule), so it is enough to be within r − dev of the edge; and as that is
 //     a convex region, to be in it at low and at high.
-func grownArea(edges []edge, hull []measure.Point, r float64) float64 {
+func grownArea(edges []edge, hull []shadow.Point, r float64) float64 {
 	corner, size := box(hull, 0)
 	h := (size.Y + 2*r) / grownBands
 	if !(h > 0) {

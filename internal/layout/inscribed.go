@@ -5,7 +5,7 @@ import (
 	"context"
 	"math"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // inscribed is the radius of a disc that lies inside the outline: nearly the
@@ -16,10 +16,10 @@ import (
 //
 // A disc that keeps clear of every capsule around the straightened boundary lies
 // inside the outline itself if its centre does; see straighten.
-func inscribed(ctx context.Context, edges []edge, hull []measure.Point) float64 {
+func inscribed(ctx context.Context, edges []edge, hull []shadow.Point) float64 {
 	low, size := box(hull, 0)
 	half := max(size.X, size.Y) / 2
-	room := func(p measure.Point) float64 {
+	room := func(p shadow.Point) float64 {
 		d, winding := math.Inf(1), 0
 		for _, e := range edges {
 			d = min(d, fromSegment(p, e.a, e.b)-e.dev)
@@ -38,11 +38,11 @@ func inscribed(ctx context.Context, edges []edge, hull []measure.Point) float64 
 		}
 		return d
 	}
-	at := func(p measure.Point, half float64) square {
+	at := func(p shadow.Point, half float64) square {
 		d := room(p)
 		return square{p, half, d, d + half*math.Sqrt2}
 	}
-	q := squares{at(measure.Point{X: low.X + size.X/2, Y: low.Y + size.Y/2}, half)}
+	q := squares{at(shadow.Point{X: low.X + size.X/2, Y: low.Y + size.Y/2}, half)}
 	best := q[0].room
 	// Room inside a dev or two of the boundary counts as none, so a square may
 	// look worse than its corners by that much; only the radius suffers.
@@ -53,7 +53,7 @@ func inscribed(ctx context.Context, edges []edge, hull []measure.Point) float64 
 		}
 		h := s.half / 2
 		for k := range 4 {
-			c := at(measure.Point{X: s.at.X + h*float64(2*(k&1)-1), Y: s.at.Y + h*float64(2*(k>>1)-1)}, h)
+			c := at(shadow.Point{X: s.at.X + h*float64(2*(k&1)-1), Y: s.at.Y + h*float64(2*(k>>1)-1)}, h)
 			best = max(best, c.room)
 			heap.Push(&q, c)
 		}
@@ -62,7 +62,7 @@ func inscribed(ctx context.Context, edges []edge, hull []measure.Point) float64 
 }
 
 type square struct {
-	at         measure.Point
+	at         shadow.Point
 	half       float64
 	room, most float64
 }

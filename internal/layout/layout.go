@@ -9,7 +9,7 @@ import (
 	"strconv"
 
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/parallel"
 )
 
@@ -29,10 +29,10 @@ const farthest = 1e4
 // Piece is something to be laid on a plate, in the orientation it prints in.
 type Piece struct {
 	Name    string
-	Number  int             // shown on charts; not used here
-	Outline measure.Outline // its shadow seen from above, in mm; X along the plate's width
-	Height  float64         // mm
-	Copies  int             // none where zero or less
+	Number  int            // shown on charts; not used here
+	Outline shadow.Outline // its shadow seen from above, in mm; X along the plate's width
+	Height  float64        // mm
+	Copies  int            // none where zero or less
 }
 
 // Options says onto what pieces are laid.

@@ -8,13 +8,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 func plate(w, d float64) Options { return Options{Plate: fit.Plate{Width: w, Depth: d, Height: 100}} }
 
 func boxPiece(name string, w, h float64, copies int) Piece {
-	return Piece{Name: name, Outline: measure.Outline{rectangle(w, h)}, Height: 1, Copies: copies}
+	return Piece{Name: name, Outline: shadow.Outline{rectangle(w, h)}, Height: 1, Copies: copies}
 }
 
 func mustLay(t require.TestingT, pieces []Piece, o Options) *Layout {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"math/bits"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // rule says which of the free places of a piece is taken, over all its turns:
@@ -34,8 +34,8 @@ var rules = []rule{
 // turnedOver is the plate with width and depth changed.
 func (t *table) turnedOver() *table {
 	o := *t
-	o.usable = measure.Point{X: t.usable.Y, Y: t.usable.X}
-	o.plate = measure.Point{X: t.plate.Y, Y: t.plate.X}
+	o.usable = shadow.Point{X: t.usable.Y, Y: t.usable.X}
+	o.plate = shadow.Point{X: t.plate.Y, Y: t.plate.X}
 	return &o
 }
 
@@ -225,8 +225,8 @@ func (p *packing) layAlone(s *sheet, i int) {
 	for k, e := range sh.edges {
 		a, b := turn(e.a, l.deg), turn(e.b, l.deg)
 		edges[k] = edge{
-			measure.Point{X: a.X + l.x - s.t.margin, Y: a.Y + l.y - s.t.margin},
-			measure.Point{X: b.X + l.x - s.t.margin, Y: b.Y + l.y - s.t.margin}, e.dev,
+			shadow.Point{X: a.X + l.x - s.t.margin, Y: a.Y + l.y - s.t.margin},
+			shadow.Point{X: b.X + l.x - s.t.margin, Y: b.Y + l.y - s.t.margin}, e.dev,
 		}
 	}
 	s.take(cover(edges, s.t.space, s.t.pitch, nil), 0, 0)

@@ -13,7 +13,7 @@ import (
 
 	"cardback/internal/fit"
 	"cardback/internal/longrun"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -39,7 +39,7 @@ func parts(t testing.TB, folders ...string) []Piece {
 			if err != nil {
 				continue // the folder has files that are no meshes
 			}
-			o, err := measure.Shadow(t.Context(), m, measure.Top)
+			o, err := shadow.Of(t.Context(), m, shadow.Top)
 			require.NoError(t, err)
 			out = append(out, Piece{Name: filepath.Base(file), Number: len(out) + 1, Outline: o, Height: m.Bounds().Size().Z, Copies: 1})
 		}

@@ -13,7 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // drawPieces makes a mix of boxes, stars, frames with room inside, and corners.
@@ -23,23 +23,23 @@ func drawPieces(t *rapid.T) []Piece {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
 		size := 3 + 45*rng.Float64()
 		w, h := size, size*(0.1+0.9*rng.Float64())
-		var o measure.Outline
+		var o shadow.Outline
 		switch rng.IntN(5) {
 		case 0:
-			o = measure.Outline{rectangle(w, h)}
+			o = shadow.Outline{rectangle(w, h)}
 		case 1:
-			o = measure.Outline{star(rng, 3+rng.IntN(60), size/2)}
+			o = shadow.Outline{star(rng, 3+rng.IntN(60), size/2)}
 		case 2: // a frame
 			e := h * (0.05 + 0.2*rng.Float64())
-			o = measure.Outline{rectangle(w, h), {{X: e, Y: e}, {X: e, Y: h - e}, {X: w - e, Y: h - e}, {X: w - e, Y: e}}}
+			o = shadow.Outline{rectangle(w, h), {{X: e, Y: e}, {X: e, Y: h - e}, {X: w - e, Y: h - e}, {X: w - e, Y: e}}}
 		case 3: // a corner, and an island beside it
 			e := 0.3 * h
-			o = measure.Outline{
+			o = shadow.Outline{
 				{{}, {X: w}, {X: w, Y: e}, {X: e, Y: e}, {X: e, Y: h}, {Y: h}},
 				{{X: w - e/2, Y: h - e/2}, {X: w, Y: h - e/2}, {X: w, Y: h}, {X: w - e/2, Y: h}},
 			}
 		default:
-			o = measure.Outline{regular(3+rng.IntN(80), size/2)}
+			o = shadow.Outline{regular(3+rng.IntN(80), size/2)}
 		}
 		// Anywhere in the plane, and turned.
 		sin, cos := math.Sincos(rng.Float64() * 2 * math.Pi)
@@ -49,7 +49,7 @@ func drawPieces(t *rapid.T) []Piece {
 		x, y := 200*rng.Float64()-100, 200*rng.Float64()-100
 		for _, r := range o {
 			for i, p := range r {
-				r[i] = measure.Point{X: cos*p.X - sin*p.Y + x, Y: sin*p.X + cos*p.Y + y}
+				r[i] = shadow.Point{X: cos*p.X - sin*p.Y + x, Y: sin*p.X + cos*p.Y + y}
 			}
 		}
 		out = append(out, Piece{Name: "p", Outline: o, Height: 12 * rng.Float64(), Copies: rng.IntN(5)})
@@ -88,7 +88,7 @@ func TestLayoutsAreSound(t *testing.T) {
 
 // tooLarge tries turns of a tenth of a degree; a piece may then still be larger
 // than the plate by what its corners move in half of that.
-func tooLarge(o measure.Outline, p fit.Plate) bool {
+func tooLarge(o shadow.Outline, p fit.Plate) bool {
 	lo, hi := bounds(o)
 	about := math.Hypot(hi.X-lo.X, hi.Y-lo.Y)
 	allow := 0.05 * math.Pi / 180 * about
@@ -120,7 +120,7 @@ func TestLayoutsDoNotDependOnTheProcessors(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 8))
 	var pieces []Piece
 	for range 30 {
-		pieces = append(pieces, Piece{Name: "s", Outline: measure.Outline{star(rng, 30, 6+10*rng.Float64())}, Copies: 1})
+		pieces = append(pieces, Piece{Name: "s", Outline: shadow.Outline{star(rng, 30, 6+10*rng.Float64())}, Copies: 1})
 	}
 	o := plate(60, 60)
 	o.Spacing = 1
@@ -140,7 +140,7 @@ func TestACancelledLayoutStops(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 9))
 	var pieces []Piece
 	for range 60 {
-		pieces = append(pieces, Piece{Name: "s", Outline: measure.Outline{star(rng, 60, 6+20*rng.Float64())}, Copies: 3})
+		pieces = append(pieces, Piece{Name: "s", Outline: shadow.Outline{star(rng, 60, 6+20*rng.Float64())}, Copies: 3})
 	}
 	ctx, cancel := context.WithTimeout(t.Context(), 200*time.Millisecond)
 	defer cancel()
@@ -156,10 +156,10 @@ func TestWhatCannotBeLaidIsSaid(t *testing.T) {
 	pieces := []Piece{
 		boxPiece("long", 95, 1, 1), // a diagonal of 90 by 40 is 98.5, so it fits turned
 		boxPiece("too long", 98.5, 1, 1),
-		{Name: "high", Outline: measure.Outline{rectangle(5, 5)}, Height: 30.01, Copies: 1},
+		{Name: "high", Outline: shadow.Outline{rectangle(5, 5)}, Height: 30.01, Copies: 1},
 		{Name: "flat", Outline: nil, Height: 3, Copies: 1},
-		{Name: "line", Outline: measure.Outline{{{X: 1}, {X: 5}, {X: 3}}}, Height: 3, Copies: 1},
-		{Name: "nowhere", Outline: measure.Outline{{{X: math.NaN()}, {X: 5}, {Y: 3}}}, Height: 3, Copies: 1},
+		{Name: "line", Outline: shadow.Outline{{{X: 1}, {X: 5}, {X: 3}}}, Height: 3, Copies: 1},
+		{Name: "nowhere", Outline: shadow.Outline{{{X: math.NaN()}, {X: 5}, {Y: 3}}}, Height: 3, Copies: 1},
 		{Name: "none", Outline: nil, Copies: 0},
 		boxPiece("fits with nothing to spare", 90, 40, 1),
 	}
@@ -196,8 +196,8 @@ func TestWhatCannotBeLaidIsSaid(t *testing.T) {
 // into a ring.
 func TestRoundPlatesAndRings(t *testing.T) {
 	round := Options{Plate: fit.Plate{Width: 80, Depth: 80, Height: 10, Round: true}}
-	disc := Piece{Name: "disc", Outline: measure.Outline{regular(90, 40)}, Copies: 1}
-	triangle := Piece{Name: "triangle", Outline: measure.Outline{regular(3, 40)}, Copies: 1}
+	disc := Piece{Name: "disc", Outline: shadow.Outline{regular(90, 40)}, Copies: 1}
+	triangle := Piece{Name: "triangle", Outline: shadow.Outline{regular(3, 40)}, Copies: 1}
 	small := boxPiece("small", 5, 5, 6)
 	l := mustLay(t, []Piece{disc, triangle, small}, round)
 	require.Empty(t, l.Unplaced)
@@ -205,7 +205,7 @@ func TestRoundPlatesAndRings(t *testing.T) {
 
 	inner := regular(60, 18)
 	slices.Reverse(inner)
-	ring := Piece{Name: "ring", Outline: measure.Outline{regular(60, 20), inner}, Copies: 1}
+	ring := Piece{Name: "ring", Outline: shadow.Outline{regular(60, 20), inner}, Copies: 1}
 	l = mustLay(t, []Piece{ring, boxPiece("inside", 20, 20, 1)}, plate(41, 41))
 	require.Len(t, l.Plates, 1)
 }

@@ -7,7 +7,7 @@ import (
 
 	"cardback/internal/fit"
 	"cardback/internal/longrun"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // searched lays pieces as Lay does, and says how much work it was, in words looked at.
@@ -32,8 +32,8 @@ func searched(t *testing.T, pieces []Piece, o Options) (*Layout, int) {
 	return out, s.work
 }
 
-func ell(arm, width float64) measure.Outline {
-	return measure.Outline{{{X: 0, Y: 0}, {X: arm, Y: 0}, {X: arm, Y: width}, {X: width, Y: width}, {X: width, Y: 20}, {X: 0, Y: 20}}}
+func ell(arm, width float64) shadow.Outline {
+	return shadow.Outline{{{X: 0, Y: 0}, {X: arm, Y: 0}, {X: arm, Y: width}, {X: width, Y: width}, {X: width, Y: 20}, {X: 0, Y: 20}}}
 }
 
 // A thousand pieces of one part: one plate is filled, by each rule once, and repeated.
@@ -43,10 +43,10 @@ func TestAThousandPiecesOfOnePartAreLaidRegularly(t *testing.T) {
 	o := Options{Plate: fit.Plate{Width: 220, Depth: 220, Height: 250, Margin: 3}, Spacing: 2}
 	for _, c := range []struct {
 		name    string
-		outline measure.Outline
+		outline shadow.Outline
 		plates  int
 	}{
-		{"squares", measure.Outline{rectangle(10, 10)}, 4}, // 18 × 18 = 324 on each, and 1000 > 3 · 324
+		{"squares", shadow.Outline{rectangle(10, 10)}, 4}, // 18 × 18 = 324 on each, and 1000 > 3 · 324
 		{"angles", ell(20, 5), 7},
 	}[:longrun.Of(1, 2)] {
 		pieces := []Piece{{Name: "a", Outline: c.outline, Height: 1, Copies: 1000}}
@@ -87,7 +87,7 @@ func TestManyPiecesOfSeveralKindsStayWithinTheBudget(t *testing.T) {
 // A disc of 20,000 sides: neither its least box nor its least circle takes the square of
 // that.
 func TestADiscOfManySidesIsLaid(t *testing.T) {
-	disc := Piece{Name: "disc", Outline: measure.Outline{regular(20_000, 20)}, Height: 1, Copies: 10}
+	disc := Piece{Name: "disc", Outline: shadow.Outline{regular(20_000, 20)}, Height: 1, Copies: 10}
 	for _, round := range []bool{false, true} {
 		o := Options{Plate: fit.Plate{Width: 220, Depth: 220, Height: 250, Margin: 3, Round: round}, Spacing: 2}
 		l, err := Lay(t.Context(), []Piece{disc}, o)

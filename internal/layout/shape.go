@@ -8,7 +8,7 @@ import (
 	"strconv"
 
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 )
 
@@ -19,8 +19,8 @@ const stepDeg = 15
 // table is the plate as pieces see it: the usable rectangle, or the square
 // around the usable circle, in cells.
 type table struct {
-	usable        measure.Point // its size, within the margin
-	plate         measure.Point // the whole plate's size
+	usable        shadow.Point // its size, within the margin
+	plate         shadow.Point // the whole plate's size
 	margin, space float64
 	round         bool
 	pitch         float64
@@ -37,8 +37,8 @@ const mostCells = 200_000
 func newTable(o Options) *table {
 	p := o.Plate
 	t := &table{
-		plate:  measure.Point{X: p.Width, Y: p.Depth},
-		usable: measure.Point{X: p.Width - 2*p.Margin, Y: p.Depth - 2*p.Margin},
+		plate:  shadow.Point{X: p.Width, Y: p.Depth},
+		usable: shadow.Point{X: p.Width - 2*p.Margin, Y: p.Depth - 2*p.Margin},
 		margin: p.Margin, round: p.Round,
 	}
 	// A spacing beyond the plate's diagonal keeps pieces on plates of their own,
@@ -58,29 +58,29 @@ func newTable(o Options) *table {
 
 // shape is a piece as it is laid.
 type shape struct {
-	edges []edge          // the outline's boundary, straightened
-	hull  []measure.Point // corners of the outline's convex hull
-	area  float64         // of the outline
-	grown float64         // at most the area of the outline grown by half the spacing
-	disc  float64         // radius of a disc that lies inside the outline
+	edges []edge         // the outline's boundary, straightened
+	hull  []shadow.Point // corners of the outline's convex hull
+	area  float64        // of the outline
+	grown float64        // at most the area of the outline grown by half the spacing
+	disc  float64        // radius of a disc that lies inside the outline
 	turns []turned
-	alone laid          // where it lies with the plate to itself
-	box   float64       // the turn at which its box has the least area
-	least measure.Point // the size of that box
+	alone laid         // where it lies with the plate to itself
+	box   float64      // the turn at which its box has the least area
+	least shadow.Point // the size of that box
 }
 
 // turned is a shape at a turn about the vertical.
 type turned struct {
 	deg   float64
-	low   measure.Point // the lower left corner of its box, at the turn
-	size  measure.Point // of its box
-	body  []probe       // cells of the outline, counted from that corner
-	guard []run         // cells of the outline grown by the spacing
+	low   shadow.Point // the lower left corner of its box, at the turn
+	size  shadow.Point // of its box
+	body  []probe      // cells of the outline, counted from that corner
+	guard []run        // cells of the outline grown by the spacing
 }
 
 // newShape prepares a piece, or tells why it cannot be laid.
 func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string) {
-	var points []measure.Point
+	var points []shadow.Point
 	for _, r := range p.Outline {
 		for _, q := range r {
 			if !(max(math.Abs(q.X), math.Abs(q.Y)) <= farthest) {
@@ -89,7 +89,7 @@ func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string
 		}
 		points = append(points, r...)
 	}
-	s := &shape{area: p.Outline.Area(), hull: measure.ConvexRing(points)}
+	s := &shape{area: p.Outline.Area(), hull: shadow.ConvexRing(points)}
 	if !(s.area > 0) || len(s.hull) < 3 {
 		return nil, "The outline has no area."
 	}
@@ -174,7 +174,7 @@ func (s *shape) addTurn(deg float64, t *table) {
 	by := turnBy(deg)
 	for i, e := range s.edges {
 		a, b := by(e.a), by(e.b)
-		edges[i] = edge{measure.Point{X: a.X - u.low.X, Y: a.Y - u.low.Y}, measure.Point{X: b.X - u.low.X, Y: b.Y - u.low.Y}, e.dev}
+		edges[i] = edge{shadow.Point{X: a.X - u.low.X, Y: a.Y - u.low.Y}, shadow.Point{X: b.X - u.low.X, Y: b.Y - u.low.Y}, e.dev}
 	}
 	body := cover(edges, 0, t.pitch, &u.size)
 	u.guard = cover(edges, t.space, t.pitch, nil)
@@ -191,30 +191,30 @@ func (s *shape) addTurn(deg float64, t *table) {
 const fitSlop = 2e-9
 
 // turn turns p about the origin, counter-clockwise; exactly for right angles.
-func turn(p measure.Point, deg float64) measure.Point { return turnBy(deg)(p) }
+func turn(p shadow.Point, deg float64) shadow.Point { return turnBy(deg)(p) }
 
 // turnBy is turn for many points.
-func turnBy(deg float64) func(measure.Point) measure.Point {
+func turnBy(deg float64) func(shadow.Point) shadow.Point {
 	sin, cos := math.Sincos(deg * math.Pi / 180)
 	if quarter := deg / 90; quarter == math.Trunc(quarter) {
 		sin, cos = math.Round(sin), math.Round(cos)
 	}
-	return func(p measure.Point) measure.Point {
-		return measure.Point{X: float64(p.X*cos) - float64(p.Y*sin), Y: float64(p.X*sin) + float64(p.Y*cos)}
+	return func(p shadow.Point) shadow.Point {
+		return shadow.Point{X: float64(p.X*cos) - float64(p.Y*sin), Y: float64(p.X*sin) + float64(p.Y*cos)}
 	}
 }
 
 // box is the lower left corner and the size of the points' box at a turn.
-func box(points []measure.Point, deg float64) (low, size measure.Point) {
-	lo := measure.Point{X: math.Inf(1), Y: math.Inf(1)}
-	hi := measure.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+func box(points []shadow.Point, deg float64) (low, size shadow.Point) {
+	lo := shadow.Point{X: math.Inf(1), Y: math.Inf(1)}
+	hi := shadow.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	by := turnBy(deg)
 	for _, p := range points {
 		q := by(p)
 		lo.X, lo.Y = min(lo.X, q.X), min(lo.Y, q.Y)
 		hi.X, hi.Y = max(hi.X, q.X), max(hi.Y, q.Y)
 	}
-	return lo, measure.Point{X: hi.X - lo.X, Y: hi.Y - lo.Y}
+	return lo, shadow.Point{X: hi.X - lo.X, Y: hi.Y - lo.Y}
 }
 
 // mostSides is at how many of its sides, the longest, a hull is tried for its least box.
@@ -249,13 +249,13 @@ func (s *shape) leastBox() float64 {
 
 // lieAlone puts the piece into the middle of the plate.
 func (s *shape) lieAlone(deg float64, t *table) laid {
-	middle := measure.Point{X: t.plate.X / 2, Y: t.plate.Y / 2}
-	var at measure.Point
+	middle := shadow.Point{X: t.plate.X / 2, Y: t.plate.Y / 2}
+	var at shadow.Point
 	if t.round {
 		at = turn(leastCircle(s.hull), deg)
 	} else {
 		low, size := box(s.hull, deg)
-		at = measure.Point{X: low.X + size.X/2, Y: low.Y + size.Y/2}
+		at = shadow.Point{X: low.X + size.X/2, Y: low.Y + size.Y/2}
 	}
 	return laid{deg: within360(deg), x: middle.X - at.X, y: middle.Y - at.Y}
 }
@@ -263,12 +263,12 @@ func (s *shape) lieAlone(deg float64, t *table) laid {
 // leastCircle is the centre of the least circle around the points (the
 // incremental method of E. Welzl, 1991: a point outside the least circle of
 // those before it lies on the new one).
-func leastCircle(pts []measure.Point) measure.Point {
-	var c measure.Point
+func leastCircle(pts []shadow.Point) shadow.Point {
+	var c shadow.Point
 	r := -1.0
-	out := func(p measure.Point) bool { return r < 0 || distance(p, c) > r*(1+1e-12) }
-	two := func(p, q measure.Point) {
-		c = measure.Point{X: (p.X + q.X) / 2, Y: (p.Y + q.Y) / 2}
+	out := func(p shadow.Point) bool { return r < 0 || distance(p, c) > r*(1+1e-12) }
+	two := func(p, q shadow.Point) {
+		c = shadow.Point{X: (p.X + q.X) / 2, Y: (p.Y + q.Y) / 2}
 		r = max(distance(c, p), distance(c, q))
 	}
 	// A stride that shares no factor with the count spreads the order, as the points
@@ -280,7 +280,7 @@ func leastCircle(pts []measure.Point) measure.Point {
 			break
 		}
 	}
-	spread := make([]measure.Point, len(pts))
+	spread := make([]shadow.Point, len(pts))
 	for i := range pts {
 		spread[i] = pts[i*stride%len(pts)]
 	}
@@ -307,12 +307,12 @@ func leastCircle(pts []measure.Point) measure.Point {
 	return c
 }
 
-func circumcentre(p, q, s measure.Point) (measure.Point, bool) {
+func circumcentre(p, q, s shadow.Point) (shadow.Point, bool) {
 	ax, ay, bx, by := q.X-p.X, q.Y-p.Y, s.X-p.X, s.Y-p.Y
 	d := 2 * (float64(ax*by) - float64(ay*bx))
 	if d == 0 {
 		return p, false
 	}
 	a, b := float64(ax*ax)+float64(ay*ay), float64(bx*bx)+float64(by*by)
-	return measure.Point{X: p.X + (float64(by*a)-float64(ay*b))/d, Y: p.Y + (float64(ax*b)-float64(bx*a))/d}, true
+	return shadow.Point{X: p.X + (float64(by*a)-float64(ay*b))/d, Y: p.Y + (float64(ax*b)-float64(bx*a))/d}, true
 }

@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/bits"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 )
 
 // sheet is one plate while pieces are laid on it: its cells, and which of them
@@ -230,6 +230,6 @@ func knock(dst, row []uint64, x int) uint64 {
 }
 
 // at is the place of the corner of cell x, y.
-func (s *sheet) at(x, y int) measure.Point {
-	return measure.Point{X: float64(x) * s.t.pitch, Y: float64(y) * s.t.pitch}
+func (s *sheet) at(x, y int) shadow.Point {
+	return shadow.Point{X: float64(x) * s.t.pitch, Y: float64(y) * s.t.pitch}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/slice"
 	"cardback/internal/measure/stack"
 	"cardback/internal/measure/thin"
@@ -248,7 +249,7 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		OverlappingShells: r.Nesting.OverlappingCount, CoincidentShells: r.Nesting.CoincidentCount,
 		TJunctions: r.Cracks.TJunctions, NearDuplicates: r.Cracks.NearDuplicates,
 		HullVolume: r.HullVolume, HullArea: r.HullArea, Diameter: r.Diameter,
-		Silhouette:   ContractSilhouette{Front: r.silhouette(Front), Side: r.silhouette(Side), Top: r.silhouette(Top)},
+		Silhouette:   ContractSilhouette{Front: r.silhouette(shadow.Front), Side: r.silhouette(shadow.Side), Top: r.silhouette(shadow.Top)},
 		ThinnestWall: r.Thin.Wall, ThinnestPin: r.Thin.Pin, ThinLimit: r.Thin.Limit,
 		Thickness: ContractThickness{Shares: thin.Levels, Ray: append([]float64{}, r.Thin.Ray...), Ball: append([]float64{}, r.Thin.Ball...)},
 		Thin:      NewContractThin(r.Thin.Places), ThinEdges: NewContractThin(r.Thin.Edges),

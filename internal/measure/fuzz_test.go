@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
@@ -52,7 +53,7 @@ func FuzzMeasure(f *testing.F) {
 		if r.Genus != nil {
 			require.GreaterOrEqual(t, *r.Genus, 0)
 		}
-		for _, v := range Views {
+		for _, v := range shadow.Views {
 			// A shadow is within 2^-26 of its extent of the hull's, which is at most
 			// four diagonals round.
 			require.LessOrEqual(t, r.Silhouette[v], r.HullArea/2+4*0x1p-26*diagonal*diagonal)

@@ -1,55 +1,32 @@
 package measure
 
 import (
-	"math"
-	"math/rand/v2"
+	"context"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 )
 
-// A heap of loose slivers has as many crossings as it has pairs. It costs its
-// outline and nothing else: everything that can be measured still is, and the
-// hull's outline, which holds the shadow, stands in.
+// A mesh that is too intricate for its shadow loses that and nothing else:
+// everything that can be measured still is.
 func TestIntricateShadowLosesNothingElse(t *testing.T) {
-	before := pairsInAll
-	pairsInAll = 1 << 20
-	defer func() { pairsInAll = before }()
-	const n = 5000
-	r := rand.New(rand.NewPCG(1, 11))
-	var corners []mesh.Vec
-	for i := range n {
-		z := float64(i) / n
-		s, c := math.Sincos(2 * math.Pi * r.Float64())
-		u, v := math.Sincos(2 * math.Pi * r.Float64())
-		corners = append(corners, mesh.Vec{X: s, Y: c, Z: z}, mesh.Vec{X: u, Y: v, Z: z}, mesh.Vec{X: u + 1e-6, Y: v - 1e-6, Z: z})
+	before := outlineOf
+	outlineOf = func(context.Context, *mesh.Stars, shadow.View) (shadow.Outline, error) {
+		return nil, shadow.ErrIntricate
 	}
-	heap := shadowSoup(corners...)
-	_, err := Shadow(t.Context(), heap, Top)
-	require.ErrorIs(t, err, ErrIntricate)
+	defer func() { outlineOf = before }()
+	heap := meshtest.Without(meshtest.Octahedron(), 1)
 	got, top, err := figures(t.Context(), heap)
 	require.NoError(t, err)
-	require.True(t, got.Intricate[Top])
-	require.Zero(t, got.Silhouette[Top])
-	require.Nil(t, got.silhouette(Top))
-	require.Equal(t, n, got.Triangles)
-	require.Equal(t, 3*n, got.OpenEdges)
+	require.True(t, got.Intricate[shadow.Top])
+	require.Zero(t, got.Silhouette[shadow.Top])
+	require.Nil(t, got.silhouette(shadow.Top))
+	require.Equal(t, 7, got.Triangles)
+	require.Equal(t, 3, got.OpenEdges)
 	require.True(t, slices.ContainsFunc(findingsOf(got, heap, top, false), func(f Finding) bool { return f.Code == "intricate" }))
-
-	o, rough, err := ShadowOrHull(t.Context(), heap, Top)
-	require.NoError(t, err)
-	require.True(t, rough)
-	require.Len(t, o, 1)
-	require.InDelta(t, math.Pi, o.Area(), 1e-3) // of a polygon with ten thousand corners on the circle
-}
-
-func TestConvexOutline(t *testing.T) {
-	require.Nil(t, ConvexOutline(nil))
-	require.Nil(t, ConvexOutline([]Point{{1, 1}}))
-	require.Nil(t, ConvexOutline([]Point{{1, 1}, {3, 3}, {2, 2}, {1, 1}}))
-	square := ConvexOutline([]Point{{0, 0}, {2, 0}, {1, 1}, {2, 2}, {1, 0}, {0, 2}, {2, 0}})
-	require.Equal(t, Outline{{{0, 0}, {2, 0}, {2, 2}, {0, 2}}}, square)
 }

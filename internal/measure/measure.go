@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"math"
 
+	"cardback/internal/measure/hull"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
@@ -48,12 +50,12 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 
 // figures is all of a Report that has no place.
 func figures(ctx context.Context, m *mesh.Mesh) (*Report, mesh.Topology, error) {
-	if err := check(m); err != nil {
-		return nil, mesh.Topology{}, err
+	if err := m.Check(); err != nil {
+		return nil, mesh.Topology{}, fmt.Errorf("measure: %w", err)
 	}
 	r := &Report{Triangles: len(m.Triangles), Vertices: len(m.Vertices), Bounds: m.Bounds()}
 	var (
-		h   hull
+		h   hull.Hull
 		sur surfaceCount
 	)
 	// The hull is one long chain of steps; the rest is done meanwhile. A large mesh
@@ -61,8 +63,8 @@ func figures(ctx context.Context, m *mesh.Mesh) (*Report, mesh.Topology, error) 
 	// scratch: at most some 60 bytes a triangle beside the mesh.
 	lanes := []func() error{
 		func() (err error) {
-			if h, err = hullOf(ctx, usedPoints(m)); err == nil {
-				r.Diameter = diameterOf(h.vertices)
+			if h, err = hull.Of(ctx, m); err == nil {
+				r.Diameter = hull.Diameter(h.Vertices)
 			}
 			return err
 		},
@@ -83,7 +85,7 @@ func figures(ctx context.Context, m *mesh.Mesh) (*Report, mesh.Topology, error) 
 		return nil, mesh.Topology{}, err
 	}
 	top, counts, sums := sur.top, sur.stars, sur.sums
-	r.Hull, r.HullVolume, r.HullArea = h.vertices, h.volume, h.area
+	r.Hull, r.HullVolume, r.HullArea = h.Vertices, h.Volume, h.Area
 	r.Closed, r.OpenEdges, r.NonManifoldEdges = top.Closed, top.OpenEdges, top.NonManifoldEdges
 	r.ConsistentlyOriented, r.Shells, r.Euler = top.ConsistentlyOriented, top.Shells, top.Euler
 	r.Genus = genusOf(m, top, counts.fans)
@@ -95,9 +97,6 @@ func figures(ctx context.Context, m *mesh.Mesh) (*Report, mesh.Topology, error) 
 
 // mostSideBySide is the number of triangles up to which memory does not matter.
 const mostSideBySide = 1 << 20
-
-// mostTriangles is what stars can number.
-const mostTriangles = 1 << 30
 
 // surfaceCount is what the triangles are asked one by one or at their vertices.
 type surfaceCount struct {
@@ -118,6 +117,10 @@ func countSurface(ctx context.Context, m *mesh.Mesh, r *Report) (c surfaceCount,
 	return c, ctx.Err()
 }
 
+// outlineOf is a variable so that a test may have an outline that is too intricate,
+// which takes a minute to find.
+var outlineOf = shadow.OfStars
+
 // fromStars is all that needs the stars, so that they can go when it is done.
 func (c *surfaceCount) fromStars(ctx context.Context, m *mesh.Mesh, r *Report) error {
 	s, err := m.Stars(ctx)
@@ -130,34 +133,15 @@ func (c *surfaceCount) fromStars(ctx context.Context, m *mesh.Mesh, r *Report) e
 	if c.stars, err = countStars(ctx, s); err != nil {
 		return err
 	}
-	for _, v := range Views {
-		o, err := shadowOf(ctx, s, v)
+	for _, v := range shadow.Views {
+		o, err := outlineOf(ctx, s, v)
 		switch {
-		case errors.Is(err, ErrIntricate):
+		case errors.Is(err, shadow.ErrIntricate):
 			r.Intricate[v] = true
 		case err != nil:
 			return err
 		default:
 			r.Silhouette[v] = o.Area()
-		}
-	}
-	return nil
-}
-
-// check refuses what no measure could be taken of.
-func check(m *mesh.Mesh) error {
-	if len(m.Vertices) > math.MaxInt32 || len(m.Triangles) > mostTriangles {
-		return errors.New("measure: more vertices or triangles than can be numbered")
-	}
-	for i, p := range m.Vertices {
-		// Also false for what is not a number.
-		if !(math.Abs(p.X) <= math.MaxFloat32 && math.Abs(p.Y) <= math.MaxFloat32 && math.Abs(p.Z) <= math.MaxFloat32) {
-			return fmt.Errorf("measure: vertex %d at (%v, %v, %v) is not within the range of 32-bit numbers", i, p.X, p.Y, p.Z)
-		}
-	}
-	for i, t := range m.Triangles {
-		if v := max(t[0], t[1], t[2]); int64(v) >= int64(len(m.Vertices)) {
-			return fmt.Errorf("measure: triangle %d has vertex %d of %d", i, v, len(m.Vertices))
 		}
 	}
 	return nil

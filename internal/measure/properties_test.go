@@ -29,7 +29,7 @@ func TestMeasuresUnderMotion(t *testing.T) {
 	was := measured(t, body, t)
 	rapid.Check(t, func(rt *rapid.T) {
 		number := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(rt, name) }
-		up := spiral(rapid.IntRange(0, 999).Draw(rt, "direction"), 1000)
+		up := meshtest.Spiral(rapid.IntRange(0, 999).Draw(rt, "direction"), 1000)
 		turn := pointUp(up)
 		shift := mesh.Vec{X: number(-100, 100, "x"), Y: number(-100, 100, "y"), Z: number(-100, 100, "z")}
 		scale := number(0.2, 5, "scale")

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/longrun"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -17,13 +18,13 @@ import (
 // GEOS 3.11.1, it agrees with the manifold library's to 1.1e-6 at worst (its own
 // figure), and ours is within two grid steps along the outline; else it is a
 // scanline's, good to 3.1e-4 (likewise).
-func requireSilhouette(t *testing.T, ref meshtest.Reference, v View, area float64) {
+func requireSilhouette(t *testing.T, ref meshtest.Reference, v shadow.View, area float64) {
 	t.Helper()
 	tolerance := 5e-4
 	if strings.HasPrefix(ref.SilhouetteFrom, "GEOS") {
 		tolerance = 2e-6
 	}
-	want := [3]float64{Front: ref.Silhouette.Y, Side: ref.Silhouette.X, Top: ref.Silhouette.Z}[v]
+	want := [3]float64{shadow.Front: ref.Silhouette.Y, shadow.Side: ref.Silhouette.X, shadow.Top: ref.Silhouette.Z}[v]
 	require.InDelta(t, want, area, tolerance*want, "%v", v)
 }
 
@@ -84,7 +85,7 @@ func TestMeasureAgreesWithReference(t *testing.T) {
 		if ref.Diameter != nil {
 			relative(*ref.Diameter, r.Diameter, 1e-12, "diameter")
 		}
-		for _, v := range Views {
+		for _, v := range shadow.Views {
 			requireSilhouette(t, ref, v, r.Silhouette[v])
 		}
 	})

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/sound"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mend"
@@ -54,9 +55,9 @@ type Report struct {
 	Hull                 []mesh.Vec // the hull's vertices, for plate fits
 	Diameter             float64    // greatest distance between two points
 
-	// Silhouette is the area of the shadow along each axis: indexed by View.
+	// Silhouette is the area of the shadow along each axis: indexed by shadow.View.
 	Silhouette [3]float64
-	Intricate  [3]bool // the shadow could not be worked out (ErrIntricate); its area is zero then
+	Intricate  [3]bool // the shadow could not be worked out (shadow.ErrIntricate); its area is zero then
 
 	Crossings sound.Crossings
 	// Closing says how the cracks of the file's surface were closed before it was
@@ -71,35 +72,8 @@ type Report struct {
 	Findings []Finding
 }
 
-// View is an orthographic view direction.
-type View int
-
-const (
-	Front View = iota // along Y, seen from −Y: right is +X, up is +Z
-	Side              // along X, seen from +X: right is +Y, up is +Z
-	Top               // along Z, seen from +Z: right is +X, up is +Y
-)
-
-// Views lists the three in order.
-var Views = [3]View{Front, Side, Top}
-
-func (v View) String() string { return [...]string{"front", "side", "top"}[v] }
-
-// Project returns p's coordinates in the view's plane and its depth, greater
-// being nearer to the eye.
-func (v View) Project(p mesh.Vec) (x, y, depth float64) {
-	switch v {
-	case Front:
-		return p.X, p.Z, -p.Y
-	case Side:
-		return p.Y, p.Z, p.X
-	default:
-		return p.X, p.Y, p.Z
-	}
-}
-
 // silhouette is the area of the shadow, nil where it is not known.
-func (r *Report) silhouette(v View) *float64 {
+func (r *Report) silhouette(v shadow.View) *float64 {
 	if r.Intricate[v] {
 		return nil
 	}

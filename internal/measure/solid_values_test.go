@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -103,7 +104,7 @@ func TestMeanShadowIsAQuarterOfTheSurface(t *testing.T) {
 			const directions = 2000
 			total := 0.0
 			for i := range directions {
-				o, err := Shadow(t.Context(), meshtest.Moved(c.mesh, pointUp(spiral(i, directions))), Top)
+				o, err := shadow.Of(t.Context(), meshtest.Moved(c.mesh, pointUp(meshtest.Spiral(i, directions))), shadow.Top)
 				require.NoError(t, err)
 				total += o.Area()
 			}
@@ -114,13 +115,6 @@ func TestMeanShadowIsAQuarterOfTheSurface(t *testing.T) {
 			}
 		})
 	}
-}
-
-// spiral spreads n directions evenly over the sphere, by equal steps of height
-// and the golden angle.
-func spiral(i, n int) mesh.Vec {
-	z := 1 - (2*float64(i)+1)/float64(n)
-	return meshtest.Polar(math.Sqrt(1-z*z), float64(i)*math.Pi*(3-math.Sqrt(5)), z)
 }
 
 // pointUp rotates so that direction d comes to lie along +Z.
@@ -147,6 +141,6 @@ func TestShadowsOfATiltedBox(t *testing.T) {
 		d := c.direction.Scale(1 / c.direction.Norm())
 		r, err := Measure(t.Context(), meshtest.Moved(meshtest.Box(30, 20, 10), pointUp(d)))
 		require.NoError(t, err)
-		require.InEpsilon(t, c.area, r.Silhouette[Top], 1e-7)
+		require.InEpsilon(t, c.area, r.Silhouette[shadow.Top], 1e-7)
 	}
 }

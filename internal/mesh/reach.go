@@ -1,6 +1,8 @@
 package mesh
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 )
@@ -24,6 +26,30 @@ func (m *Mesh) CheckReach() error {
 			if p := m.Vertices[v]; far(p) {
 				return refuse("triangle %d has a corner at (%.4g, %.4g, %.4g) mm, more than 10 km from the origin, where no part is; is the file damaged, or its unit wrong?", i+1, p.X, p.Y, p.Z)
 			}
+		}
+	}
+	return nil
+}
+
+// mostTriangles is what stars can number.
+const mostTriangles = 1 << 30
+
+// Check refuses what no measure could be taken of: a corner that is not finite or
+// beyond the range of 32-bit numbers, a triangle of vertices that do not exist, and
+// more of either than can be numbered. Whatever was read passes.
+func (m *Mesh) Check() error {
+	if len(m.Vertices) > math.MaxInt32 || len(m.Triangles) > mostTriangles {
+		return errors.New("more vertices or triangles than can be numbered")
+	}
+	for i, p := range m.Vertices {
+		// Also false for what is not a number.
+		if !(math.Abs(p.X) <= math.MaxFloat32 && math.Abs(p.Y) <= math.MaxFloat32 && math.Abs(p.Z) <= math.MaxFloat32) {
+			return fmt.Errorf("vertex %d at (%v, %v, %v) is not within the range of 32-bit numbers", i, p.X, p.Y, p.Z)
+		}
+	}
+	for i, t := range m.Triangles {
+		if v := max(t[0], t[1], t[2]); int64(v) >= int64(len(m.Vertices)) {
+			return fmt.Errorf("triangle %d has vertex %d of %d", i, v, len(m.Vertices))
 		}
 	}
 	return nil

@@ -9,7 +9,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -45,7 +45,7 @@ func telling(cs *survey.CutSurvey) *draw.Drawing {
 	if len(best) == 0 {
 		return nil
 	}
-	if front := cs.Drawing[measure.Front]; front != nil && front.Outline.Area() >= edgeOn*best[0].Outline.Area() {
+	if front := cs.Drawing[shadow.Front]; front != nil && front.Outline.Area() >= edgeOn*best[0].Outline.Area() {
 		return front
 	}
 	return best[0]
@@ -164,7 +164,7 @@ func (b *builder) posed(r release.Release) (Charts, bool) {
 		return Charts{}, false
 	}
 	var views []*draw.Drawing
-	for _, v := range []measure.View{measure.Front, measure.Side} {
+	for _, v := range []shadow.View{shadow.Front, shadow.Side} {
 		if d := cs.Drawing[v]; d != nil && len(d.Outline) > 0 {
 			views = append(views, d)
 		}
@@ -200,7 +200,7 @@ func fill(views []*draw.Drawing, width, height float64) float64 {
 // lineLength is the length in mm of everything drawn.
 func lineLength(d *draw.Drawing) float64 {
 	sum := 0.0
-	add := func(line []measure.Point) {
+	add := func(line []shadow.Point) {
 		for i := 1; i < len(line); i++ {
 			sum += math.Hypot(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
 		}
@@ -208,7 +208,7 @@ func lineLength(d *draw.Drawing) float64 {
 	for _, r := range d.Outline {
 		add(r)
 	}
-	for _, lines := range [][][]measure.Point{d.Creases, d.Depths} {
+	for _, lines := range [][][]shadow.Point{d.Creases, d.Depths} {
 		for _, l := range lines {
 			add(l)
 		}

@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/draw"
 	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
@@ -108,4 +109,4 @@ func (b *builder) findingGroup(r release.Release, found []verdict.Finding, id st
 }
 
 // seenFrom is where a view is seen from.
-func seenFrom(v measure.View) string { return [...]string{"the front", "the side", "above"}[v] }
+func seenFrom(v shadow.View) string { return [...]string{"the front", "the side", "above"}[v] }

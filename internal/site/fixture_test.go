@@ -22,6 +22,7 @@ import (
 	"cardback/internal/fit/gauge"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/slice"
 	thinness "cardback/internal/measure/thin"
 	"cardback/internal/mesh"
@@ -164,8 +165,8 @@ func (f *fixture) add(r release.Release) {
 }
 
 func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
-	rect := func(v measure.View, w, h float64) *draw.Drawing {
-		return &draw.Drawing{View: v, Width: w, Height: h, Tolerance: 0.01, Outline: measure.Outline{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}}, Creases: [][]measure.Point{{{X: 0, Y: h / 2}, {X: w, Y: h / 2}}}}
+	rect := func(v shadow.View, w, h float64) *draw.Drawing {
+		return &draw.Drawing{View: v, Width: w, Height: h, Tolerance: 0.01, Outline: shadow.Outline{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}}, Creases: [][]shadow.Point{{{X: 0, Y: h / 2}, {X: w, Y: h / 2}}}}
 	}
 	// What is packed is held against what was measured, so these two are the file's own.
 	data, err := os.ReadFile(c.File)
@@ -181,7 +182,7 @@ func (f *fixture) surveyed(c release.Cut, w, d, h float64) *survey.CutSurvey {
 			Diameter: math.Sqrt(w*w + d*d + h*h), Silhouette: [3]float64{w * h, d * h, w * d},
 		},
 		Fits:    map[string]fit.Result{},
-		Drawing: [3]*draw.Drawing{rect(measure.Front, w, h), rect(measure.Side, d, h), rect(measure.Top, w, d)},
+		Drawing: [3]*draw.Drawing{rect(shadow.Front, w, h), rect(shadow.Side, d, h), rect(shadow.Top, w, d)},
 	}
 	if cs.Gauge.Verdict = gauge.Inside; w == 150 {
 		cs.Gauge.Verdict = gauge.Outside

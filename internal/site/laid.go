@@ -9,7 +9,7 @@ import (
 
 	"cardback/internal/draw"
 	"cardback/internal/layout"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/pack"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -126,13 +126,13 @@ func (b *builder) laidCharts(r release.Release, set *survey.PlateSet, k int) Cha
 }
 
 // laidOutline is a piece's outline where it lies: turned, then moved.
-func laidOutline(o measure.Outline, at layout.Placed) measure.Outline {
+func laidOutline(o shadow.Outline, at layout.Placed) shadow.Outline {
 	sin, cos := math.Sincos(at.TurnDeg * math.Pi / 180)
-	var out measure.Outline
+	var out shadow.Outline
 	for _, ring := range o {
-		var moved measure.Ring
+		var moved shadow.Ring
 		for _, p := range ring {
-			moved = append(moved, measure.Point{
+			moved = append(moved, shadow.Point{
 				X: float64(cos*p.X) - float64(sin*p.Y) + at.X,
 				Y: float64(sin*p.X) + float64(cos*p.Y) + at.Y,
 			})

@@ -22,8 +22,8 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
-	"cardback/internal/measure"
 	"cardback/internal/measure/change"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -136,7 +136,7 @@ func invented() *change.Change {
 func overlaid(f *fixture, fingerprint string) *survey.Overlay {
 	for _, cs := range f.in.Survey {
 		if cs.Report != nil && cs.Report.Fingerprint == fingerprint {
-			laid := draw.Laid{Drawing: cs.Drawing[measure.Front]}
+			laid := draw.Laid{Drawing: cs.Drawing[shadow.Front]}
 			return &survey.Overlay{Was: laid, Is: laid, Marks: []draw.Mark{{Label: "1.25 mm"}}}
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/measure"
 	"cardback/internal/measure/change"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -187,7 +188,7 @@ func TestHistoryTellsWhatBecameOfEachCut(t *testing.T) {
 	require.NotNil(t, fromFiles.Overlay)
 	require.Len(t, fromFiles.Overlay.Marks, 1)
 	require.Equal(t, "0.50 mm", fromFiles.Overlay.Marks[0].Label)
-	require.NotEqual(t, measure.Side, fromFiles.Overlay.Is.View, "it grew along x")
+	require.NotEqual(t, shadow.Side, fromFiles.Overlay.Is.View, "it grew along x")
 	require.Contains(t, fromFiles.Picture(draw.OverlayOptions{ID: "hip", Title: "Hip"}), "0.50 mm")
 	require.Nil(t, h.ToWorking[0].Parts[0].Cuts[0].Overlay)
 	require.Empty(t, h.ToWorking[0].Parts[0].Cuts[0].Picture(draw.OverlayOptions{}))
@@ -360,10 +361,10 @@ func TestSealedGeometryDrawsTheSameOutlines(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, m.Fingerprint(), again.Fingerprint())
 		require.Equal(t, m.Bounds(), again.Bounds())
-		for _, v := range measure.Views {
-			a, err := measure.Shadow(t.Context(), m, v)
+		for _, v := range shadow.Views {
+			a, err := shadow.Of(t.Context(), m, v)
 			require.NoError(t, err)
-			b, err := measure.Shadow(t.Context(), again, v)
+			b, err := shadow.Of(t.Context(), again, v)
 			require.NoError(t, err)
 			require.InEpsilon(t, a.Area(), b.Area(), 1e-9, "%s, %s", file, v)
 			require.Equal(t, len(a), len(b), "as many outlines and holes")

@@ -15,7 +15,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/layout"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
@@ -42,9 +42,9 @@ type PlatePiece struct {
 	Rotation [9]float64 // row-major
 	Mirrored bool
 	Copies   int
-	Outline  measure.Outline // its shadow seen from above, exact
-	Height   float64         // mm
-	Low      float64         // the least Z after Rotation, mm
+	Outline  shadow.Outline // its shadow seen from above, exact
+	Height   float64        // mm
+	Low      float64        // the least Z after Rotation, mm
 	// Kept is false where the recommended pose does not fit this plate and
 	// another one does, which Rotation is then.
 	Kept bool
@@ -84,13 +84,13 @@ func turn(at layout.Placed) (sin, cos float64) {
 }
 
 // OutlineAt is the outline where it lies on the plate when p is placed at at.
-func (p PlatePiece) OutlineAt(at layout.Placed) measure.Outline {
+func (p PlatePiece) OutlineAt(at layout.Placed) shadow.Outline {
 	sin, cos := turn(at)
-	out := make(measure.Outline, len(p.Outline))
+	out := make(shadow.Outline, len(p.Outline))
 	for i, r := range p.Outline {
-		out[i] = make(measure.Ring, len(r))
+		out[i] = make(shadow.Ring, len(r))
 		for k, q := range r {
-			out[i][k] = measure.Point{X: float64(q.X*cos) - float64(q.Y*sin) + at.X, Y: float64(q.X*sin) + float64(q.Y*cos) + at.Y}
+			out[i][k] = shadow.Point{X: float64(q.X*cos) - float64(q.Y*sin) + at.X, Y: float64(q.X*sin) + float64(q.Y*cos) + at.Y}
 		}
 	}
 	return out
@@ -381,7 +381,7 @@ func mirroredRotation(m [9]float64) [9]float64 {
 // outlines finds the outlines of all pieces, a few at a time. A mesh of which
 // there is none is missing.
 func (l *platesOf) outlines(ctx context.Context) error {
-	found := make([]measure.Outline, len(l.set.Pieces))
+	found := make([]shadow.Outline, len(l.set.Pieces))
 	failed := make([]error, len(l.set.Pieces))
 	g, gctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
@@ -421,7 +421,7 @@ func (l *platesOf) outlines(ctx context.Context) error {
 
 // outline is the shadow of a piece that is not mirrored, seen from above, from
 // the store or from the mesh. Why tells what is wrong with the mesh.
-func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) (got measure.Outline, why, err error) {
+func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) (got shadow.Outline, why, err error) {
 	pose, err := json.Marshal(p.Rotation)
 	if err != nil || st.Get(&got, "outline", cs.SHA256, string(pose)) {
 		return got, nil, err
@@ -436,7 +436,7 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 		for i, v := range m.Vertices {
 			m.Vertices[i] = rotation.Apply(p.Rotation, v)
 		}
-		got, _, err = measure.ShadowOrHull(ctx, m, measure.Top)
+		got, _, err = shadow.OrHull(ctx, m, shadow.Top)
 	}
 	switch {
 	case ctx.Err() != nil:
@@ -449,12 +449,12 @@ func outline(ctx context.Context, p PlatePiece, cs *CutSurvey, st *store.Store) 
 
 // mirroredOutline is the outline of the mirror image in x = 0; rings keep their
 // sense.
-func mirroredOutline(o measure.Outline) measure.Outline {
-	var out measure.Outline
+func mirroredOutline(o shadow.Outline) shadow.Outline {
+	var out shadow.Outline
 	for _, r := range o {
-		ring := make(measure.Ring, len(r))
+		ring := make(shadow.Ring, len(r))
 		for i, p := range r {
-			ring[len(r)-1-i] = measure.Point{X: 0 - p.X, Y: p.Y}
+			ring[len(r)-1-i] = shadow.Point{X: 0 - p.X, Y: p.Y}
 		}
 		out = append(out, ring)
 	}

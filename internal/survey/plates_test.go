@@ -10,7 +10,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
@@ -174,8 +174,8 @@ func TestATwinIsTheMirrorImageAsItStands(t *testing.T) {
 	a, b := set.Pieces[0], set.Pieces[1]
 	low, high := span(a.Outline)
 	lowB, highB := span(b.Outline)
-	require.Equal(t, measure.Point{X: -high.X, Y: low.Y}, lowB)
-	require.Equal(t, measure.Point{X: -low.X, Y: high.Y}, highB)
+	require.Equal(t, shadow.Point{X: -high.X, Y: low.Y}, lowB)
+	require.Equal(t, shadow.Point{X: -low.X, Y: high.Y}, highB)
 	require.Equal(t, a.Outline.Area() > 0, b.Outline.Area() > 0)
 	require.InDelta(t, a.Outline.Area(), b.Outline.Area(), 1e-9)
 	for k, v := range b.Rotation { // by −25° about y
@@ -187,12 +187,12 @@ func TestATwinIsTheMirrorImageAsItStands(t *testing.T) {
 	}
 }
 
-func span(o measure.Outline) (low, high measure.Point) {
+func span(o shadow.Outline) (low, high shadow.Point) {
 	low, high = o[0][0], o[0][0]
 	for _, r := range o {
 		for _, p := range r {
-			low = measure.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
-			high = measure.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
+			low = shadow.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+			high = shadow.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
 		}
 	}
 	return low, high

@@ -9,8 +9,9 @@ import (
 
 	"cardback/internal/draw"
 	"cardback/internal/fit/gauge"
-	"cardback/internal/measure"
+	"cardback/internal/measure/hull"
 	"cardback/internal/measure/loose"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/stand"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
@@ -36,9 +37,9 @@ type InGauge struct {
 // that does not fit, each piece that comes apart from the rest, since a bead beside a
 // block is a small part whatever the block. Where it is not decided which shells hang
 // together, a shell that fits alone makes the answer undecided: the caution stays.
-func TryGauge(ctx context.Context, hull []mesh.Vec, load func() (*mesh.Mesh, error)) (InGauge, error) {
-	out := InGauge{Result: gauge.Decide(ctx, inOrder(hull)), Pieces: 1}
-	if out.Verdict == gauge.Inside || len(hull) == 0 || load == nil || ctx.Err() != nil {
+func TryGauge(ctx context.Context, extreme []mesh.Vec, load func() (*mesh.Mesh, error)) (InGauge, error) {
+	out := InGauge{Result: gauge.Decide(ctx, inOrder(extreme)), Pieces: 1}
+	if out.Verdict == gauge.Inside || len(extreme) == 0 || load == nil || ctx.Err() != nil {
 		return out, ctx.Err()
 	}
 	m, err := load()
@@ -63,11 +64,11 @@ func TryGauge(ctx context.Context, hull []mesh.Vec, load func() (*mesh.Mesh, err
 			}
 			break
 		}
-		h, err := measure.Hull(ctx, part(m, p.Triangles))
+		h, err := hull.Of(ctx, part(m, p.Triangles))
 		if err != nil {
 			return out, err
 		}
-		g := gauge.Decide(ctx, inOrder(h))
+		g := gauge.Decide(ctx, inOrder(h.Vertices))
 		if err := ctx.Err(); err != nil {
 			return out, err
 		}
@@ -211,7 +212,7 @@ func drawingsOf(ctx context.Context, sha string, load func() (*mesh.Mesh, error)
 	if err != nil {
 		return out, err
 	}
-	for _, v := range measure.Views {
+	for _, v := range shadow.Views {
 		if out[v], err = draw.Draw(ctx, m, v); err != nil {
 			return out, err
 		}

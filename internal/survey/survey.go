@@ -24,6 +24,7 @@ import (
 	"cardback/internal/fit/frontier"
 	"cardback/internal/fit/gauge"
 	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/stand"
 	"cardback/internal/memory"
 	"cardback/internal/mend"
@@ -47,7 +48,7 @@ type CutSurvey struct {
 	// recommended.
 	Frontiers map[*bench.Process]*frontier.Frontier
 	Layers    map[*bench.Process]*Layers // of processes the cut is printed by
-	Drawing   [3]*draw.Drawing           // by measure.View
+	Drawing   [3]*draw.Drawing           // by shadow.View
 	// Gauge is the part in the small-parts cylinder. Loose says that it is not the
 	// whole mesh that fits, but one of the separate pieces in it.
 	Gauge gauge.Result
@@ -64,8 +65,8 @@ func (cs *CutSurvey) Tall() float64 {
 	switch {
 	case cs.Report != nil:
 		return cs.Report.Bounds.Size().Z
-	case cs.Drawing[measure.Front] != nil:
-		return cs.Drawing[measure.Front].Height
+	case cs.Drawing[shadow.Front] != nil:
+		return cs.Drawing[shadow.Front].Height
 	}
 	return 0
 }
@@ -306,7 +307,7 @@ func measureFile(ctx context.Context, read *reader) (measured, error) {
 	if m, err = read.surface(ctx); err != nil {
 		return out, err
 	}
-	for _, v := range measure.Views {
+	for _, v := range shadow.Views {
 		if out.Drawing[v], err = draw.Draw(ctx, m, v); err != nil {
 			return out, err
 		}

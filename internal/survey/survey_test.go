@@ -11,7 +11,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
-	"cardback/internal/measure"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -62,7 +62,7 @@ func TestACutIsMeasuredFittedAndDrawn(t *testing.T) {
 	require.InDelta(t, 2200, block.Report.Area, 1e-9)
 	require.Equal(t, fit.AsSupplied, block.Fits["r"].Verdict)
 	require.Len(t, block.Fits, 2, "a cut for any process is tried on every plate")
-	require.InDelta(t, 20, block.Drawing[measure.Side].Width, 1e-6)
+	require.InDelta(t, 20, block.Drawing[shadow.Side].Width, 1e-6)
 	require.EqualValues(t, 684, block.Bytes)
 
 	rod := got.Of(s.Releases[0].Parts[0].Cuts[1])

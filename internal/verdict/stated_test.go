@@ -8,8 +8,8 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
-	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -32,7 +32,7 @@ func (f *fixture) stated(codes ...string) []string {
 func (f *fixture) poseOf(height float64) {
 	pose := &release.Cut{Kind: release.CutPose, Rel: "pose.stl"}
 	f.site.Releases[0].Pose = pose
-	f.s[pose.Rel] = &survey.CutSurvey{Cut: *pose, Drawing: [3]*draw.Drawing{measure.Front: {Height: height}}}
+	f.s[pose.Rel] = &survey.CutSurvey{Cut: *pose, Drawing: [3]*draw.Drawing{shadow.Front: {Height: height}}}
 }
 
 func TestAStatedHeightIsHeldAgainstTheFigure(t *testing.T) {

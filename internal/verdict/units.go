@@ -9,6 +9,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -217,10 +218,10 @@ func poseAgainstHeight(r release.Release, s survey.Survey) (Finding, bool) {
 		return Finding{}, false
 	}
 	cs, ok := s.Measured(*r.Pose)
-	if !ok || cs.Drawing[measure.Front] == nil {
+	if !ok || cs.Drawing[shadow.Front] == nil {
 		return Finding{}, false
 	}
-	high := cs.Drawing[measure.Front].Height
+	high := cs.Drawing[shadow.Front].Height
 	for _, u := range otherUnits {
 		if near(high*u.mm, r.Height, heightLike) {
 			return Finding{Release: r.Number, File: r.Pose.Rel, Finding: measure.Finding{Level: measure.Caution, Code: "other-unit",

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
+	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 	"cardback/internal/release"
@@ -98,9 +99,9 @@ func TestAFileInInchesAmongOthersIsPointedOut(t *testing.T) {
 	z = figure()
 	pose := release.Cut{Kind: release.CutPose, Rel: "pose"}
 	z.r.Pose = &pose
-	z.s["pose"] = &survey.CutSurvey{Cut: pose, Drawing: [3]*draw.Drawing{measure.Front: {Height: 5.8}}}
+	z.s["pose"] = &survey.CutSurvey{Cut: pose, Drawing: [3]*draw.Drawing{shadow.Front: {Height: 5.8}}}
 	require.Equal(t, "The pose is 5.80 mm high; in inches it would be 147.3 mm, and the release is stated to be 150 mm high: the file may be in inches.", z.units()["pose"])
-	z.s["pose"].Drawing[measure.Front].Height = 148
+	z.s["pose"].Drawing[shadow.Front].Height = 148
 	require.Empty(t, z.units())
 }
 

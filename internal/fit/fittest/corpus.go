@@ -12,7 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/measure"
+	"cardback/internal/measure/hull"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -55,18 +55,18 @@ func partsUnder(root string) ([]RealPart, error) {
 		if err != nil {
 			return nil // what can be read is package mesh's matter
 		}
-		hull, err := measure.Hull(context.Background(), m)
-		if err != nil || len(hull) == 0 {
+		h, err := hull.Of(context.Background(), m)
+		if err != nil || len(h.Vertices) == 0 {
 			return err
 		}
-		if slices.ContainsFunc(hull, func(v mesh.Vec) bool { return !(v.Norm() <= longest) }) {
+		if slices.ContainsFunc(h.Vertices, func(v mesh.Vec) bool { return !(v.Norm() <= longest) }) {
 			return nil // samples of a format hold numbers that are no lengths
 		}
 		name, err := filepath.Rel(root, path)
 		if err != nil {
 			return err
 		}
-		out = append(out, RealPart{filepath.ToSlash(name), hull})
+		out = append(out, RealPart{filepath.ToSlash(name), h.Vertices})
 		return nil
 	})
 	return out, err

@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"cmp"
@@ -73,10 +73,10 @@ func ConvexOutline(points []Point) Outline {
 	return nil
 }
 
-// ShadowOrHull is Shadow, or the outline of the convex hull where that is too
+// OrHull is Of, or the outline of the convex hull where that is too
 // intricate; rough tells which.
-func ShadowOrHull(ctx context.Context, m *mesh.Mesh, v View) (o Outline, rough bool, err error) {
-	o, err = Shadow(ctx, m, v)
+func OrHull(ctx context.Context, m *mesh.Mesh, v View) (o Outline, rough bool, err error) {
+	o, err = Of(ctx, m, v)
 	if !errors.Is(err, ErrIntricate) {
 		return o, false, err
 	}

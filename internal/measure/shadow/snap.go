@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"context"

@@ -1,32 +1,37 @@
-package measure
+// Package hull answers which points of a mesh or of a list are extreme, and how far
+// apart the farthest two are. Its central type is Hull.
+//
+// Which points are extreme is decided in exact arithmetic: no tolerance enters, so
+// that a proof may rest on the hull. Volume and area are float64 sums over its
+// facets; the diameter is exact up to the rounding of one distance.
+package hull
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
 )
 
-// hull is the convex hull of a point set. Its vertices are exactly the extreme
+// Hull is the convex hull of a point set. Its vertices are exactly the extreme
 // points, in ascending order by x, y, z.
-type hull struct {
-	vertices []mesh.Vec
-	// volume is 0 for points in one plane; area then counts both sides of the
-	// polygon, which is what a hull thinned down to it comes to.
-	volume, area float64
+type Hull struct {
+	Vertices []mesh.Vec
+	// Volume is in mm³, 0 for points in one plane; Area, in mm², then counts both
+	// sides of the polygon, which is what a hull thinned down to it comes to. Both
+	// are float64 sums over the facets.
+	Volume, Area float64
 }
 
-// Hull returns the vertices of the mesh's convex hull, in ascending order by x,
-// y, z: exactly the extreme points among the corners of its triangles, whatever
-// the mesh. Points in one plane give the corners of a polygon, points on one
-// line its two ends.
-func Hull(ctx context.Context, m *mesh.Mesh) ([]mesh.Vec, error) {
-	if err := check(m); err != nil {
-		return nil, err
+// Of is the hull of the corners of the mesh's triangles, whatever the mesh.
+// The error is that of mesh.Check or of ctx.
+func Of(ctx context.Context, m *mesh.Mesh) (Hull, error) {
+	if err := m.Check(); err != nil {
+		return Hull{}, fmt.Errorf("hull: %w", err)
 	}
-	h, err := hullOf(ctx, usedPoints(m))
-	return h.vertices, err
+	return OfPoints(ctx, usedPoints(m))
 }
 
 // usedPoints are the vertices that triangles use, in the mesh's order. Where that
@@ -54,7 +59,7 @@ func usedPoints(m *mesh.Mesh) []mesh.Vec {
 	return out
 }
 
-func compareVec(a, b mesh.Vec) int {
+func compare(a, b mesh.Vec) int {
 	for _, d := range [3][2]float64{{a.X, b.X}, {a.Y, b.Y}, {a.Z, b.Z}} {
 		if d[0] < d[1] {
 			return -1
@@ -66,7 +71,8 @@ func compareVec(a, b mesh.Vec) int {
 	return 0
 }
 
-// hullOf makes the hull of finite points.
+// OfPoints is the hull of finite points. Points in one plane give the corners of
+// a polygon, points on one line its two ends. The error is that of ctx.
 //
 // The method is quickhull (Barber, Dobkin & Huhdanpaa, The quickhull algorithm
 // for convex hulls, ACM Transactions on Mathematical Software 22, 1996): a
@@ -78,22 +84,22 @@ func compareVec(a, b mesh.Vec) int {
 // border edge is in line with the new point (it would then lie in the plane of
 // the facet in sight), no new triangle is without area. Since the sides are
 // decided exactly, no tolerance enters.
-func hullOf(ctx context.Context, points []mesh.Vec) (hull, error) {
+func OfPoints(ctx context.Context, points []mesh.Vec) (Hull, error) {
 	if len(points) == 0 {
-		return hull{}, nil
+		return Hull{}, nil
 	}
 	corners, dimension := simplex(points)
 	switch dimension {
 	case 0:
-		return hull{vertices: []mesh.Vec{points[0]}}, nil
+		return Hull{Vertices: []mesh.Vec{points[0]}}, nil
 	case 1:
-		return hull{vertices: []mesh.Vec{slices.MinFunc(points, compareVec), slices.MaxFunc(points, compareVec)}}, nil
+		return Hull{Vertices: []mesh.Vec{slices.MinFunc(points, compare), slices.MaxFunc(points, compare)}}, nil
 	case 2:
 		return flatHull(points, corners), nil
 	}
 	q := newQuickhull(points, corners)
 	if err := q.grow(ctx); err != nil {
-		return hull{}, err
+		return Hull{}, err
 	}
 	return q.result(), nil
 }
@@ -140,7 +146,7 @@ func simplex(points []mesh.Vec) (corner [4]int32, dimension int) {
 // flatHull is the hull of points that all lie in the plane of three corners.
 // They are looked at along the axis that is nearest to the plane's normal; that
 // leaves the order of points on any line, and so the hull's vertices.
-func flatHull(points []mesh.Vec, corner [4]int32) hull {
+func flatHull(points []mesh.Vec, corner [4]int32) Hull {
 	a, b, c := points[corner[0]], points[corner[1]], points[corner[2]]
 	shade := func(p mesh.Vec) exact.Point { return exact.Point{X: p.X, Y: p.Y} }
 	if exact.Turn(shade(a), shade(b), shade(c)) == 0 {
@@ -153,7 +159,7 @@ func flatHull(points []mesh.Vec, corner [4]int32) hull {
 	order := slices.Clone(points)
 	slices.SortFunc(order, func(p, q mesh.Vec) int {
 		s, t := shade(p), shade(q)
-		return compareVec(mesh.Vec{X: s.X, Y: s.Y}, mesh.Vec{X: t.X, Y: t.Y})
+		return compare(mesh.Vec{X: s.X, Y: s.Y}, mesh.Vec{X: t.X, Y: t.Y})
 	})
 	order = slices.Compact(order)
 	var ring []mesh.Vec
@@ -175,6 +181,6 @@ func flatHull(points []mesh.Vec, corner [4]int32) hull {
 	for i := 2; i < len(ring); i++ {
 		area = area.Add(ring[i-1].Sub(ring[0]).Cross(ring[i].Sub(ring[0])))
 	}
-	slices.SortFunc(ring, compareVec)
-	return hull{vertices: ring, area: area.Norm()} // twice the half
+	slices.SortFunc(ring, compare)
+	return Hull{Vertices: ring, Area: area.Norm()} // twice the half
 }

@@ -1,4 +1,4 @@
-package measure
+package hull
 
 import (
 	"cmp"
@@ -8,7 +8,7 @@ import (
 	"cardback/internal/mesh"
 )
 
-// diameterOf is the greatest distance between two of the points, exactly as
+// Diameter is the greatest distance between two of the points, exactly as
 // float64 computes distances.
 //
 // The points are laid along a Morton curve and halved again and again. Pairs of
@@ -16,7 +16,7 @@ import (
 // passed over, by two bounds: each half has a box, which serves for long parts,
 // and a cone about the centre with a greatest radius, which serves for round ones
 // (see boxesApart2, conesApart2).
-func diameterOf(points []mesh.Vec) float64 {
+func Diameter(points []mesh.Vec) float64 {
 	if len(points) < 2 {
 		return 0
 	}

@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"context"
@@ -9,7 +9,7 @@ import (
 // directed is an edge of a region's border, with the region on its left.
 type directed struct{ from, to gridPoint }
 
-var errShadowOpen = errors.New("shadow: the contour chain does not close")
+var errOpen = errors.New("shadow: the contour chain does not close")
 
 // positiveBorder returns the border of the region where the winding number of
 // the chain is above zero. The edges must meet in common ends only. A line
@@ -65,7 +65,7 @@ func positiveBorder(ctx context.Context, chain []weighted) ([]directed, error) {
 			expected = s.over[low] - chain[low].weight
 		}
 		if winding != expected {
-			return nil, errShadowOpen
+			return nil, errOpen
 		}
 		s.root = s.merge(s.merge(below, starting), above)
 	}

@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"context"
@@ -15,8 +15,8 @@ import (
 	"cardback/internal/meshtest"
 )
 
-// shadowSoup makes a mesh of loose triangles.
-func shadowSoup(corners ...mesh.Vec) *mesh.Mesh {
+// soup makes a mesh of loose triangles.
+func soup(corners ...mesh.Vec) *mesh.Mesh {
 	m := &mesh.Mesh{Vertices: corners}
 	for i := 0; i+2 < len(corners); i += 3 {
 		m.Triangles = append(m.Triangles, [3]uint32{uint32(i), uint32(i + 1), uint32(i + 2)})
@@ -24,8 +24,8 @@ func shadowSoup(corners ...mesh.Vec) *mesh.Mesh {
 	return m
 }
 
-// shadowBox is a closed box.
-func shadowBox(lo, hi mesh.Vec) *mesh.Mesh {
+// box is a closed box.
+func box(lo, hi mesh.Vec) *mesh.Mesh {
 	m := &mesh.Mesh{}
 	for i := range 8 {
 		pick := func(bit int, a, b float64) float64 {
@@ -42,8 +42,8 @@ func shadowBox(lo, hi mesh.Vec) *mesh.Mesh {
 	return m
 }
 
-// shadowTube sweeps a closed section of n points round a closed path of k.
-func shadowTube(k, n int, at func(i, j int) mesh.Vec) *mesh.Mesh {
+// tube sweeps a closed section of n points round a closed path of k.
+func tube(k, n int, at func(i, j int) mesh.Vec) *mesh.Mesh {
 	m := &mesh.Mesh{}
 	for i := range k {
 		for j := range n {
@@ -56,8 +56,8 @@ func shadowTube(k, n int, at func(i, j int) mesh.Vec) *mesh.Mesh {
 	return m
 }
 
-func shadowTorus(k, n int, R, r float64) *mesh.Mesh {
-	return shadowTube(k, n, func(i, j int) mesh.Vec {
+func torus(k, n int, R, r float64) *mesh.Mesh {
+	return tube(k, n, func(i, j int) mesh.Vec {
 		u, v := 2*math.Pi*float64(i)/float64(k), 2*math.Pi*float64(j)/float64(n)
 		w := R + r*math.Cos(v)
 		return mesh.Vec{X: w * math.Cos(u), Y: w * math.Sin(u), Z: r * math.Sin(v)}
@@ -65,13 +65,13 @@ func shadowTorus(k, n int, R, r float64) *mesh.Mesh {
 }
 
 func mustShadow(t require.TestingT, m *mesh.Mesh, v View) Outline {
-	o, err := Shadow(context.Background(), m, v)
+	o, err := Of(context.Background(), m, v)
 	require.NoError(t, err)
 	return o
 }
 
 func TestShadowOfBoxIsItsFourCorners(t *testing.T) {
-	m := shadowBox(mesh.Vec{X: 1, Y: 2, Z: 3}, mesh.Vec{X: 31, Y: 22, Z: 13})
+	m := box(mesh.Vec{X: 1, Y: 2, Z: 3}, mesh.Vec{X: 31, Y: 22, Z: 13})
 	require.Equal(t, Outline{{{1, 3}, {31, 3}, {31, 13}, {1, 13}}}, mustShadow(t, m, Front))
 	require.Equal(t, Outline{{{2, 3}, {22, 3}, {22, 13}, {2, 13}}}, mustShadow(t, m, Side))
 	require.Equal(t, Outline{{{1, 2}, {31, 2}, {31, 22}, {1, 22}}}, mustShadow(t, m, Top))
@@ -85,7 +85,7 @@ func TestShadowOfTurnedBox(t *testing.T) {
 		about := mesh.Vec{X: r.NormFloat64(), Y: r.NormFloat64(), Z: r.NormFloat64()}
 		angle := r.Float64() * math.Pi
 		a, b, c := 30.0, 20.0, 10.0
-		m := meshtest.Turned(shadowBox(mesh.Vec{}, mesh.Vec{X: a, Y: b, Z: c}), about, angle)
+		m := meshtest.Turned(box(mesh.Vec{}, mesh.Vec{X: a, Y: b, Z: c}), about, angle)
 		// The eye's direction in the box's own axes.
 		d := meshtest.Turned(&mesh.Mesh{Vertices: []mesh.Vec{{Z: 1}}}, about, -angle).Vertices[0]
 		want := math.Abs(d.X)*b*c + math.Abs(d.Y)*a*c + math.Abs(d.Z)*a*b
@@ -100,7 +100,7 @@ func TestShadowOfTurnedBox(t *testing.T) {
 func TestShadowOfPrism(t *testing.T) {
 	for _, n := range []int{6, 32, 96, 1000} {
 		const r, h = 5.0, 20.0
-		m := shadowTube(n, 4, func(i, j int) mesh.Vec {
+		m := tube(n, 4, func(i, j int) mesh.Vec {
 			s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
 			w := [4]float64{0, r, r, 0}[j]
 			return mesh.Vec{X: w * c, Y: w * s, Z: [4]float64{0, 0, h, h}[j]}
@@ -119,7 +119,7 @@ func TestShadowOfPrism(t *testing.T) {
 // two circles of radius r, 2R apart.
 func TestShadowOfTorusHasItsHole(t *testing.T) {
 	const R, r, k, n = 10.0, 2.0, 240, 96
-	m := shadowTorus(k, n, R, r)
+	m := torus(k, n, R, r)
 	o := mustShadow(t, m, Top)
 	require.Len(t, o, 2)
 	polygon := float64(k) / 2 * math.Sin(2*math.Pi/k)
@@ -140,14 +140,14 @@ func TestShadowOfOddCases(t *testing.T) {
 		area  float64
 	}{
 		{"nothing", &mesh.Mesh{}, 0, 0},
-		{"no area", shadowSoup(v(0, 0), v(1, 1), v(2, 2)), 0, 0},
+		{"no area", soup(v(0, 0), v(1, 1), v(2, 2)), 0, 0},
 		{"a repeated vertex", &mesh.Mesh{Vertices: []mesh.Vec{v(0, 0), v(1, 0)}, Triangles: [][3]uint32{{0, 1, 1}}}, 0, 0},
-		{"one point", shadowSoup(v(3, 3), v(3, 3), v(3, 3)), 0, 0},
-		{"the same twice, and back to front", shadowSoup(v(0, 0), v(2, 0), v(0, 2), v(0, 0), v(2, 0), v(0, 2), v(0, 0), v(0, 2), v(2, 0)), 1, 2},
-		{"touching in a corner", shadowSoup(v(0, 0), v(2, 0), v(0, 2), v(2, 0), v(4, 0), v(4, 2)), 2, 4},
-		{"a corner on a side", shadowSoup(v(0, 0), v(4, 0), v(0, 4), v(2, 2), v(4, 2), v(4, 4)), 2, 10},
-		{"a star of two", shadowSoup(v(0, 0), v(6, 0), v(3, 6), v(0, 4), v(3, -2), v(6, 4)), 1, 24},
-		{"apart", shadowSoup(v(0, 0), v(1, 0), v(0, 1), v(5, 5), v(6, 5), v(5, 6)), 2, 1},
+		{"one point", soup(v(3, 3), v(3, 3), v(3, 3)), 0, 0},
+		{"the same twice, and back to front", soup(v(0, 0), v(2, 0), v(0, 2), v(0, 0), v(2, 0), v(0, 2), v(0, 0), v(0, 2), v(2, 0)), 1, 2},
+		{"touching in a corner", soup(v(0, 0), v(2, 0), v(0, 2), v(2, 0), v(4, 0), v(4, 2)), 2, 4},
+		{"a corner on a side", soup(v(0, 0), v(4, 0), v(0, 4), v(2, 2), v(4, 2), v(4, 4)), 2, 10},
+		{"a star of two", soup(v(0, 0), v(6, 0), v(3, 6), v(0, 4), v(3, -2), v(6, 4)), 1, 24},
+		{"apart", soup(v(0, 0), v(1, 0), v(0, 1), v(5, 5), v(6, 5), v(5, 6)), 2, 1},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -159,7 +159,7 @@ func TestShadowOfOddCases(t *testing.T) {
 	}
 	// A square frame of eight triangles whose hole touches the outer side in a
 	// point: an outer ring and a hole, not one ring that passes the point twice.
-	pinched := shadowSoup(
+	pinched := soup(
 		v(0, 0), v(4, 0), v(2, 1), v(4, 0), v(4, 4), v(2, 1), v(4, 4), v(2, 3), v(2, 1),
 		v(4, 4), v(0, 4), v(2, 3), v(0, 4), v(0, 2), v(2, 3), v(0, 2), v(0, 0), v(2, 1))
 	o := mustShadow(t, pinched, Top)
@@ -168,12 +168,12 @@ func TestShadowOfOddCases(t *testing.T) {
 	require.InDelta(t, 14, o.Area(), 1e-6)
 
 	for _, bad := range []float64{math.NaN(), math.Inf(1), math.MaxFloat64} {
-		_, err := Shadow(t.Context(), shadowSoup(v(-bad, 0), v(bad, 0), v(0, 1)), Top)
+		_, err := Of(t.Context(), soup(v(-bad, 0), v(bad, 0), v(0, 1)), Top)
 		require.Error(t, err)
 	}
 	stopped, stop := context.WithCancel(t.Context())
 	stop()
-	_, err := Shadow(stopped, shadowTorus(20, 20, 10, 2), Top)
+	_, err := Of(stopped, torus(20, 20, 10, 2), Top)
 	require.ErrorIs(t, err, context.Canceled)
 }
 
@@ -235,7 +235,7 @@ func TestShadowAgreesWithPointTests(t *testing.T) {
 			c := rapid.IntRange(0, size)
 			return mesh.Vec{X: float64(c.Draw(t, "x")), Y: float64(c.Draw(t, "y")), Z: float64(c.Draw(t, "z"))}
 		})
-		m := shadowSoup(rapid.SliceOfN(corner, 3, 60).Draw(t, "corners")...)
+		m := soup(rapid.SliceOfN(corner, 3, 60).Draw(t, "corners")...)
 		v := Views[rapid.IntRange(0, 2).Draw(t, "view")]
 		requireSameRegion(t, m, v, mustShadow(t, m, v), float64(size))
 	})
@@ -248,7 +248,7 @@ func TestShadowAgreesWithPointTests(t *testing.T) {
 				corners = append(corners, c.Add(mesh.Vec{X: 12 * r.Float64(), Y: 12 * r.Float64(), Z: r.Float64()}))
 			}
 		}
-		m := shadowSoup(corners...)
+		m := soup(corners...)
 		o := mustShadow(t, m, Top)
 		requireSoundOutline(t, o)
 		requireSameRegion(t, m, Top, o, 112)
@@ -256,7 +256,7 @@ func TestShadowAgreesWithPointTests(t *testing.T) {
 }
 
 func TestShadowDoesNotDependOnHowTheMeshIsWritten(t *testing.T) {
-	m := meshtest.Turned(shadowTorus(40, 24, 10, 3), mesh.Vec{X: 1, Y: 2, Z: 0.5}, 0.7)
+	m := meshtest.Turned(torus(40, 24, 10, 3), mesh.Vec{X: 1, Y: 2, Z: 0.5}, 0.7)
 	r := rand.New(rand.NewPCG(7, 7))
 	for _, v := range Views {
 		want := mustShadow(t, m, v)
@@ -279,7 +279,7 @@ func TestShadowDoesNotDependOnHowTheMeshIsWritten(t *testing.T) {
 			mid := a.Add(b).Scale(0.5)
 			corners = append(corners, a, mid, c, mid, b, c)
 		}
-		halved := mustShadow(t, shadowSoup(corners...), v)
+		halved := mustShadow(t, soup(corners...), v)
 		require.InEpsilon(t, want.Area(), halved.Area(), 1e-7, "each triangle in two, nothing welded")
 
 		require.InEpsilon(t, want.Area(), mustShadow(t, m.Mirrored(), v).Area(), 1e-7, "mirrored")
@@ -304,7 +304,7 @@ func TestShadowInParts(t *testing.T) {
 				corners = append(corners, c.Add(mesh.Vec{X: 5 * r.Float64(), Y: 5 * r.Float64()}))
 			}
 		}
-		m := shadowSoup(corners...)
+		m := soup(corners...)
 		points, g, err := projectToGrid(t.Context(), m, Top)
 		require.NoError(t, err)
 		parts, err := borderInParts(t.Context(), m, points)
@@ -320,7 +320,7 @@ func TestShadowInParts(t *testing.T) {
 		s, c := math.Sincos(2 * math.Pi * r.Float64())
 		corners = append(corners, mesh.Vec{X: c, Y: s})
 	}
-	heap := shadowSoup(corners...)
+	heap := soup(corners...)
 	points, _, err := projectToGrid(t.Context(), heap, Top)
 	require.NoError(t, err)
 	stars, err := heap.Stars(t.Context())
@@ -438,7 +438,7 @@ func FuzzShadow(f *testing.F) {
 		for i := 0; i+1 < len(bytes); i += 2 {
 			corners = append(corners, mesh.Vec{X: float64(bytes[i]), Y: float64(bytes[i+1])})
 		}
-		m := shadowSoup(corners...)
+		m := soup(corners...)
 		o := mustShadow(t, m, Top)
 		requireSoundOutline(t, o)
 		for i := range 12 {
@@ -456,7 +456,7 @@ func BenchmarkShadow(b *testing.B) {
 		name string
 		k, n int
 	}{{"10k", 100, 50}, {"1M", 1000, 500}} {
-		m := shadowTube(size.k, size.n, func(i, j int) mesh.Vec {
+		m := tube(size.k, size.n, func(i, j int) mesh.Vec {
 			u, v := 2*math.Pi*float64(i)/float64(size.k), 2*math.Pi*float64(j)/float64(size.n)
 			r := 3 + 0.2*math.Sin(40*u)*math.Sin(30*v)
 			w := 10 + r*math.Cos(v)
@@ -466,7 +466,7 @@ func BenchmarkShadow(b *testing.B) {
 		b.Run("size="+size.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				_, err := Shadow(b.Context(), m, Front)
+				_, err := Of(b.Context(), m, Front)
 				require.NoError(b, err)
 			}
 			b.ReportMetric(float64(len(m.Triangles)*b.N)/b.Elapsed().Seconds(), "triangles/s")

@@ -1,4 +1,4 @@
-package measure
+package hull
 
 import (
 	"math"
@@ -21,19 +21,19 @@ import (
 func TestHullIsTheLeastConvexSet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		points := rapid.SliceOfN(rapid.Custom(meshtest.DrawPoint), 1, 11).Draw(t, "points")
-		h, err := hullOf(t.Context(), points)
+		h, err := OfPoints(t.Context(), points)
 		require.NoError(t, err)
-		require.True(t, slices.IsSortedFunc(h.vertices, compareVec))
+		require.True(t, slices.IsSortedFunc(h.Vertices, compare))
 		for _, p := range points {
-			require.Equal(t, slices.Contains(h.vertices, p), !insideHull(points, p), "%v of %v", p, points)
+			require.Equal(t, slices.Contains(h.Vertices, p), !insideHull(points, p), "%v of %v", p, points)
 		}
 		shuffled := rapid.Permutation(points).Draw(t, "shuffled")
-		again, err := hullOf(t.Context(), shuffled)
+		again, err := OfPoints(t.Context(), shuffled)
 		require.NoError(t, err)
-		require.Equal(t, h.vertices, again.vertices)
-		d := diameterOf(h.vertices) // far above the rounding of a dozen facets' products of three lengths
-		require.InDelta(t, h.volume, again.volume, 0x1p-45*d*d*d)
-		require.GreaterOrEqual(t, h.volume, 0.0)
+		require.Equal(t, h.Vertices, again.Vertices)
+		d := Diameter(h.Vertices) // far above the rounding of a dozen facets' products of three lengths
+		require.InDelta(t, h.Volume, again.Volume, 0x1p-45*d*d*d)
+		require.GreaterOrEqual(t, h.Volume, 0.0)
 	})
 }
 
@@ -69,10 +69,10 @@ func insideHull(points []mesh.Vec, p mesh.Vec) bool {
 
 func between(a, b, p mesh.Vec) bool {
 	lo, hi := a, b
-	if compareVec(lo, hi) > 0 {
+	if compare(lo, hi) > 0 {
 		lo, hi = hi, lo
 	}
-	return compareVec(lo, p) <= 0 && compareVec(p, hi) <= 0
+	return compare(lo, p) <= 0 && compare(p, hi) <= 0
 }
 
 func inTriangle(a, b, c, p mesh.Vec) bool {
@@ -108,11 +108,11 @@ func TestHullOfFlatThings(t *testing.T) {
 		{"a cube with points on edges, faces and inside", append(square,
 			mesh.Vec{Z: 2}, mesh.Vec{X: 2, Z: 2}, mesh.Vec{X: 2, Y: 2, Z: 2}, mesh.Vec{Y: 2, Z: 2}, mesh.Vec{X: 1, Y: 1, Z: 2}, mesh.Vec{X: 1, Y: 1, Z: 1}, mesh.Vec{Z: 1}), 8, 8, 24},
 	} {
-		h, err := hullOf(t.Context(), c.points)
+		h, err := OfPoints(t.Context(), c.points)
 		require.NoError(t, err, c.name)
-		require.Len(t, h.vertices, c.vertices, c.name)
-		require.InDelta(t, c.volume, h.volume, 1e-12, c.name)
-		require.InDelta(t, c.area, h.area, 1e-12, c.name)
+		require.Len(t, h.Vertices, c.vertices, c.name)
+		require.InDelta(t, c.volume, h.Volume, 1e-12, c.name)
+		require.InDelta(t, c.area, h.Area, 1e-12, c.name)
 	}
 }
 
@@ -127,10 +127,10 @@ func TestHullOfTiltedGrid(t *testing.T) {
 			}
 		}
 	}
-	h, err := hullOf(t.Context(), points)
+	h, err := OfPoints(t.Context(), points)
 	require.NoError(t, err)
-	require.Len(t, h.vertices, 8)
-	require.InEpsilon(t, 9.0*12*12*12, h.volume, 1e-14) // |det (1 2 0; −1 1 3; 1 0 1)| = 9
+	require.Len(t, h.Vertices, 8)
+	require.InEpsilon(t, 9.0*12*12*12, h.Volume, 1e-14) // |det (1 2 0; −1 1 3; 1 0 1)| = 9
 }
 
 func TestDiameterAgreesWithAllPairs(t *testing.T) {
@@ -149,6 +149,6 @@ func TestDiameterAgreesWithAllPairs(t *testing.T) {
 				want = max(want, distance2(p, q))
 			}
 		}
-		require.Equal(t, math.Sqrt(want), diameterOf(points))
+		require.Equal(t, math.Sqrt(want), Diameter(points))
 	})
 }

@@ -1,4 +1,10 @@
-package measure
+// Package shadow answers what outline a mesh has, seen along an axis. Its central type
+// is Outline, a region of the plane; Of makes one, and Simplify one with fewer corners.
+//
+// It guarantees an outline that is exact up to a grid finer than 32-bit coordinates,
+// for any set of triangles, open, crossing or wrongly wound (see Of), in rings that
+// never cross. A heap whose outlines cross beyond a bound has none: ErrIntricate.
+package shadow
 
 import (
 	"context"
@@ -17,7 +23,7 @@ import (
 // themselves where those were stored as float32 (24 bits).
 const gridBits = 28
 
-// Shadow is the exact outline of the mesh's projection: the boundary of the
+// Of is the exact outline of the mesh's projection: the boundary of the
 // union of all its projected triangles, for any set of triangles, open,
 // crossing or wrongly wound. Rings may touch in single points, never cross.
 //
@@ -40,25 +46,25 @@ const gridBits = 28
 // coordinates that are not finite or too large to subtract, and ErrIntricate for
 // an outline with more than some 10^7 edges that cross or lie near each other, which
 // only a mesh made for the purpose has.
-func Shadow(ctx context.Context, m *mesh.Mesh, v View) (Outline, error) {
-	if len(m.Vertices) >= 1<<31 || len(m.Triangles) > mostTriangles {
+func Of(ctx context.Context, m *mesh.Mesh, v View) (Outline, error) {
+	if len(m.Vertices) >= 1<<31 || len(m.Triangles) > 1<<30 {
 		return nil, errors.New("shadow: more vertices or triangles than can be numbered")
 	}
 	stars, err := m.Stars(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return shadowOf(ctx, stars, v)
+	return OfStars(ctx, stars, v)
 }
 
-// shadowOf is Shadow for whoever has the stars already. Beside them it needs 4
+// OfStars is Of for whoever has the stars already. Beside them it needs 4
 // bytes a triangle, and some hundred for each edge of the contour.
-func shadowOf(ctx context.Context, stars *mesh.Stars, v View) (Outline, error) {
+func OfStars(ctx context.Context, stars *mesh.Stars, v View) (Outline, error) {
 	points, g, err := projectToGrid(ctx, stars.Mesh, v)
 	if err != nil {
 		return nil, err
 	}
-	border, err := shadowBorder(ctx, stars, points)
+	border, err := borderOf(ctx, stars, points)
 	if err != nil {
 		return nil, err
 	}
@@ -82,15 +88,15 @@ func turn(a, b, c gridPoint) int64 {
 	return int64(b.x-a.x)*int64(c.y-a.y) - int64(b.y-a.y)*int64(c.x-a.x)
 }
 
-// shadowGrid maps between mm and grid steps. Scale is a power of two, so that
+// grid maps between mm and grid steps. Scale is a power of two, so that
 // only the subtraction of the least corner rounds.
-type shadowGrid struct {
+type grid struct {
 	minX, minY, scale float64
 }
 
 // gridOver is the grid of a view whose least corner and larger extent are given.
-func gridOver(minX, minY, extent float64) shadowGrid {
-	g := shadowGrid{minX, minY, 1}
+func gridOver(minX, minY, extent float64) grid {
+	g := grid{minX, minY, 1}
 	if extent > 0 {
 		_, exp := math.Frexp(extent) // extent < 2^exp
 		// Below 1e-292 mm the grid is coarser, so that the scale is a number.
@@ -99,11 +105,11 @@ func gridOver(minX, minY, extent float64) shadowGrid {
 	return g
 }
 
-func (g shadowGrid) point(x, y float64) gridPoint {
+func (g grid) point(x, y float64) gridPoint {
 	return gridPoint{int32(math.Round((x - g.minX) * g.scale)), int32(math.Round((y - g.minY) * g.scale))}
 }
 
-func (g shadowGrid) outline(rings [][]gridPoint) Outline {
+func (g grid) outline(rings [][]gridPoint) Outline {
 	var out Outline
 	for _, r := range rings {
 		ring := make(Ring, len(r))
@@ -115,15 +121,18 @@ func (g shadowGrid) outline(rings [][]gridPoint) Outline {
 	return out
 }
 
+// piece is how many vertices are projected on their own.
+const piece = 1 << 14
+
 // projectToGrid gives every vertex that a triangle uses its grid point.
-func projectToGrid(ctx context.Context, m *mesh.Mesh, v View) ([]gridPoint, shadowGrid, error) {
+func projectToGrid(ctx context.Context, m *mesh.Mesh, v View) ([]gridPoint, grid, error) {
 	b := m.Bounds()
 	x0, y0, d0 := v.Project(b.Min)
 	x1, y1, d1 := v.Project(b.Max)
 	extent := max(x1-x0, y1-y0)
 	for _, c := range []float64{x0, y0, d0, x1, y1, d1, extent} {
 		if math.IsNaN(c) || math.IsInf(c, 0) {
-			return nil, shadowGrid{}, errors.New("shadow: a coordinate is not finite, or the extent is too large")
+			return nil, grid{}, errors.New("shadow: a coordinate is not finite, or the extent is too large")
 		}
 	}
 	g := gridOver(x0, y0, extent)

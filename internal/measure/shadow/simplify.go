@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"math"
@@ -125,7 +125,7 @@ func newSimplifier(o Outline, tol float64) (s *simplifier, ok bool) {
 
 // loops cuts a ring where it comes back to a grid point, so that none of them
 // passes one twice. A loop of one or two points encloses nothing.
-func (g shadowGrid) loops(r Ring) (out []Ring) {
+func (g grid) loops(r Ring) (out []Ring) {
 	var path Ring
 	place := make(map[gridPoint]int, len(r)) // where on the path a point stands
 	for _, p := range r {

@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"math"
@@ -70,7 +70,7 @@ func TestSimplifyKeepsItsDistance(t *testing.T) {
 				corners = append(corners, c.Add(mesh.Vec{X: 20 * r.Float64(), Y: 20 * r.Float64()}))
 			}
 		}
-		o := mustShadow(t, shadowSoup(corners...), Top)
+		o := mustShadow(t, soup(corners...), Top)
 		for _, tol := range []float64{0.1, 1, 5} {
 			requireSimplified(t, o, tol)
 		}

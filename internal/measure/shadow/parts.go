@@ -1,4 +1,4 @@
-package measure
+package shadow
 
 import (
 	"context"
@@ -35,8 +35,8 @@ var pairsInAll int64 = 1 << 27
 // to be worked out in bounded time. ConvexOutline stands in for it.
 var ErrIntricate = errors.New("shadow: the outline is too intricate to work out")
 
-// shadowBorder is the border of the union of all projected triangles.
-func shadowBorder(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([]directed, error) {
+// borderOf is the border of the union of all projected triangles.
+func borderOf(ctx context.Context, stars *mesh.Stars, points []gridPoint) ([]directed, error) {
 	chain, err := contourChain(ctx, stars, points)
 	if err != nil {
 		return nil, err

@@ -1,4 +1,4 @@
-package measure
+package hull
 
 import (
 	"context"
@@ -247,7 +247,7 @@ func (q *quickhull) look(at, p, turn int32, sight []int32, border []borderEdge) 
 // result adds up the hull and picks its extreme points: those on three edges or
 // more at which the surface truly bends. A corner in the middle of an edge has
 // two, one in the middle of a face none.
-func (q *quickhull) result() hull {
+func (q *quickhull) result() Hull {
 	bends := make([]uint8, len(q.points))
 	origin := q.points[q.at(0).corner[0]]
 	for i := range q.count {
@@ -279,19 +279,19 @@ func (q *quickhull) result() hull {
 			}
 		}
 	}
-	h := hull{volume: max(0, volume.Value()/6), area: area.Value() / 2} // rounding may leave a sliver's below 0
+	h := Hull{Volume: max(0, volume.Value()/6), Area: area.Value() / 2} // rounding may leave a sliver's below 0
 	extreme := 0
 	for _, n := range bends {
 		if n >= 3 {
 			extreme++
 		}
 	}
-	h.vertices = make([]mesh.Vec, 0, extreme)
+	h.Vertices = make([]mesh.Vec, 0, extreme)
 	for p, n := range bends {
 		if n >= 3 {
-			h.vertices = append(h.vertices, q.points[p])
+			h.Vertices = append(h.Vertices, q.points[p])
 		}
 	}
-	slices.SortFunc(h.vertices, compareVec)
+	slices.SortFunc(h.Vertices, compare)
 	return h
 }
