@@ -58,7 +58,7 @@ var mayImport = map[string][]string{
 	"internal/fit/posture":   {"internal/mesh", "internal/rotation", "internal/fit/footprint"},
 	"internal/fit/frontier":  {"internal/mesh", "internal/fit", "internal/fit/footprint", "internal/fit/posture"},
 	"internal/fit/gauge":     {"internal/mesh", "internal/rotation", "internal/fit", "internal/fit/footprint", "internal/fit/posture"},
-	"internal/fit/fittest":   {"internal/meshtest", "internal/mesh", "internal/rotation", "internal/measure/hull"}, // for tests alone
+	"internal/fit/fittest":   {"internal/longrun", "internal/meshtest", "internal/mesh", "internal/rotation", "internal/measure/hull"}, // for tests alone
 
 	"internal/measure/exact":  {"internal/mesh"},
 	"internal/measure/hull":   {"internal/mesh", "internal/measure/exact"},

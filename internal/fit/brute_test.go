@@ -14,13 +14,14 @@ import (
 	"cardback/internal/fit/fittest"
 	"cardback/internal/fit/footprint"
 	"cardback/internal/fit/posture"
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/rotation"
 )
 
-// challengers is how many random rotations are tried against each proof; the
-// full run is -challengers=1000000.
-var challengers = flag.Int("challengers", 1000, "random rotations tried against each proof that nothing fits")
+// challengers is how many random rotations are tried against each proof; what
+// DEVELOPERS.md tells was run with -challengers=1000000.
+var challengers = flag.Int("challengers", longrun.Of(1_000, 100_000), "random rotations tried against each proof that nothing fits")
 
 // challenge looks for an orientation with as much to spare as it can find: by
 // random rotations, the best twenty of them improved by random steps. It shares

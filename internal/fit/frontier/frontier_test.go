@@ -3,7 +3,6 @@ package frontier
 import (
 	"context"
 	"encoding/json"
-	"flag"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -172,8 +171,6 @@ func requireFrontierBounds(t require.TestingT, name string, hull []mesh.Vec, f *
 	}
 }
 
-var allFrontiers = flag.Bool("all-frontiers", false, "test the frontiers of all real parts, not of one in eight; takes minutes")
-
 // The same on real parts, all of them to 1 mm within 4 KB.
 func TestFrontierOfRealParts(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 2))
@@ -184,10 +181,7 @@ func TestFrontierOfRealParts(t *testing.T) {
 	}{{"demo", demo}, {"shared", shared}} {
 		var times []time.Duration
 		fits, roomy, all, most := 0, 0, 0, 0
-		for i, part := range set.parts {
-			if !*allFrontiers && i%8 != 3 {
-				continue
-			}
+		for _, part := range set.parts {
 			start := fittest.ProcessorTime()
 			f := frontierOf(t, part.Hull)
 			times = append(times, fittest.ProcessorTime()-start)

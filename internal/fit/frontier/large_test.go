@@ -10,6 +10,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/fit/fittest"
 	"cardback/internal/fit/posture"
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 )
 
@@ -18,7 +19,7 @@ import (
 func TestFrontierOfLargePartsEnds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 4))
 	for name, points := range fittest.LargeParts() {
-		if name == "large ball, 30,002 points" && !*allFrontiers {
+		if name == "large ball, 30,002 points" && !longrun.Asked() {
 			continue // ten seconds
 		}
 		start := fittest.ProcessorTime()
