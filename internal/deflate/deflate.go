@@ -70,7 +70,8 @@ func OfBytes(data []byte) (Packed, error) { return Of(bytes.NewReader(data)) }
 // errDamaged is for a Packed that is not what it says.
 var errDamaged = errors.New("the packed bytes are damaged")
 
-// Unpacked is the file. It is an error where that does not have the SHA-256 stated.
+// Unpacked is the file. It is an error where that does not have the size and the
+// SHA-256 stated.
 func (p Packed) Unpacked() ([]byte, error) {
 	data := p.Bytes
 	if !p.Stored {
@@ -82,7 +83,7 @@ func (p Packed) Unpacked() ([]byte, error) {
 		}
 		data = out.Bytes()
 	}
-	if sum := sha256.Sum256(data); hex.EncodeToString(sum[:]) != p.SHA256 {
+	if sum := sha256.Sum256(data); int64(len(data)) != p.Size || hex.EncodeToString(sum[:]) != p.SHA256 {
 		return nil, errDamaged
 	}
 	return data, nil

@@ -53,6 +53,23 @@ func TestNilStoreKeepsNothing(t *testing.T) {
 	require.NoError(t, s.Put(1, "k"))
 	var v int
 	require.False(t, s.Get(&v, "k"))
+	s.PutBytes([]byte("x"), "k")
+	_, ok := s.GetBytes("k")
+	require.False(t, ok)
+	require.False(t, s.Has("k"))
+}
+
+// Bytes come back as they were, whatever they are: line feeds, or nothing.
+func TestBytesComeBackAsTheyWere(t *testing.T) {
+	s := store.Open(t.TempDir(), "salt")
+	for _, value := range []string{"", "\n", "a\nb\x00\xff", "{}"} {
+		require.False(t, s.Has("bytes", value))
+		s.PutBytes([]byte(value), "bytes", value)
+		require.True(t, s.Has("bytes", value))
+		got, ok := s.GetBytes("bytes", value)
+		require.True(t, ok)
+		require.Equal(t, value, string(got))
+	}
 }
 
 // Entries that changed places, as a careless copy or a hostile hand may do it, are
