@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -25,15 +26,23 @@ var readmePictures = map[string]string{
 var demoDay = time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC)
 
 // TestDemo builds the demo cold and warm: both must give the same bytes, and
-// the README's pictures must be the demo's own.
+// the README's pictures must be the demo's own. The cold build opens each mesh file once:
+// cuts, poses and sealed meshes; the warm one opens none.
 func TestDemo(t *testing.T) {
 	root := filepath.Join("..", "..")
 	dir := t.TempDir()
-	trees := [2]map[string]string{}
+	trees, opened := [2]map[string]string{}, [2]map[string]int{}
+	content := filepath.Join(root, "content")
 	for i, name := range []string{"cold", "warm"} {
-		o := buildOptions{content: filepath.Join(root, "content"), out: filepath.Join(dir, name), cache: DemoCache()}
+		o := buildOptions{content: content, out: filepath.Join(dir, name), cache: DemoCache()}
+		stop := watch(t, content)
 		require.NoError(t, build(t.Context(), o, demoDay, io.Discard, os.Stderr))
+		opened[i] = stop()
 		trees[i] = tree(t, o.out)
+	}
+	if opened[0] != nil {
+		require.Equal(t, meshFiles(t, content), opened[0], "how often a cold build opens each mesh file")
+		require.Empty(t, opened[1], "what a warm build opens")
 	}
 	require.NotEmpty(t, trees[0])
 	for path, content := range trees[0] {
@@ -52,6 +61,24 @@ func TestDemo(t *testing.T) {
 		require.NoError(t, err)
 		require.True(t, string(got) == trees[0][source], "%s is no longer the demo's %s; run go test ./internal/cli -run TestDemo -update and look at it", path, source)
 	}
+}
+
+// meshFiles is every mesh file below dir, once.
+func meshFiles(t *testing.T, dir string) map[string]int {
+	t.Helper()
+	out := map[string]int{}
+	require.NoError(t, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if isMeshFile(path) {
+			out[path] = 1
+		}
+		return err
+	}))
+	require.Greater(t, len(out), 100)
+	return out
+}
+
+func isMeshFile(name string) bool {
+	return slices.Contains([]string{".stl", ".3mf", ".mesh"}, filepath.Ext(name))
 }
 
 // tree is every file below dir with its content.
