@@ -10,6 +10,10 @@ import (
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/extension"
+	east "github.com/yuin/goldmark/extension/ast"
 	nethtml "golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
 )
@@ -227,11 +231,30 @@ func textOf(piece string) string {
 	return out.String()
 }
 
+// asGoldmark renders a text by goldmark's own renderer; ok is false where it has what this
+// package's renderer writes in its own way.
+func asGoldmark(t testing.TB, d *Document) (html string, ok bool) {
+	t.Helper()
+	ok = true
+	walk(d.tree, func(n ast.Node) {
+		switch n.Kind() {
+		case kindReference, ast.KindHeading, ast.KindCodeBlock, ast.KindFencedCodeBlock, ast.KindHTMLBlock, ast.KindRawHTML, east.KindTable:
+			ok = false
+		}
+	})
+	var out strings.Builder
+	md := goldmark.New(goldmark.WithExtensions(extension.Table, extension.DefinitionList, extension.Strikethrough, extension.Typographer))
+	require.NoError(t, md.Convert(d.source, &out))
+	return out.String(), ok
+}
+
 // Whatever a text says: its words are those that a page shows, its sections have all of
-// it, its steps bear the page's numbers, and no page of it asks another site for anything.
+// it, its steps bear the page's numbers, no page of it asks another site for anything, and
+// what is not this package's own is written as goldmark writes it.
 func FuzzParse(f *testing.F) {
 	f.Add("## A\nx\n\nB\n---\n```\n## C\n```\n")
 	f.Add("[a]: /b\n\n## Assembly\n\n1. 'Cut' -- \"it\" [a]\n2. ![b](//c)\n\n> ## D\n\n| a |\n|-|\n| <b> |\n")
+	f.Add("a 'b'\n\n- c  \n  d\n- e\n\n  f\n\n1. g\n\nTerm\n: **h** ~~i~~\n")
 	f.Add("Term\n: <<it's>> ... ~~a~~ <a@b.example> &amp; \\* [![a](//b)](c)\n")
 	f.Fuzz(func(t *testing.T, body string) {
 		if !utf8.ValidString(body) || strings.ContainsFunc(body, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) {
@@ -247,6 +270,9 @@ func FuzzParse(f *testing.F) {
 		}
 		if got, want := read(plain(d.tree, d.source)), read(textOf(string(whole))); got != want {
 			t.Fatalf("%q: words %q, on a page %q", body, got, want)
+		}
+		if want, ok := asGoldmark(t, d); ok && string(whole) != want {
+			t.Fatalf("%q: %q, and by goldmark's renderer %q", body, whole, want)
 		}
 		if got, want := numbersOf(d), numbersShown(t, d); !slices.Equal(got, want) {
 			t.Fatalf("%q: steps %v, on a page %v", body, got, want)
