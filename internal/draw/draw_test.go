@@ -11,6 +11,7 @@ import (
 
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
+	"cardback/internal/reference"
 )
 
 func total(lines [][]shadow.Point) float64 {
@@ -139,7 +140,7 @@ func TestDrawSharedMeshes(t *testing.T) {
 		"cgal/elephant.stl": 20_000, "scans/bunny_69k.stl": 60_000,
 	}
 	for file, limit := range limits {
-		m, _, err := mesh.ReadFile(t.Context(), filepath.Join("../../../shared/meshes", file))
+		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(reference.Folder, file))
 		if os.IsNotExist(err) {
 			t.Skip("the shared meshes are not here")
 		}

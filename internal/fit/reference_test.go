@@ -10,7 +10,7 @@ import (
 
 	"cardback/internal/fit/fittest"
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // Each real mesh, turned at random, goes into the least box that an independent
@@ -20,11 +20,11 @@ import (
 func TestRealMeshesFitTheirLeastBox(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 1))
 	tried := 0
-	for _, r := range meshtest.References(t) {
+	for _, r := range reference.Files(t) {
 		if r.LeastBox == nil || len(r.LeastBox.OnHullFace) != 3 {
 			continue
 		}
-		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(meshtest.Shared, r.File))
+		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(reference.Folder, r.File))
 		if err != nil || len(m.Vertices) > 10_000 {
 			continue // what can be read is package mesh's matter; the rest would take long
 		}

@@ -15,7 +15,7 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // parts are the printable parts of the folders, each once, as pieces.
@@ -54,8 +54,8 @@ var realParts = sync.OnceValue(func() func(t testing.TB) []Piece {
 	var kept []Piece
 	return func(t testing.TB) []Piece {
 		if kept == nil {
-			kept = parts(t, filepath.Join(meshtest.Shared, "arm"), filepath.Join(meshtest.Shared, "walker-base"),
-				filepath.Join(meshtest.Shared, "walker-armed"), filepath.Join(meshtest.Shared, "general"), content)
+			kept = parts(t, filepath.Join(reference.Folder, "arm"), filepath.Join(reference.Folder, "walker-base"),
+				filepath.Join(reference.Folder, "walker-armed"), filepath.Join(reference.Folder, "general"), content)
 		}
 		return kept
 	}

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // The big meshes of timings.md, made by the formulas of its make_big.py and in
@@ -87,8 +87,8 @@ func bigMesh(b testing.TB, name string) (string, int) {
 	case "torus_5M":
 		points, triangles = ripples(2500, 1000)
 	case "subdivided_scan":
-		meshtest.References(b) // skips where there are none
-		m, _, err := mesh.ReadFile(b.Context(), filepath.Join(meshtest.Shared, "common", "spot.stl"))
+		reference.Files(b) // skips where there are none
+		m, _, err := mesh.ReadFile(b.Context(), filepath.Join(reference.Folder, "common", "spot.stl"))
 		require.NoError(b, err)
 		points, triangles = subdivided(m)
 		require.Len(b, triangles, 1_499_136)

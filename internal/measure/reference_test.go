@@ -12,13 +12,14 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // requireSilhouette compares a shadow's area. Where the reference is a union by
 // GEOS 3.11.1, it agrees with the manifold library's to 1.1e-6 at worst (its own
 // figure), and ours is within two grid steps along the outline; else it is a
 // scanline's, good to 3.1e-4 (likewise).
-func requireSilhouette(t *testing.T, ref meshtest.Reference, v shadow.View, area float64) {
+func requireSilhouette(t *testing.T, ref reference.File, v shadow.View, area float64) {
 	t.Helper()
 	tolerance := 5e-4
 	if strings.HasPrefix(ref.SilhouetteFrom, "GEOS") {
@@ -29,7 +30,7 @@ func requireSilhouette(t *testing.T, ref meshtest.Reference, v shadow.View, area
 }
 
 func TestMeasureAgreesWithReference(t *testing.T) {
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		if ref.Triangles > longrun.Of(1_500, math.MaxInt) {
 			t.Skip("large: the long run measures it")
 		}

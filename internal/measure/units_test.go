@@ -11,12 +11,13 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // unitless are the shared STL files whose size in millimetres is known: printable parts
 // and parts of CAD suites with a maker's dimensions (see the meshes' README), without
 // copies of one shape but for mirrored pairs. 3MF files state their unit.
-func unitless(ref meshtest.Reference) bool {
+func unitless(ref reference.File) bool {
 	for _, prefix := range []string{"walker-base/", "walker-armed/", "arm/", "gauges/"} {
 		if strings.HasPrefix(ref.File, prefix) {
 			return true
@@ -55,7 +56,7 @@ func TestAPartAloneInAnotherUnitIsPointedOut(t *testing.T) {
 	longrun.Only(t, "measures half of the shared meshes")
 	hits, all := map[string]int{}, 0
 	var missed []string
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		if !unitless(ref) {
 			return
 		}

@@ -11,6 +11,7 @@ import (
 
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // cracked is m with the corners of some triangles no longer shared, each moved by up
@@ -153,7 +154,7 @@ func TestClosingTouchesNothingButCracks(t *testing.T) {
 // part's size, and all gaps here are below 3e-8 mm but the T-junction's 6e-6.
 func TestSharedMeshesWithCracksClose(t *testing.T) {
 	closed := map[string]int{}
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		out, how := surface(t, m)
 		if ref.OpenEdges == 0 {
 			require.Nil(t, how)
@@ -180,7 +181,7 @@ func TestSharedMeshesWithCracksClose(t *testing.T) {
 // independent libraries found for the whole.
 func TestCracksInSharedMeshesClose(t *testing.T) {
 	n := 0
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		if !ref.Closed || !ref.Consistent || ref.Repeated+ref.ZeroArea > 0 || ref.Triangles > 20_000 {
 			t.Skip("not whole, or large")
 		}

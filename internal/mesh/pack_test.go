@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cardback/internal/longrun"
+	"cardback/internal/reference"
 )
 
 // requirePacked packs a mesh and holds what comes back to the fingerprint and to
@@ -44,9 +45,9 @@ func stlSize(m *Mesh) int { return 84 + 50*len(m.Triangles) }
 // random, is as large as its numbers are, and is told apart.
 func TestPackedMeshesAreSmall(t *testing.T) {
 	longrun.Only(t, "reads some hundred files")
-	scattered := filepath.Join(shared, "general", "soup.stl")
+	scattered := filepath.Join(reference.Folder, "general", "soup.stl")
 	var shares []float64
-	for _, dir := range []string{shared, filepath.Join("..", "..", "content")} {
+	for _, dir := range []string{reference.Folder, filepath.Join("..", "..", "content")} {
 		if _, err := os.Stat(dir); err != nil {
 			t.Skipf("%s is not there", dir)
 		}

@@ -11,6 +11,8 @@ import (
 	"github.com/hschendel/stl"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"cardback/internal/reference"
 )
 
 // soup draws a few triangles on a small grid, so that corners, edges and whole
@@ -329,9 +331,9 @@ func Test3MFPlacesCopies(t *testing.T) {
 
 // TestPairsAreOnePart reads the same part from two files of the shared set.
 func TestPairsAreOnePart(t *testing.T) {
-	references(t) // skips where the set is absent
+	reference.Files(t) // skips where the set is absent
 	read := func(name string) *Mesh {
-		m, _, err := ReadFile(context.Background(), filepath.Join(shared, name))
+		m, _, err := ReadFile(context.Background(), filepath.Join(reference.Folder, name))
 		require.NoError(t, err)
 		return m
 	}
@@ -357,7 +359,7 @@ func TestPairsAreOnePart(t *testing.T) {
 // written with seven digits are not the same to 32 bits, and so differ in
 // fingerprint, but nowhere by more than half of the last digit.
 func TestRoundedPairsAgreeToTheirDigits(t *testing.T) {
-	references(t)
+	reference.Files(t)
 	for _, c := range []struct {
 		text, binary string
 		half         float64
@@ -365,9 +367,9 @@ func TestRoundedPairsAgreeToTheirDigits(t *testing.T) {
 		{"gearwheel.ascii.stl", "gearwheel.bin.stl", 0.5e-5},            // to 99.99999
 		{"assimp-Spider_ascii.stl", "assimp-Spider_binary.stl", 0.5e-6}, // to 9.999999
 	} {
-		a, _, err := ReadFile(context.Background(), filepath.Join(shared, "stl-dialects", c.text))
+		a, _, err := ReadFile(context.Background(), filepath.Join(reference.Folder, "stl-dialects", c.text))
 		require.NoError(t, err)
-		b, _, err := ReadFile(context.Background(), filepath.Join(shared, "stl-dialects", c.binary))
+		b, _, err := ReadFile(context.Background(), filepath.Join(reference.Folder, "stl-dialects", c.binary))
 		require.NoError(t, err)
 		require.Equal(t, a.Triangles, b.Triangles)
 		for i := range a.Vertices {

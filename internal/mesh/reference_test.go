@@ -2,59 +2,13 @@ package mesh
 
 import (
 	"context"
-	"encoding/json"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"cardback/internal/reference"
 )
-
-// shared is the folder of meshes nobody on this project wrote, beside the
-// project; it is not part of it.
-const shared = "../../../shared/meshes"
-
-// reference is one file's entry in reference.json: numbers from numpy, scipy,
-// CGAL, VTK, Open3D, assimp and manifold, defined in its "about" block.
-type reference struct {
-	File        string
-	Format      string
-	ParseStatus string `json:"parse_status"`
-	Parse       struct {
-		Encoding string
-		Problem  string
-	}
-	NumbersNote          string     `json:"numbers_note"`
-	TriangleCount        int        `json:"triangle_count"`
-	VerticesWelded       int        `json:"vertices_welded"`
-	BoundsMin            [3]float64 `json:"bounds_min"`
-	BoundsMax            [3]float64 `json:"bounds_max"`
-	SignedVolume         float64    `json:"signed_volume_about_origin"`
-	Edges                int
-	OpenEdges            int  `json:"open_edges"`
-	NonManifoldEdges     int  `json:"non_manifold_edges"`
-	InconsistentEdges    int  `json:"inconsistent_edges"`
-	ConsistentlyOriented bool `json:"consistently_oriented"`
-	Closed               bool
-	ShellsByEdge         int `json:"shells_by_edge"`
-	Euler                int
-	BuildItems           []struct {
-		TriangleCount int `json:"triangle_count"`
-	} `json:"build_items"`
-}
-
-func references(t testing.TB) []reference {
-	data, err := os.ReadFile(filepath.Join(shared, "reference.json"))
-	if os.IsNotExist(err) {
-		t.Skip("the shared meshes are not beside the project")
-	}
-	require.NoError(t, err)
-	var all struct{ Files []reference }
-	require.NoError(t, json.Unmarshal(data, &all))
-	require.Len(t, all.Files, 159)
-	return all.Files
-}
 
 // refused gives, for each file that is not read, what the error says. Files
 // whose parse_status is "read with a problem" in reference.json are read there
@@ -81,9 +35,9 @@ var refused = map[string]string{
 }
 
 func TestReadingAgreesWithReference(t *testing.T) {
-	for _, ref := range references(t) {
+	for _, ref := range reference.Files(t) {
 		t.Run(ref.File, func(t *testing.T) {
-			m, info, err := ReadFile(context.Background(), filepath.Join(shared, ref.File))
+			m, info, err := ReadFile(context.Background(), ref.Path())
 			if want, ok := refused[ref.File]; ok {
 				require.ErrorContains(t, err, want)
 				return
@@ -96,8 +50,8 @@ func TestReadingAgreesWithReference(t *testing.T) {
 				require.Equal(t, "stl-"+ref.Parse.Encoding, string(info.Format))
 			}
 			require.Equal(t, strings.HasPrefix(ref.ParseStatus, "read with"), len(info.Notes) > 0 && ref.Format == "stl" && ref.ParseStatus != "ok", info.Notes)
-			require.Len(t, m.Triangles, ref.TriangleCount)
-			require.Len(t, m.Vertices, ref.VerticesWelded)
+			require.Len(t, m.Triangles, ref.Triangles)
+			require.Len(t, m.Vertices, ref.Vertices)
 			b := m.Bounds()
 			// An STL's numbers are exact. Placing a 3MF's takes a few multiplications
 			// and sums, whose order is free: 16 roundings of the size at most.
@@ -113,7 +67,7 @@ func TestReadingAgreesWithReference(t *testing.T) {
 				// Sums of products of coordinates about the origin: 2⁻⁵³ of the cube of
 				// the farthest for each triangle.
 				far := max(b.Min.Norm(), b.Max.Norm())
-				want := ref.SignedVolume
+				want := ref.VolumeAboutOrigin
 				if ref.File == "derived/box-mirrored-item.3mf" {
 					// reference.json keeps the file's winding; by the core specification
 					// a mirroring transform turns no mesh inside out.
@@ -127,7 +81,7 @@ func TestReadingAgreesWithReference(t *testing.T) {
 			require.Equal(t, ref.NonManifoldEdges, top.NonManifoldEdges)
 			require.Equal(t, ref.InconsistentEdges, top.InconsistentEdges)
 			require.Equal(t, ref.Closed, top.Closed)
-			require.Equal(t, ref.ConsistentlyOriented, top.ConsistentlyOriented)
+			require.Equal(t, ref.Consistent, top.ConsistentlyOriented)
 			require.Equal(t, ref.ShellsByEdge, top.Shells)
 			require.Equal(t, ref.Euler, top.Euler)
 		})

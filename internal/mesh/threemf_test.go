@@ -12,6 +12,8 @@ import (
 
 	"github.com/hpinc/go3mf"
 	"github.com/stretchr/testify/require"
+
+	"cardback/internal/reference"
 )
 
 // packed is a 3MF of the given parts in order: name, content, name, content ….
@@ -288,7 +290,7 @@ func TestConsortiumSuite(t *testing.T) {
 		"MUSTPASS_Chapter4.2_Components":                                "",
 	} {
 		t.Run(name, func(t *testing.T) {
-			file := filepath.Join("../../../shared/meshes/3mf", name+".3mf")
+			file := filepath.Join(reference.Folder, "3mf", name+".3mf")
 			if _, err := os.Stat(file); err != nil {
 				t.Skip("the shared meshes are not here")
 			}
@@ -325,7 +327,7 @@ func TestFaultsOfThePackage(t *testing.T) {
 // the volume to the 32 bits that it keeps of coordinates and transforms.
 func TestLibraryReadsTheSame(t *testing.T) {
 	compared := 0
-	for _, ref := range references(t) {
+	for _, ref := range reference.Files(t) {
 		if ref.Format != "3mf" || refused[ref.File] != "" {
 			continue
 		}
@@ -334,7 +336,7 @@ func TestLibraryReadsTheSame(t *testing.T) {
 		}
 		compared++
 		t.Run(ref.File, func(t *testing.T) {
-			file := filepath.Join(shared, ref.File)
+			file := ref.Path()
 			m, _, err := ReadFile(context.Background(), file)
 			require.NoError(t, err)
 			r, err := go3mf.OpenReader(file)

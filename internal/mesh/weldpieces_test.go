@@ -8,13 +8,14 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"testing"
 	"testing/iotest"
 
 	"github.com/hschendel/stl"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"cardback/internal/reference"
 )
 
 // independentSTL reads a binary STL with hschendel/stl and welds one corner
@@ -130,8 +131,8 @@ func loose(n int) *Mesh {
 
 func TestSharedMeshesReadAsByTheLibrary(t *testing.T) {
 	read := 0
-	for _, ref := range references(t) {
-		path := filepath.Join(shared, ref.File)
+	for _, ref := range reference.Files(t) {
+		path := ref.Path()
 		m, info, err := ReadFile(context.Background(), path)
 		if err != nil || info.Format != STLBinary {
 			continue

@@ -16,6 +16,7 @@ import (
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 )
@@ -169,7 +170,7 @@ func TestRodsInTheHolesOfRealParts(t *testing.T) {
 	rods, holes := 0, 0
 	for _, file := range []string{"walker-armed/body.stl", "walker-armed/leftArm.stl", "walker-armed/leftLeg.stl", "walker-armed/leftShoulder.stl", "walker-base/leg.stl", "walker-base/footL.stl",
 		"arm/Moving_Jaw_SO101.stl", "arm/Upper_arm_SO101.stl", "arm/Under_arm_SO101.stl", "arm/Base_motor_holder_SO101.stl", "arm/Wrist_Roll_Pitch_SO101.stl"} {
-		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(meshtest.Shared, file))
+		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(reference.Folder, file))
 		if errors.Is(err, fs.ErrNotExist) {
 			t.Skip("the shared meshes are not beside the project")
 		}

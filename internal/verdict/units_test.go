@@ -14,6 +14,7 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -122,7 +123,7 @@ func TestAReleaseInAnotherUnitIsPointedOut(t *testing.T) {
 		size mesh.Vec
 	}
 	groups := map[string][]file{}
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		group, name, _ := strings.Cut(ref.File, "/")
 		if group == "walker-base" || group == "walker-armed" || group == "arm" {
 			groups[group] = append(groups[group], file{name, m.Bounds().Size()})

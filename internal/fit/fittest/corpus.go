@@ -15,11 +15,11 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/measure/hull"
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // demoParts are the parts of the releases in this repository.
-var demoParts = filepath.Join(meshtest.Root(), "content", "releases")
+var demoParts = filepath.Join(reference.Root(), "content", "releases")
 
 // RealPart is the hull of a mesh that was made to be printed, or to be read.
 type RealPart struct {
@@ -31,7 +31,7 @@ var readParts = sync.OnceValues(func() (all struct{ demo, shared []RealPart }, e
 	if all.demo, err = partsUnder(demoParts); err != nil {
 		return all, err
 	}
-	all.shared, err = partsUnder(meshtest.Shared)
+	all.shared, err = partsUnder(reference.Folder)
 	return all, err
 })
 

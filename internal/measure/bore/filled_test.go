@@ -12,6 +12,7 @@ import (
 
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // A hole is free where nothing is solid, whichever body is. The plate is 6 mm thick
@@ -88,7 +89,7 @@ func TestALinerLeavesItsOwnHole(t *testing.T) {
 // in the copy's plate: holes.json has their mouths, and nothing goes in. Those along x
 // lead on into the copy's.
 func TestTheHolesOfOverlappingLegs(t *testing.T) {
-	m, _, err := mesh.ReadFile(t.Context(), filepath.Join(meshtest.Shared, "derived/leg-two-overlapping.stl"))
+	m, _, err := mesh.ReadFile(t.Context(), filepath.Join(reference.Folder, "derived/leg-two-overlapping.stl"))
 	if errors.Is(err, fs.ErrNotExist) {
 		t.Skip("the shared meshes are not beside the project")
 	}

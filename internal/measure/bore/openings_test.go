@@ -2,7 +2,6 @@ package bore_test
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"maps"
 	"math"
@@ -15,20 +14,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
-// opening is a round edge of a flat face, found in the shared meshes by another
-// method: see about in holes.json.
-type opening struct {
-	Kind           string // opening or disc
-	Diameter       float64
-	Corners        int
-	Centre, Normal [3]float64
-}
-
-func (o *opening) centre() mesh.Vec { return mesh.Vec{X: o.Centre[0], Y: o.Centre[1], Z: o.Centre[2]} }
-func (o *opening) normal() mesh.Vec { return mesh.Vec{X: o.Normal[0], Y: o.Normal[1], Z: o.Normal[2]} }
+func centreOf(o reference.Opening) mesh.Vec { return vec(o.Centre) }
+func normalOf(o reference.Opening) mesh.Vec { return vec(o.Normal) }
+func vec(p [3]float64) mesh.Vec             { return mesh.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
 // noCylinders are round edges that end no reported cylinder, with the reason.
 // "slants" is not listed: the test sees by itself that no triangle on the edge is
@@ -50,17 +41,11 @@ var noCylinders = map[string]string{
 const slotted = "two slots leave 292° of the wall"
 
 func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join(meshtest.Shared, "holes.json"))
-	if os.IsNotExist(err) {
-		t.Skip("the shared meshes are not beside the project")
-	}
-	require.NoError(t, err)
-	var all struct{ Files map[string][]opening }
-	require.NoError(t, json.Unmarshal(text, &all))
+	openings := reference.Openings(t)
 	total, found, slants := 0, 0, 0
 	narrower, excepted := 0, map[string]int{}
-	for _, name := range slices.Sorted(maps.Keys(all.Files)) {
-		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(meshtest.Shared, name))
+	for _, name := range slices.Sorted(maps.Keys(openings)) {
+		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(reference.Folder, name))
 		require.NoError(t, err)
 		r := find(t, m)
 		step := float32Step(m)
@@ -70,18 +55,18 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 		for i, p := range r.Pins {
 			assert.True(t, bruteWall(m, p.Axis, p.Centre, p.Diameter, p.Length), "%s pin %d %+v", name, i, p)
 		}
-		for _, o := range all.Files[name] {
+		for _, o := range openings[name] {
 			total++
 			// The list rounds to 1e-5 mm, and 1e-6 of a diameter; corners are rounded
 			// to 32 bits, and by what exporters leave, see noiseOf: 1e-4 of the
 			// diameter holds all of that for these files.
 			near := 1e-4*o.Diameter + 1e-5 + 8*step
 			level := func(axis, centre mesh.Vec, d, depth float64) bool {
-				off := o.centre().Sub(centre)
+				off := centreOf(o).Sub(centre)
 				along := off.Dot(axis)
 				// The mouth need not be where the stretch ends, if it is cut slanting
 				// by something else; half a diameter is allowed.
-				return axis.Cross(o.normal()).Norm() < 1e-3 && off.Sub(axis.Scale(along)).Norm() < near &&
+				return axis.Cross(normalOf(o)).Norm() < 1e-3 && off.Sub(axis.Scale(along)).Norm() < near &&
 					math.Abs(d-o.Diameter) < near && math.Abs(along) < depth/2+d/2
 			}
 			ok := false
@@ -93,7 +78,7 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 				assert.LessOrEqual(t, h.Free, h.Diameter+near, "%s %+v", name, o)
 				// Of a polygon the widest gap between corners says what passes: for
 				// even ones 2π/n, and cos(π/n).
-				gap := widest(m, &o)
+				gap := widest(m, o)
 				if h.Free < o.Diameter*math.Cos(gap/2)-near {
 					narrower++
 				}
@@ -113,7 +98,7 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 			switch {
 			case ok:
 				found++
-			case slanting(m, &o):
+			case slanting(m, o):
 				slants++
 			case noCylinders[key] != "":
 				excepted[key]++
@@ -128,8 +113,8 @@ func TestEveryRoundOpeningHasItsCylinder(t *testing.T) {
 }
 
 // widest is the widest angle between neighbouring corners of an edge.
-func widest(m *mesh.Mesh, o *opening) float64 {
-	n := o.normal()
+func widest(m *mesh.Mesh, o reference.Opening) float64 {
+	n := normalOf(o)
 	u := n.Cross(mesh.Vec{X: 1})
 	if u.Norm() < 0.1 {
 		u = n.Cross(mesh.Vec{Y: 1})
@@ -138,7 +123,7 @@ func widest(m *mesh.Mesh, o *opening) float64 {
 	v := n.Cross(u)
 	var angles []float64
 	for _, p := range m.Vertices {
-		d := p.Sub(o.centre())
+		d := p.Sub(centreOf(o))
 		x, y := d.Dot(u), d.Dot(v)
 		if math.Abs(d.Dot(n)) < 1e-3*o.Diameter && math.Abs(math.Hypot(x, y)-o.Diameter/2) < 2e-3*o.Diameter {
 			angles = append(angles, math.Atan2(y, x))
@@ -167,20 +152,20 @@ func float32Step(m *mesh.Mesh) float64 {
 
 // slanting says whether no triangle with a side on the edge is within 1° of
 // parallel to its axis.
-func slanting(m *mesh.Mesh, o *opening) bool {
+func slanting(m *mesh.Mesh, o reference.Opening) bool {
 	for i := range m.Triangles {
 		on := 0
 		for _, v := range m.Triangles[i] {
-			d := m.Vertices[v].Sub(o.centre())
-			along := d.Dot(o.normal())
-			rho := d.Sub(o.normal().Scale(along)).Norm()
+			d := m.Vertices[v].Sub(centreOf(o))
+			along := d.Dot(normalOf(o))
+			rho := d.Sub(normalOf(o).Scale(along)).Norm()
 			if math.Abs(along) < 1e-3*o.Diameter && math.Abs(rho-o.Diameter/2) < 2e-3*o.Diameter {
 				on++
 			}
 		}
 		a, b, c := m.Corners(i)
 		n := b.Sub(a).Cross(c.Sub(a))
-		if on >= 2 && math.Abs(n.Dot(o.normal())) < math.Sin(math.Pi/180)*n.Norm() {
+		if on >= 2 && math.Abs(n.Dot(normalOf(o))) < math.Sin(math.Pi/180)*n.Norm() {
 			return false
 		}
 	}
@@ -233,7 +218,7 @@ func bruteWall(m *mesh.Mesh, axis, centre mesh.Vec, d, depth float64) bool {
 // is bent everywhere; the teapot's spout and lid are no cylinders.
 func TestSculptsHaveNoHoles(t *testing.T) {
 	for _, name := range []string{"scans/bunny_69k.stl", "cgal/elephant.stl", "cgal/cow.stl", "cgal/knot1.stl", "cgal/bones.stl", "cgal/blobby_3cc.stl", "cgal/elephant-with-holes.stl", "cgal/mech-holes-shark.stl", "common/spot.stl", "common/teapot.stl", "general/torus.STL", "3mf/torus.3mf", "3mf/sphere.3mf"} {
-		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(meshtest.Shared, name))
+		m, _, err := mesh.ReadFile(context.Background(), filepath.Join(reference.Folder, name))
 		if os.IsNotExist(err) {
 			continue
 		}
@@ -247,7 +232,7 @@ func TestSculptsHaveNoHoles(t *testing.T) {
 // The eight pins of the file have one through hole each (published check values,
 // 1.4), each of two steps.
 func TestGearPinsHaveOneHoleEach(t *testing.T) {
-	m, _, err := mesh.ReadFile(context.Background(), filepath.Join(meshtest.Shared, "3mf/cube_gears.3mf"))
+	m, _, err := mesh.ReadFile(context.Background(), filepath.Join(reference.Folder, "3mf/cube_gears.3mf"))
 	if os.IsNotExist(err) {
 		t.Skip("the shared meshes are not beside the project")
 	}

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // withCorner cuts triangle t into three at a point of its own, out along its normal by
@@ -58,7 +59,7 @@ func bySize(m *mesh.Mesh) []int {
 // tried in many ways, rounded as a binary file is.
 func eachPart(t *testing.T, most int, f func(t *testing.T, rng *rand.Rand, m *mesh.Mesh)) {
 	most = min(most, longrun.Of(500, most))
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		m = inFloat32(m)
 		if size := m.Bounds().Size().Norm(); len(m.Triangles) > most || size == 0 || math.IsInf(size, 0) {
 			t.Skip("large, or without an extent")

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // Meshes that nobody here wrote, turned, shifted, mirrored and scaled at random, and
@@ -20,7 +21,7 @@ import (
 func TestSharedMeshesMoved(t *testing.T) {
 	most := longrun.Of(1_000, 20_000) // triangles; the larger ones take minutes together and show no more
 	kinds := map[Kind]int{}
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		if len(m.Triangles) > most {
 			t.Skip("large")
 		}

@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 func solid(t require.TestingT, m *mesh.Mesh) *inside.Solid {
@@ -286,7 +287,7 @@ func TestFacesRoundedTo32BitsStayFlush(t *testing.T) {
 
 func TestOutsideFiguresAgree(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 1))
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		if len(m.Triangles) == 0 || len(m.Triangles) > 30_000 {
 			return
 		}

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // A stretch whose chord has equal ends, beside a chord that begins there.
@@ -166,7 +166,7 @@ func requireDone(t *testing.T, f func(float64) Outline, tol float64) Outline {
 // that on which they were found: points that are nearer than its step become one.
 func TestSimplifyEndsOnTurnedOutlinesOfSharedMeshes(t *testing.T) {
 	for _, file := range []string{"arm/Base_SO101.stl", "arm/Upper_arm_SO101.stl"} {
-		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(meshtest.Shared, file))
+		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(reference.Folder, file))
 		if os.IsNotExist(err) {
 			t.Skip("the shared meshes are not here")
 		}

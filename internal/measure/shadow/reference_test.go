@@ -9,13 +9,14 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // The areas are compared in package measure; here it is the outlines themselves
 // that are looked at.
 func TestShadowsOfSharedMeshesAreSound(t *testing.T) {
 	longrun.Only(t, "takes long")
-	meshtest.EachReference(t, func(t *testing.T, _ meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, _ reference.File, m *mesh.Mesh) {
 		for _, v := range Views {
 			o, err := Of(t.Context(), m, v)
 			require.NoError(t, err)

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
-	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // reach is the greatest distance of a point of p's rings from q's nearest edge,
@@ -100,7 +100,7 @@ func TestSimplifyDoesNotPassOverAnotherRing(t *testing.T) {
 
 func TestSimplifyOnSharedMeshes(t *testing.T) {
 	for _, file := range []string{"cgal/elephant.stl", "arm/Base_SO101.stl", "cgal/bones.stl", "cgal/knot1.stl"} {
-		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(meshtest.Shared, file))
+		m, _, err := mesh.ReadFile(t.Context(), filepath.Join(reference.Folder, file))
 		if os.IsNotExist(err) {
 			t.Skip("the shared meshes are not here")
 		}

@@ -2,10 +2,7 @@ package slice
 
 import (
 	"context"
-	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"testing"
@@ -16,6 +13,7 @@ import (
 	"cardback/internal/measure/exact"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // gon is the area and the perimeter of the regular n-gon in a circle of radius r.
@@ -313,29 +311,13 @@ func TestAreasIntegrateToTheVolume(t *testing.T) {
 // consistently wound meshes enclose; others may, where edges of four triangles
 // are passed two ways each.
 func TestSharedMeshesIntegrateToTheirVolumes(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join(meshtest.Shared, "reference.json"))
-	if os.IsNotExist(err) {
-		t.Skip("the shared meshes are not beside the project")
-	}
-	require.NoError(t, err)
-	var all struct {
-		Files []struct {
-			File       string
-			Unbalanced *int `json:"unbalanced_edges"`
-		}
-	}
-	require.NoError(t, json.Unmarshal(text, &all))
-	unbalanced := map[string]*int{}
-	for _, f := range all.Files {
-		unbalanced[f.File] = f.Unbalanced
-	}
 	enclosing := 0
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		size := m.Bounds().Size()
 		o := Options{Layer: max(size.Z/300, 1e-9)}
 		l := layersOf(t, m, o)
-		require.NotNil(t, unbalanced[ref.File])
-		require.Equal(t, *unbalanced[ref.File] == 0, l.Encloses)
+		require.NotNil(t, ref.UnbalancedEdges)
+		require.Equal(t, *ref.UnbalancedEdges == 0, l.Encloses)
 		if !l.Encloses {
 			require.Zero(t, l.Peak)
 			return

@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 func cracks(t require.TestingT, m *mesh.Mesh) Cracks {
@@ -24,7 +25,7 @@ func cracks(t require.TestingT, m *mesh.Mesh) Cracks {
 func TestCrackOnRealMeshes(t *testing.T) {
 	found := map[string][2]int{}
 	closing := map[string][2]int{}
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		c := cracks(t, m)
 		require.False(t, c.Partial)
 		if c.TJunctions+c.NearDuplicates > 0 {

@@ -2,15 +2,13 @@ package sound
 
 import (
 	"context"
-	"encoding/json"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 func nested(t require.TestingT, m *mesh.Mesh) Shells {
@@ -150,24 +148,23 @@ func welded(m *mesh.Mesh) *mesh.Mesh {
 // whether a closed mesh that crosses nowhere is the right way out. It does not
 // turn over what a mirroring transform turns inside out, as reading does.
 func TestNestAgreesWithReference(t *testing.T) {
-	cgal := shellReferences(t)
 	found := map[string]summary{}
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		s := nested(t, m)
 		require.False(t, s.Partial)
 		if u := summed(s); s.OverlappingCount == 0 && (u.cavities != nil || u.inverted != nil || u.buried != nil || u.breaking != nil || u.coincident != nil || u.undecided > 0) {
 			found[ref.File] = u
 		}
-		if r := cgal[ref.File]; ref.Closed && ref.Consistent && ref.File != "derived/box-mirrored-item.3mf" {
+		if ref.Closed && ref.Consistent && ref.File != "derived/box-mirrored-item.3mf" {
 			inward := 0
-			for _, x := range r.Shells {
+			for _, x := range ref.Shells {
 				if x.Volume < 0 {
 					inward++
 				}
 			}
 			require.Equal(t, inward, len(s.Cavities)+len(s.Inverted)+len(s.Breaking)+s.Undecided)
-			if r.Outward != nil {
-				require.Equal(t, *r.Outward, len(s.Inverted) == 0)
+			if ref.Outward != nil {
+				require.Equal(t, *ref.Outward, len(s.Inverted) == 0)
 			}
 		}
 		require.Equal(t, overlappingFiles[ref.File], s.OverlappingCount)
@@ -184,27 +181,4 @@ func TestNestAgreesWithReference(t *testing.T) {
 var overlappingFiles = map[string]int{
 	"3mf/MUSTPASS_Chapter4.1_ExplicitSupport.3mf": 1, "cgal/bones.stl": 18, "derived/leg-two-overlapping.stl": 1, "general/counterXP.3MF": 5,
 	"stl-dialects/assimp-3DSMaxExport.STL": 15, "stl-dialects/assimp-Spider_ascii.stl": 9, "stl-dialects/assimp-Spider_binary.stl": 9,
-}
-
-type shellReference struct {
-	File    string
-	Outward *bool `json:"outward_by_cgal"`
-	Shells  []struct {
-		Volume float64 `json:"signed_volume_about_box_centre"`
-	} `json:"shells_list"`
-}
-
-func shellReferences(t *testing.T) map[string]shellReference {
-	text, err := os.ReadFile(filepath.Join(meshtest.Shared, "reference.json"))
-	if os.IsNotExist(err) {
-		t.Skip("the shared meshes are not beside the project")
-	}
-	require.NoError(t, err)
-	var all struct{ Files []shellReference }
-	require.NoError(t, json.Unmarshal(text, &all))
-	by := map[string]shellReference{}
-	for _, f := range all.Files {
-		by[f.File] = f
-	}
-	return by
 }

@@ -8,6 +8,7 @@ import (
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
+	"cardback/internal/reference"
 )
 
 // A real mesh hollowed out of a block is a trapped volume as large as the mesh,
@@ -21,7 +22,7 @@ import (
 func TestARealMeshHollowedOutHoldsItsVolume(t *testing.T) {
 	longrun.Only(t, "reads all shared meshes")
 	tried := 0
-	meshtest.EachReference(t, func(t *testing.T, ref meshtest.Reference, m *mesh.Mesh) {
+	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		if !ref.Closed || !ref.Consistent || ref.SelfIntersecting == nil || *ref.SelfIntersecting || ref.Volume <= 0 || len(m.Triangles) > 300_000 {
 			t.Skip("no clear volume")
 		}
