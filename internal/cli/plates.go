@@ -16,6 +16,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/fields"
 	"cardback/internal/pack"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
@@ -179,10 +180,13 @@ func (o *platesOptions) findPlate(b bench.Bench) (bench.Plate, error) {
 func (o *platesOptions) checkChoices(r release.Release, proc *bench.Process) error {
 	var known []string
 	group := map[string]string{}
-	for _, p := range r.Parts {
-		if p.Choice != "" && p.Replaces == "" && p.NeededFor(proc) {
+	for _, s := range printing.Of(r, proc).Slots {
+		if s.Choice == "" {
+			continue
+		}
+		for _, p := range s.Wholes() {
 			known = append(known, p.Slug)
-			group[p.Slug] = p.Choice
+			group[p.Slug] = s.Choice
 		}
 	}
 	taken := map[string]string{}

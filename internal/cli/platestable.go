@@ -10,6 +10,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -112,7 +113,7 @@ func newPlatesAnswer(r *release.Release, set *survey.PlateSet, files []plateFile
 		v.Unplaced = append(v.Unplaced, unplaced{p.Number, p.Part.Slug, p.Name(), u.Reason})
 	}
 	for _, s := range set.Splits {
-		v.Splits = append(v.Splits, splitAnswer{s.Number, s.Whole.Slug, s.Fit.Reason, slugsOf(s.Pieces)})
+		v.Splits = append(v.Splits, splitAnswer{s.Whole.Number, s.Whole.Slug, s.Fit.Reason, slugsOf(s.Parts)})
 	}
 	for _, c := range set.Choices {
 		v.Choices = append(v.Choices, choiceAnswer{c.Group, c.Taken.Slug, slugsOf(c.Others)})
@@ -120,7 +121,7 @@ func newPlatesAnswer(r *release.Release, set *survey.PlateSet, files []plateFile
 	return v
 }
 
-func slugsOf(parts []release.Part) []string {
+func slugsOf(parts []printing.Part) []string {
 	out := []string{}
 	for _, p := range parts {
 		out = append(out, p.Slug)
@@ -173,7 +174,7 @@ func (v platesAnswer) table(w io.Writer, r *release.Release, set *survey.PlateSe
 		if set.Short(sp) {
 			why += " Nor do all of its pieces fit."
 		}
-		s.row("in pieces", "%d %s. %s", sp.Number, sp.Whole.Name, why)
+		s.row("in pieces", "%d %s. %s", sp.Whole.Number, sp.Whole.Name, why)
 	}
 	for _, c := range set.Choices {
 		if len(c.Others) == 0 {

@@ -12,8 +12,8 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
 
@@ -129,8 +129,8 @@ func (d *printDraft) takeStock(text string) error {
 	if err != nil {
 		return err
 	}
-	for _, p := range d.release.Parts {
-		if _, ok := p.CutFor(stock[0].Material.Process, release.Stiffness(stock)); ok {
+	for _, p := range printing.Of(*d.release, stock[0].Material.Process).Parts {
+		if _, ok := p.CutIn(release.Stiffness(stock)); ok {
 			d.print.Stock = stock
 			return nil
 		}
@@ -150,7 +150,7 @@ func (d *printDraft) printable() []string {
 }
 
 func (d *printDraft) cutFor(p release.Part) (release.Cut, bool) {
-	return p.CutFor(d.process(), release.Stiffness(d.print.Stock))
+	return printing.PartOf(*d.release, p, d.process()).CutIn(release.Stiffness(d.print.Stock))
 }
 
 func (d *printDraft) askParts(o *recordOptions) []question {
@@ -179,9 +179,9 @@ func (d *printDraft) takeParts(text string) error {
 		if len(d.print.Stock) == 0 {
 			return nil
 		}
-		for _, s := range verdict.Slots(*d.release, d.process()) {
+		for _, s := range printing.Of(*d.release, d.process()).Slots {
 			if len(d.ways(s)) == 0 {
-				return fmt.Errorf("%s has no mesh for %s, so that not all can have been printed; name the parts that were", listed(s.Ways[0].Parts), d.process())
+				return fmt.Errorf("%s has no mesh for %s, so that not all can have been printed; name the parts that were", listed(slugsOf(s.Ways[0].Parts)), d.process())
 			}
 		}
 		return nil
@@ -210,12 +210,16 @@ func (d *printDraft) takeParts(text string) error {
 	return nil
 }
 
-// ways are the ways of filling a slot that have meshes for the stock.
-func (d *printDraft) ways(s verdict.Slot) []verdict.Way {
+// ways are the ways of filling a slot that have meshes for the stock, as slugs.
+func (d *printDraft) ways(s printing.Slot) [][]string {
 	can := d.printable()
-	return slices.DeleteFunc(slices.Clone(s.Ways), func(w verdict.Way) bool {
-		return slices.ContainsFunc(w.Parts, func(slug string) bool { return !slices.Contains(can, slug) })
-	})
+	var out [][]string
+	for _, w := range s.Ways {
+		if slugs := slugsOf(w.Parts); !slices.ContainsFunc(slugs, func(slug string) bool { return !slices.Contains(can, slug) }) {
+			out = append(out, slugs)
+		}
+	}
+	return out
 }
 
 // askChoices asks which part of each choice was printed, and whether a part was
@@ -227,18 +231,18 @@ func (d *printDraft) askChoices(o *recordOptions) []question {
 	var out []question
 	left := slices.Clone(o.choices)
 	var known []string
-	for _, s := range verdict.Slots(*d.release, d.process()) {
+	for _, s := range printing.Of(*d.release, d.process()).Slots {
 		ways := d.ways(s)
 		if len(ways) == 1 {
-			d.chosen = append(d.chosen, ways[0].Parts)
+			d.chosen = append(d.chosen, ways[0])
 			continue
 		}
 		var names []string
 		mine := -1
 		for i, w := range ways {
-			names = append(names, strings.Join(w.Parts, "+"))
-			known = append(known, w.Parts...)
-			for _, slug := range w.Parts {
+			names = append(names, strings.Join(w, "+"))
+			known = append(known, w...)
+			for _, slug := range w {
 				if j := slices.Index(left, slug); j >= 0 && (mine < 0 || mine == i) {
 					mine, left = i, slices.Delete(left, j, j+1)
 				}
@@ -255,8 +259,8 @@ func (d *printDraft) askChoices(o *recordOptions) []question {
 			},
 			take: func(text string) error {
 				for i, w := range ways {
-					if names[i] == text || slices.Contains(w.Parts, text) {
-						d.chosen = append(d.chosen, w.Parts)
+					if names[i] == text || slices.Contains(w, text) {
+						d.chosen = append(d.chosen, w)
 						return nil
 					}
 				}
@@ -323,7 +327,7 @@ func (d *printDraft) askSettings(o *recordOptions) []question {
 	}
 	if len(p.Parts) == 1 {
 		for _, part := range d.release.Parts {
-			if part.Slug == p.Parts[0] && (part.OrientedFor(d.process()) || d.process() == nil && part.TiltAbout != "") {
+			if part.Slug == p.Parts[0] && (printing.PartOf(*d.release, part, d.process()).Oriented || d.process() == nil && part.TiltAbout != "") {
 				tilt = fields.Decimal(part.Tilt) + " " + part.TiltAbout
 			}
 		}

@@ -2,7 +2,6 @@ package fit
 
 import (
 	"context"
-	"slices"
 
 	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
@@ -76,19 +75,3 @@ func (r Result) beside(keeps bool, kept float64) Result {
 // Otherwise reports whether the part fits, but not in the orientation recommended
 // for it.
 func (r Result) Otherwise() bool { return r.Verdict.Fits() && r.Declared && !r.Keeps }
-
-// FirstWay picks the way in which something is printed, of several that would do,
-// each told by how its parts fit: the first whose parts all keep the orientations
-// recommended for them, since a fit that ruins the print is no fit; failing that,
-// the first whose parts fit at all. It is false where there is none.
-func FirstWay(ways [][]Result) (i int, ok bool) {
-	keeps := func(r Result) bool { return r.Verdict.Fits() && !r.Otherwise() }
-	for _, pass := range [...]func(Result) bool{keeps, func(r Result) bool { return r.Verdict.Fits() }} {
-		for i, way := range ways {
-			if !slices.ContainsFunc(way, func(r Result) bool { return !pass(r) }) {
-				return i, true
-			}
-		}
-	}
-	return 0, false
-}

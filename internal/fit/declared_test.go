@@ -86,26 +86,3 @@ func TestContractOfDeclaredAndScale(t *testing.T) {
 	require.Contains(t, string(got), `"tolerance_mm":0.1,"keeps_recommended":true,"largest_scale_recommended":1.0333333333333334,`+
 		`"largest_scale_any":1.03,"largest_scale_any_at_most":1.031,"largest_scale_any_rotation":[[1,0,0],[0,1,0],[0,0,1]]}`)
 }
-
-func TestFirstWayPrefersWhatIsRecommended(t *testing.T) {
-	keeps := Result{Verdict: Recommended, Declared: true, Keeps: true}
-	plain := Result{Verdict: Tipped} // nothing recommended
-	otherwise := Result{Verdict: Tipped, Declared: true}
-	not := Result{Verdict: CannotFit, Declared: true}
-	for _, c := range []struct {
-		ways [][]Result
-		want int
-		ok   bool
-	}{
-		{[][]Result{{keeps}, {keeps, keeps}}, 0, true},
-		{[][]Result{{otherwise}, {keeps, plain}}, 1, true},
-		{[][]Result{{otherwise}, {keeps, otherwise}}, 0, true},
-		{[][]Result{{not}, {keeps, otherwise}}, 1, true},
-		{[][]Result{{not}, {keeps, {}}}, 0, false},
-		{nil, 0, false},
-	} {
-		i, ok := FirstWay(c.ways)
-		require.Equal(t, c.want, i)
-		require.Equal(t, c.ok, ok)
-	}
-}

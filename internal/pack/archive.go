@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 )
@@ -28,7 +29,8 @@ import (
 // meshes the error names, and its README says so. ErrNothing means that the
 // release has no mesh for the process, or none that can be read.
 func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *bench.Process, changes Changes, files []File, from Source) (Download, error) {
-	list := pieces(r, func(p release.Part) []release.Cut { return cutsFor(p, proc) })
+	plan := printing.Of(*r, proc)
+	list := pieces(r, func(i int) []release.Cut { return plan.Parts[i].Meshes() })
 	meshes, failed, err := from.load(ctx, r, list)
 	if err != nil {
 		return Download{}, err
@@ -41,7 +43,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 	var all []member
 	var packed, lost []line
 	for i, p := range list {
-		l := line{piece: p, name: "meshes/" + folder(r, p, proc) + p.fileName()}
+		l := line{piece: p, name: "meshes/" + folder(plan, p) + p.fileName()}
 		if meshes[i] == nil {
 			lost = append(lost, l)
 			continue
@@ -51,7 +53,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 		all = append(all, member{l.name, meshes[i].Packed})
 	}
 	problems := errors.Join(failed...)
-	lacks := lacking(r, proc, packed, lost)
+	lacks := lacking(plan, packed, lost)
 	top := folderOf(r) + "-" + proc.String() + ifAny(lacks, "-incomplete")
 	if len(packed) == 0 {
 		return Download{}, errors.Join(fmt.Errorf("%s for %s: %w", folderOf(r), proc, ErrNothing), problems)
@@ -91,9 +93,9 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 	return d.seal(), problems
 }
 
-// lacking names what a complete print of r by proc needs and the pieces packed do not
+// lacking names what a complete print by plan needs and the pieces packed do not
 // fill: of each slot one way must be there whole.
-func lacking(r *release.Release, proc *bench.Process, packed, lost []line) []string {
+func lacking(plan printing.Plan, packed, lost []line) []string {
 	have := map[string]bool{}
 	for _, l := range packed {
 		have[l.part.Slug] = true
@@ -102,11 +104,8 @@ func lacking(r *release.Release, proc *bench.Process, packed, lost []line) []str
 		delete(have, l.part.Slug)
 	}
 	var out []string
-	for _, slot := range verdict.Slots(*r, proc) {
-		whole := slices.ContainsFunc(slot.Ways, func(w verdict.Way) bool {
-			return !slices.ContainsFunc(w.Parts, func(slug string) bool { return !have[slug] })
-		})
-		if !whole {
+	for _, slot := range plan.Slots {
+		if _, whole := slot.First(func(p printing.Part) bool { return have[p.Slug] }); !whole {
 			out = append(out, oneLine(slot.Name))
 		}
 	}
@@ -129,34 +128,17 @@ func ifAny(list []string, s string) string {
 	return s
 }
 
-// cutsFor is a part's cut for the process in a rigid material, and its cut for
-// flexible ones.
-func cutsFor(p release.Part, proc *bench.Process) []release.Cut {
-	if !p.NeededFor(proc) {
-		return nil
-	}
-	var out []release.Cut
-	if c, ok := p.CutFor(proc, bench.Rigid); ok {
-		out = append(out, c)
-	}
-	if c, ok := p.CutFor(proc, bench.Flexible); ok && c.Kind == release.CutFlexible {
-		out = append(out, c)
-	}
-	return out
-}
-
 // folder is where a piece stands inside "meshes", ending in a slash, or empty.
 // A split is one only where both its sides are printed by the process.
-func folder(r *release.Release, p piece, proc *bench.Process) string {
-	offered := func(q release.Part) bool { return len(cutsFor(q, proc)) > 0 }
+func folder(plan printing.Plan, p piece) string {
+	offered := func(q printing.Part) bool { return len(q.Meshes()) > 0 }
 	f := ""
 	if p.part.Choice != "" {
 		f = "choose-one-" + plainName(p.part.Choice, "part") + "/"
 	}
-	switch {
-	case slices.ContainsFunc(r.Pieces(p.part), offered):
+	if whole, ok := plan.Part(p.part.Replaces); slices.ContainsFunc(plan.Pieces(p.part.Slug), offered) {
 		f += "large-plates/"
-	case slices.ContainsFunc(r.Parts, func(q release.Part) bool { return q.Slug == p.part.Replaces && offered(q) }):
+	} else if ok && offered(whole) {
 		f += "small-plates/"
 	}
 	if p.cut.Kind == release.CutFlexible {

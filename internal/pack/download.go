@@ -91,16 +91,3 @@ func modTime(r *release.Release) (time.Time, error) {
 
 // ErrNothing is returned where a release has no mesh for a process.
 var ErrNothing = errors.New("no mesh for this process")
-
-// Offers reports whether a release has any mesh to print by proc.
-func Offers(r *release.Release, proc *bench.Process) bool {
-	for _, p := range r.Parts {
-		if !p.NeededFor(proc) {
-			continue
-		}
-		if _, ok := p.CutFor(proc, bench.Flexible); ok {
-			return true
-		}
-	}
-	return false
-}

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/infile"
 	"cardback/internal/meshfile"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
@@ -54,13 +55,12 @@ func (p piece) stem() string {
 
 // pieces lists each part's cuts that pick chooses, each followed by its mirrored
 // twin where the part has one, in chart order.
-func pieces(r *release.Release, pick func(release.Part) []release.Cut) []piece {
+func pieces(r *release.Release, pick func(part int) []release.Cut) []piece {
 	var out []piece
 	for i, p := range r.Parts {
-		for _, c := range pick(p) {
-			out = append(out, piece{part: p, number: i + 1, cut: c})
-			if p.MirroredTwin {
-				out = append(out, piece{part: p, number: i + 1, cut: c, mirrored: true})
+		for _, c := range pick(i) {
+			for _, lot := range printing.Lots(p) {
+				out = append(out, piece{part: p, number: i + 1, cut: c, mirrored: lot.Mirrored})
 			}
 		}
 	}
@@ -145,7 +145,7 @@ func folderOf(r *release.Release) string { return fmt.Sprintf("%02d-%s", r.Numbe
 // resin, flexible. With an error that is not ctx's, the list holds all but the
 // meshes the error names.
 func Parts(ctx context.Context, site *release.Site, r *release.Release, from Source) ([]Download, error) {
-	list := pieces(r, func(p release.Part) []release.Cut { return p.Cuts })
+	list := pieces(r, func(i int) []release.Cut { return r.Parts[i].Cuts })
 	meshes, failed, err := from.load(ctx, r, list)
 	if err != nil {
 		return nil, err

@@ -23,6 +23,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -328,8 +329,7 @@ func TestNothingToPack(t *testing.T) {
 	site, r := gull(t)
 	r.Parts = r.Parts[:1]
 	r.Parts[0].Cuts = r.Parts[0].Cuts[1:] // resin only
-	require.False(t, Offers(r, bench.Filament))
-	require.True(t, Offers(r, bench.Resin))
+	require.True(t, printing.Of(*r, bench.Resin).Offers())
 	d, err := Archive(context.Background(), site, r, bench.Filament, Changes{}, nil, Source{})
 	require.ErrorIs(t, err, ErrNothing)
 	require.Zero(t, d.Size)
@@ -396,7 +396,7 @@ func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
 	_, err = Parts(t.Context(), site, r, Source{Survey: found})
 	require.ErrorIs(t, err, meshfile.ErrChanged)
 	for _, proc := range bench.Shipped().Processes() {
-		if c, ok := r.Parts[0].CutFor(proc, bench.Rigid); ok && c.File == copied {
+		if c, ok := printing.Of(*r, proc).Parts[0].Cut(); ok && c.File == copied {
 			_, err = Archive(t.Context(), site, r, proc, Changes{}, nil, Source{Survey: found})
 			require.ErrorIs(t, err, meshfile.ErrChanged, proc)
 		}
@@ -527,10 +527,4 @@ func BenchmarkArchive(b *testing.B) {
 		d := archive(b, site, r, bench.Resin)
 		b.SetBytes(d.Size)
 	}
-}
-
-func ExampleOffers() {
-	r := release.Release{Parts: []release.Part{{Slug: "tail", Quantity: 1, Cuts: []release.Cut{{Kind: release.CutFor(bench.Resin)}}}}}
-	fmt.Println(Offers(&r, bench.Resin), Offers(&r, bench.Filament))
-	// Output: true false
 }

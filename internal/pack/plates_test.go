@@ -226,7 +226,7 @@ func TestTheDredgersHullIsSplitOnTheSmallPlateAlone(t *testing.T) {
 	_, _, small := smallDredger(t)
 	require.Len(t, small.Splits, 1)
 	require.Equal(t, "hull", small.Splits[0].Whole.Slug)
-	require.Len(t, small.Splits[0].Pieces, 3)
+	require.Len(t, small.Splits[0].Parts, 3)
 	require.Contains(t, small.Splits[0].Fit.Reason, "Proved")
 	large, err := laid("large-resin")
 	require.NoError(t, err)

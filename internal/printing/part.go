@@ -26,7 +26,13 @@ type Part struct {
 	rigid, flexible *release.Cut // of a material that bends and of any other; nil for none
 }
 
-func partOf(p release.Part, number int, proc *bench.Process, settings release.PrintSettings) Part {
+// PartOf is one part of a release as a process prints it: as in Plan.Parts.
+func PartOf(r release.Release, p release.Part, proc *bench.Process) Part {
+	number := 1 + slices.IndexFunc(r.Parts, func(q release.Part) bool { return q.Slug == p.Slug })
+	return newPart(p, number, proc, settingsOf(r, proc))
+}
+
+func newPart(p release.Part, number int, proc *bench.Process, settings release.PrintSettings) Part {
 	out := Part{
 		Part: p, Process: proc, Number: number, Needed: p.Only == nil || p.Only == proc,
 		Oriented: p.TiltAbout != "" && (p.TiltFor == nil || p.TiltFor == proc),

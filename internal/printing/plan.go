@@ -21,15 +21,19 @@ type Plan struct {
 
 // Of plans a print of r by proc.
 func Of(r release.Release, proc *bench.Process) Plan {
-	out := Plan{Process: proc}
-	if i := slices.IndexFunc(r.Print, func(s release.PrintSettings) bool { return s.Process == proc }); i >= 0 {
-		out.Settings = r.Print[i]
-	}
+	out := Plan{Process: proc, Settings: settingsOf(r, proc)}
 	for i, p := range r.Parts {
-		out.Parts = append(out.Parts, partOf(p, i+1, proc, out.Settings))
+		out.Parts = append(out.Parts, newPart(p, i+1, proc, out.Settings))
 	}
 	out.Slots = slotsOf(out.Parts)
 	return out
+}
+
+func settingsOf(r release.Release, proc *bench.Process) release.PrintSettings {
+	if i := slices.IndexFunc(r.Print, func(s release.PrintSettings) bool { return s.Process == proc }); i >= 0 {
+		return r.Print[i]
+	}
+	return release.PrintSettings{}
 }
 
 // Sealed plans a print of a revision's parts. Their cuts have a kind and no file.
@@ -62,10 +66,10 @@ func (p Plan) Offers() bool {
 // Plans are those of several processes for one release.
 type Plans []Plan
 
-// All plans a print of r by each of the processes, in their order.
-func All(r release.Release, processes []*bench.Process) Plans {
+// All plans a print of r by each process of the bench, in its order.
+func All(r release.Release) Plans {
 	var out Plans
-	for _, proc := range processes {
+	for _, proc := range r.Processes() {
 		out = append(out, Of(r, proc))
 	}
 	return out

@@ -201,10 +201,11 @@ func TestTheWayTakenKeepsWhatIsRecommended(t *testing.T) {
 
 func TestWhichProcessesPrintACut(t *testing.T) {
 	r := release.Release{
+		Added: []*bench.Process{powder},
 		Print: []release.PrintSettings{{Process: bench.Resin, Tilt: 35}},
 		Parts: []release.Part{{Slug: "arm", Cuts: cuts("any", "resin", "flexible")}, {Slug: "back", Only: bench.Resin, Cuts: cuts("any")}},
 	}
-	plans := All(r, []*bench.Process{bench.Filament, bench.Resin, powder})
+	plans := All(r)
 	by := func(slug string, c release.Cut) (out []*bench.Process) {
 		for _, p := range plans.Printing(slug, c) {
 			out = append(out, p.Process)

@@ -188,45 +188,5 @@ func (p Part) Printed() int {
 	return p.Quantity
 }
 
-// CutFor picks the mesh to print in a material of that process and stiffness:
-// the flexible cut for a flexible material, else the process's own, else any.
-// ok is false where the part has none.
-func (p Part) CutFor(proc *bench.Process, s bench.Stiffness) (cut Cut, ok bool) {
-	order := []CutKind{CutFor(proc), CutAny}
-	if s == bench.Flexible {
-		order = append([]CutKind{CutFlexible}, order...)
-	}
-	for _, k := range order {
-		for _, c := range p.Cuts {
-			if c.Kind == k {
-				return c, true
-			}
-		}
-	}
-	return Cut{}, false
-}
-
-// OrientedFor reports whether the part's own notes declare how proc lays it.
-func (p Part) OrientedFor(proc *bench.Process) bool {
-	return p.TiltAbout != "" && (p.TiltFor == nil || p.TiltFor == proc)
-}
-
-// NeededFor reports whether p belongs to a print of the release by proc.
-func (p Part) NeededFor(proc *bench.Process) bool { return p.Only == nil || p.Only == proc }
-
 // Processes lists the ways of printing on the bench that the release was read with.
 func (r Release) Processes() []*bench.Process { return bench.ProcessesWith(r.Added) }
-
-// IsWhole reports whether other parts of the release replace p on small plates.
-func (r Release) IsWhole(p Part) bool { return len(r.Pieces(p)) > 0 }
-
-// Pieces lists the split pieces that replace p, in chart order.
-func (r Release) Pieces(p Part) []Part {
-	var out []Part
-	for _, q := range r.Parts {
-		if q.Replaces == p.Slug {
-			out = append(out, q)
-		}
-	}
-	return out
-}

@@ -172,7 +172,9 @@ func (l *loader) loadPart(rel, slug string) partNotes {
 	if p.doc != nil {
 		p.readSnaps()
 	}
-	_, ok := p.part.CutFor(p.part.Only, bench.Flexible)
+	ok := slices.ContainsFunc(p.part.Cuts, func(c Cut) bool {
+		return slices.Contains([]CutKind{CutKind(p.part.Only.String()), CutAny, CutFlexible}, c.Kind)
+	})
 	for _, c := range p.part.Cuts {
 		if ok && p.part.Only != nil && !c.Kind.IsFor(p.part.Only) {
 			p.errorf("only", "part %q is only for %s, and nothing would print its mesh %q; remove the line or the mesh", slug, p.part.Only, path.Base(c.Rel))

@@ -31,20 +31,6 @@ type SealedPart struct {
 // Printed is how many pieces come off the plate, as Part.Printed.
 func (p SealedPart) Printed() int { return p.Part().Printed() }
 
-// Needed is the cut that proc prints of the part in a material of that
-// stiffness: Part.CutFor, of a part that the process needs at all.
-func (p SealedPart) Needed(proc *bench.Process, s bench.Stiffness) (SealedCut, bool) {
-	q := p.Part()
-	if !q.NeededFor(proc) {
-		return SealedCut{}, false
-	}
-	cut, ok := q.CutFor(proc, s)
-	if !ok {
-		return SealedCut{}, false
-	}
-	return p.Cut(cut.Kind)
-}
-
 // Cut is the part's cut of that kind.
 func (p SealedPart) Cut(kind CutKind) (SealedCut, bool) {
 	for _, c := range p.Cuts {

@@ -6,6 +6,7 @@ import (
 
 	"cardback/internal/meshfile"
 	"cardback/internal/pack"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 )
@@ -34,7 +35,7 @@ type FileRow struct {
 func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 	from := pack.Source{Survey: b.in.Survey, Store: b.in.Store}
 	for _, proc := range b.in.Site.Bench.Processes() {
-		if !pack.Offers(&r, proc) {
+		if !printing.Of(r, proc).Offers() {
 			continue
 		}
 		sheet, err := b.assemblySheet(r, proc, p)

@@ -27,6 +27,7 @@ import (
 	thinness "cardback/internal/measure/thin"
 	"cardback/internal/mesh"
 	"cardback/internal/notes"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -223,8 +224,8 @@ func (f *fixture) judge() {
 	for _, r := range in.Site.Releases {
 		for _, p := range in.Site.Bench.Plates {
 			a := verdict.PlateAnswer{Plate: p, Fits: true, Sentence: "Each part fits."}
-			for _, part := range r.Parts {
-				cut, ok := part.CutFor(p.Process, bench.Rigid)
+			for _, part := range printing.Of(r, p.Process).Parts {
+				cut, ok := part.Cut()
 				pf := verdict.PartFit{Part: part.Slug, Cut: cut, Offered: ok}
 				if cs := in.Survey.Of(cut); ok && cs != nil && cs.Err == nil {
 					pf.Result = cs.Fits[p.ID]

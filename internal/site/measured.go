@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -73,7 +74,7 @@ func (b *builder) thinRows(r release.Release) []ThinRow {
 			Wall: thinnest(t.Wall, t.Limit), Pin: thinnest(t.Pin, t.Limit),
 			Word: "thick enough", Class: "yes",
 		}
-		meant := verdict.Meant(p, cs.Cut, b.in.Site.Bench.Materials)
+		meant := verdict.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
 		if len(meant) == 0 {
 			row.Word, row.Class = "not judged", "none"
 		}
@@ -168,7 +169,7 @@ func (b *builder) thinTable(r release.Release) ThinTable {
 func (b *builder) holeRows(r release.Release) []HoleRow {
 	var out []HoleRow
 	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
-		meant := verdict.Meant(p, cs.Cut, b.in.Site.Bench.Materials)
+		meant := verdict.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
 		for _, f := range verdict.Items(p, cs.Report.Bores, meant) {
 			row := HoleRow{Item: tied(f.Item.Name), Href: itemPath(f.Item.ID), Cut: cutName(p, cs.Cut)}
 			row.Parts = strconv.Itoa(n) + "\u00a0" + p.Name
@@ -225,7 +226,7 @@ func largestLayer(r release.Release, in survey.Survey, proc *bench.Process) stri
 	for i, p := range r.Parts {
 		for _, c := range p.Cuts {
 			cs, ok := in.Measured(c)
-			if !ok || !survey.PrintedBy(p, c, proc) || cs.Layers[proc] == nil || !cs.Layers[proc].Encloses || cs.Layers[proc].Peak <= best {
+			if !ok || !printing.PartOf(r, p, proc).Prints(c) || cs.Layers[proc] == nil || !cs.Layers[proc].Encloses || cs.Layers[proc].Peak <= best {
 				continue
 			}
 			best = cs.Layers[proc].Peak
@@ -260,7 +261,7 @@ func tiltGain(r release.Release, in survey.Survey) string {
 func (b *builder) layerRows(r release.Release, proc *bench.Process) []LayerRow {
 	var out []LayerRow
 	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
-		if !survey.PrintedBy(p, cs.Cut, proc) {
+		if !printing.PartOf(r, p, proc).Prints(cs.Cut) {
 			return
 		}
 		row := LayerRow{Number: n, Name: p.Name, Cut: cutName(p, cs.Cut)}

@@ -4,10 +4,9 @@ import (
 	"encoding/json"
 	"strings"
 
-	"cardback/internal/bench"
 	"cardback/internal/fit/frontier"
+	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/survey"
 	"cardback/internal/verdict"
 )
 
@@ -54,23 +53,21 @@ func (b *builder) myPlate(r release.Release) *MyPlate {
 	out := &MyPlate{}
 	for _, proc := range b.in.Site.Bench.Processes() {
 		p := MyProcess{Name: proc.String(), Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
-		at := map[string]int{}
+		plan := printing.Of(r, proc)
 		var coarse []string
-		for i, part := range r.Parts {
-			at[part.Slug] = i
-			m, f := b.myPart(r, part, proc)
-			m.Number, m.Name = i+1, part.Name
+		for _, part := range plan.Parts {
+			m, f := b.myPart(part)
 			if f != nil && f.Within > 1 {
 				coarse = append(coarse, part.Name+" "+trimmed(f.Within, 1)+thin+"mm")
 			}
 			p.Parts = append(p.Parts, m)
 		}
-		for _, s := range verdict.Slots(r, proc) {
+		for _, s := range plan.Slots {
 			slot := MySlot{Name: s.Name}
 			for _, w := range s.Ways {
 				way := MyWay{Split: w.Split}
-				for _, slug := range w.Parts {
-					way.Parts = append(way.Parts, at[slug])
+				for _, q := range w.Parts {
+					way.Parts = append(way.Parts, q.Number-1)
 				}
 				slot.Ways = append(slot.Ways, way)
 			}
@@ -86,16 +83,15 @@ func (b *builder) myPlate(r release.Release) *MyPlate {
 	return out
 }
 
-// myPart is a part in one process, and its frontier where it has one.
-func (b *builder) myPart(r release.Release, part release.Part, proc *bench.Process) (MyPart, *frontier.Frontier) {
-	pf := verdict.OnAnyPlate(part, proc, b.in.Survey)
-	m := MyPart{Offered: pf.Offered, None: pf.Text, Declared: survey.Declared(r, part, proc)}
-	m.Tilted = m.Declared && survey.RecommendedPose(r, part, proc).Tilt != 0
+// myPart is a part in its process, and its frontier where it has one.
+func (b *builder) myPart(part printing.Part) (MyPart, *frontier.Frontier) {
+	pf := verdict.OnAnyPlate(part, b.in.Survey)
+	m := MyPart{Number: part.Number, Name: part.Name, Offered: pf.Offered, None: pf.Text, Declared: part.Declared(), Tilted: part.Pose.Tilt != 0}
 	cs, ok := b.in.Survey.Measured(pf.Cut)
 	if !ok || pf.Text != "" {
 		return m, nil
 	}
-	f := cs.Frontiers[proc]
+	f := cs.Frontiers[part.Process]
 	if f == nil {
 		m.None = "not known: its mesh has no size that a plate could take"
 		return m, nil

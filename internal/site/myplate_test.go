@@ -17,6 +17,7 @@ import (
 	"cardback/internal/fit/frontier"
 	"cardback/internal/longrun"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -102,8 +103,8 @@ func randomPlates(rng *rand.Rand, n int, fs map[*bench.Process][]*frontier.Front
 func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Process][]*frontier.Frontier {
 	out := map[*bench.Process][]*frontier.Frontier{}
 	for _, proc := range bench.Shipped().Processes() {
-		for _, part := range r.Parts {
-			cs, ok := s.Measured(verdict.OnAnyPlate(part, proc, s).Cut)
+		for _, part := range printing.Of(r, proc).Parts {
+			cs, ok := s.Measured(verdict.OnAnyPlate(part, s).Cut)
 			if !ok || cs.Frontiers[proc] == nil {
 				continue
 			}
@@ -122,11 +123,11 @@ func frontiersOf(t *testing.T, r release.Release, s survey.Survey) map[*bench.Pr
 func expected(t *testing.T, r release.Release, s survey.Survey, typed typedPlate) (how []string, sentence string) {
 	proc, plate := bench.Shipped().Process(typed.Process), typed.plate(t)
 	word := map[fit.Verdict]string{fit.AsSupplied: "supplied", fit.Turned: "turned", fit.Tipped: "tipped", fit.CannotFit: "not", "": "none"}
-	a := verdict.Judge(r, proc, func(p release.Part) verdict.PartFit {
-		pf := verdict.OnAnyPlate(p, proc, s)
+	a := verdict.Judge(printing.Of(r, proc), func(p printing.Part) verdict.PartFit {
+		pf := verdict.OnAnyPlate(p, s)
 		if cs, ok := s.Measured(pf.Cut); ok && cs.Frontiers[proc] != nil {
 			v := cs.Frontiers[proc].Fits(plate)
-			pf.Result = fit.Result{Verdict: v, Declared: survey.Declared(r, p, proc), Keeps: v != fit.Tipped}
+			pf.Result = fit.Result{Verdict: v, Declared: p.Declared(), Keeps: v != fit.Tipped}
 		}
 		how = append(how, word[pf.Result.Verdict])
 		return pf

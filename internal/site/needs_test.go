@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/layout"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -77,10 +78,10 @@ func TestLaidPlatesTakeTheirTimeOneAfterAnother(t *testing.T) {
 	r := f.in.Site.Releases[0]
 	set := &survey.PlateSet{Release: 1, Process: bench.Resin, Plate: f.in.Site.Bench.Plates[0], Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}}, {{Piece: 1}, {Piece: 2}}}}}
 	for _, i := range []int{0, 1, 4} { // body, arm, cap, as high as they are
-		p := r.Parts[i]
-		cut, _ := p.CutFor(bench.Resin, bench.Rigid)
+		p := printing.Of(r, bench.Resin).Parts[i]
+		cut, _ := p.Cut()
 		cs, _ := f.in.Survey.Measured(cut)
-		set.Pieces = append(set.Pieces, survey.PlatePiece{Number: i + 1, Part: p, Cut: cut, Height: cs.Report.Bounds.Size().Z})
+		set.Pieces = append(set.Pieces, survey.PlatePiece{Part: p, Cut: cut, Height: cs.Report.Bounds.Size().Z})
 	}
 	f.in.Laid = map[int][]*survey.PlateSet{1: {set}}
 	b := &builder{ctx: t.Context(), in: f.in}

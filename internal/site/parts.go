@@ -3,6 +3,7 @@ package site
 import (
 	"strings"
 
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -40,7 +41,7 @@ func (b *builder) partRows(r release.Release) []PartRow {
 		if whole, ok := partBySlug(r, p.Replaces); ok {
 			row.Notes = append(row.Notes, "a piece of "+whole.Name)
 		}
-		if pieces := r.Pieces(p); len(pieces) > 0 {
+		if pieces := printing.Pieces(r, p.Slug); len(pieces) > 0 {
 			var names []string
 			for _, q := range pieces {
 				names = append(names, q.Name)

@@ -12,29 +12,18 @@ import (
 	"cardback/internal/fit/frontier"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
-	"cardback/internal/release"
+	"cardback/internal/printing"
 	"cardback/internal/rotation"
 	"cardback/internal/store"
 )
 
-// Declared reports whether anybody recommends an orientation for p in proc: its
-// own notes or the release's. What is laid as supplied for want of a word is not
-// recommended so.
-func Declared(r release.Release, p release.Part, proc *bench.Process) bool {
-	return p.OrientedFor(proc) || RecommendedPose(r, p, proc) != slice.Pose{}
+// poseRotation brings a part from its file's orientation into a pose.
+func poseRotation(p slice.Pose) [9]float64 { return rotation.Tilted(p.Tilt, p.About == "y") }
+
+// stance names how a process lays a part, for the store: two processes may share one.
+func stance(p printing.Part) string {
+	return fmt.Sprintf("%v %v %s", p.Declared(), p.Pose.Tilt, p.Pose.About)
 }
-
-// stance is how one process lays a cut.
-type stance struct {
-	pose     slice.Pose
-	declared bool
-}
-
-// rotation brings the part from its file's orientation into the stance.
-func (s stance) rotation() [9]float64 { return rotation.Tilted(s.pose.Tilt, s.pose.About == "y") }
-
-// key names the stance.
-func (s stance) key() string { return fmt.Sprintf("%v %v %s", s.declared, s.pose.Tilt, s.pose.About) }
 
 // fits tries the part on every plate of the processes it may be printed by, as
 // recommended before anything else, and finds the frontier of each process.
@@ -52,15 +41,15 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		if !cs.Cut.Kind.IsFor(p.Process) {
 			continue
 		}
-		fp, stands := FitPlate(p), j.stands[p.Process]
+		fp, laid := FitPlate(p), j.laid(p.Process)
 		plate, err := json.Marshal(fp)
 		if err != nil {
 			return err
 		}
 		var res fit.Result
-		if key := []string{"fit", shape, string(plate), stands.key()}; !st.Get(&res, key...) {
-			if stands.declared {
-				res = fit.FitDeclared(ctx, hull, fp, stands.rotation())
+		if key := []string{"fit", shape, string(plate), stance(laid)}; !st.Get(&res, key...) {
+			if laid.Declared() {
+				res = fit.FitDeclared(ctx, hull, fp, poseRotation(laid.Pose))
 			} else {
 				res = fit.Fit(ctx, hull, fp)
 			}
@@ -74,20 +63,18 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		cs.Fits[p.ID] = res
 	}
 	cs.Frontiers = map[*bench.Process]*frontier.Frontier{}
-	found := map[string]*frontier.Frontier{} // by stance: two processes may share one
-	for _, w := range j.printing {
-		proc := w.process
-		stands := j.stands[proc]
-		f, have := found[stands.key()]
+	found := map[string]*frontier.Frontier{} // by stance
+	for _, p := range j.printed() {
+		f, have := found[stance(p)]
 		if !have {
 			var err error
-			if f, err = frontierOf(ctx, hull, shape, stands, st); err != nil {
+			if f, err = frontierOf(ctx, hull, shape, p.Pose, st); err != nil {
 				return err
 			}
-			found[stands.key()] = f
+			found[stance(p)] = f
 		}
 		if f != nil {
-			cs.Frontiers[proc] = f
+			cs.Frontiers[p.Process] = f
 		}
 	}
 	return nil
@@ -96,16 +83,16 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 // frontierOf is that of the part standing as recommended: what fit calls as
 // supplied and turned is in that orientation, and tipped is any other. It is nil
 // for coordinates that are no lengths.
-func frontierOf(ctx context.Context, hull []mesh.Vec, shape string, s stance, st *store.Store) (*frontier.Frontier, error) {
-	key := []string{"frontier", shape, fmt.Sprint(s.pose.Tilt, s.pose.About)}
+func frontierOf(ctx context.Context, hull []mesh.Vec, shape string, pose slice.Pose, st *store.Store) (*frontier.Frontier, error) {
+	key := []string{"frontier", shape, fmt.Sprint(pose.Tilt, pose.About)}
 	var got *frontier.Frontier
 	if st.Get(&got, key...) && got != nil {
 		return got, nil
 	}
 	stood := hull
-	if s.pose.Tilt != 0 {
+	if pose.Tilt != 0 {
 		stood = make([]mesh.Vec, len(hull))
-		rot := s.rotation()
+		rot := poseRotation(pose)
 		for i, v := range hull {
 			stood[i] = rotation.Apply(rot, v)
 		}

@@ -12,6 +12,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/change"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
 )
@@ -307,17 +308,8 @@ func cutSteps(was, is *release.SealedPart, uses []Use) []CutStep {
 		}
 		out[i].Uses = append(out[i].Uses, use...)
 	}
-	needed := func(p *release.SealedPart, u Use) *release.SealedCut {
-		if p == nil {
-			return nil
-		}
-		if c, ok := p.Needed(u.Process, u.stiffness()); ok {
-			return &c
-		}
-		return nil
-	}
 	for _, u := range uses {
-		if a, b := needed(was, u), needed(is, u); a != nil || b != nil {
+		if a, b := printedOf(was, u), printedOf(is, u); a != nil || b != nil {
 			add(a, b, u)
 		}
 	}
@@ -355,6 +347,20 @@ func cutSteps(was, is *release.SealedPart, uses []Use) []CutStep {
 		return cmp.Or(compareCuts(a.Is, b.Is), compareCuts(a.Was, b.Was))
 	})
 	return out
+}
+
+// printedOf is the cut of a part that is printed in that way; nil where there is none.
+func printedOf(p *release.SealedPart, u Use) *release.SealedCut {
+	if p == nil {
+		return nil
+	}
+	part := printing.Sealed([]release.SealedPart{*p}, u.Process).Parts[0]
+	if cut, ok := part.CutIn(u.stiffness()); ok && part.Needed {
+		if c, ok := p.Cut(cut.Kind); ok {
+			return &c
+		}
+	}
+	return nil
 }
 
 func kindOf(c *release.SealedCut) release.CutKind {

@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure/slice"
 	"cardback/internal/measure/stack"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
 )
@@ -68,67 +69,24 @@ type Trial struct {
 	Peak float64
 }
 
-// printed is how one process prints a cut of a part.
-type printed struct {
-	process *bench.Process
-	options slice.Options
-}
-
-// printings lists the processes that print cut c of p, with the release's
-// settings.
-func printings(r release.Release, p release.Part, c release.Cut) []printed {
-	var out []printed
-	for _, proc := range r.Processes() {
-		if !PrintedBy(p, c, proc) {
-			continue
-		}
-		o := slice.Options{Layer: proc.Layer, Limit: slice.DefaultLimit, Pose: RecommendedPose(r, p, proc)}
-		for _, s := range r.Print {
-			if s.Process == proc && s.Layer > 0 {
-				o.Layer = s.Layer
-			}
-		}
-		out = append(out, printed{proc, o})
+// slicing is how a part is sliced where a process prints it by these settings.
+func slicing(p printing.Part, settings release.PrintSettings) slice.Options {
+	o := slice.Options{Layer: p.Process.Layer, Limit: slice.DefaultLimit, Pose: p.Pose}
+	if settings.Layer > 0 {
+		o.Layer = settings.Layer
 	}
-	return out
-}
-
-// RecommendedPose is how proc prints p: the part's own orientation, else the
-// release's tilt (about x, since a release names no axis), else as supplied.
-func RecommendedPose(r release.Release, p release.Part, proc *bench.Process) slice.Pose {
-	if p.OrientedFor(proc) {
-		return slice.Pose{Tilt: p.Tilt, About: p.TiltAbout}
-	}
-	for _, s := range r.Print {
-		if s.Process == proc && s.Tilt != 0 {
-			return slice.Pose{Tilt: s.Tilt, About: "x"}
-		}
-	}
-	return slice.Pose{}
-}
-
-// PrintedBy reports whether c is what proc prints of p in some material.
-func PrintedBy(p release.Part, c release.Cut, proc *bench.Process) bool {
-	if !p.NeededFor(proc) {
-		return false
-	}
-	for _, s := range []bench.Stiffness{bench.Rigid, bench.Flexible} {
-		if cut, ok := p.CutFor(proc, s); ok && cut.Kind == c.Kind {
-			return true
-		}
-	}
-	return false
+	return o
 }
 
 // layersOf slices a cut, or takes from the store what was sliced before. load
 // reads the mesh when it is wanted. The answer is nil for a mesh so tall that no
 // printer has as many layers: a finding says that its unit may be wrong.
-func layersOf(ctx context.Context, w printed, sha string, st *store.Store, load func() (*mesh.Mesh, error)) (*Layers, error) {
-	settings, err := json.Marshal(w.options)
+func layersOf(ctx context.Context, proc *bench.Process, options slice.Options, sha string, st *store.Store, load func() (*mesh.Mesh, error)) (*Layers, error) {
+	settings, err := json.Marshal(options)
 	if err != nil {
 		return nil, err
 	}
-	key := []string{"layers", sha, w.process.ID, string(settings)}
+	key := []string{"layers", sha, proc.ID, string(settings)}
 	var got *Layers
 	if st.Get(&got, key...) && got != nil {
 		return got, nil
@@ -137,7 +95,7 @@ func layersOf(ctx context.Context, w printed, sha string, st *store.Store, load 
 	if err != nil {
 		return nil, err
 	}
-	cut, err := slice.Cut(ctx, m, w.options)
+	cut, err := slice.Cut(ctx, m, options)
 	if errors.Is(err, slice.ErrTooManyLayers) {
 		return nil, nil
 	}
@@ -145,9 +103,9 @@ func layersOf(ctx context.Context, w printed, sha string, st *store.Store, load 
 		return nil, err
 	}
 	got = summary(cut)
-	if flat := w.options.Pose == (slice.Pose{}) && got.Peak > flatArea && got.Height*flatRatio < math.Sqrt(got.Peak); flat && w.process.Film {
+	if flat := options.Pose == (slice.Pose{}) && got.Peak > flatArea && got.Height*flatRatio < math.Sqrt(got.Peak); flat && proc.Film {
 		for _, about := range []string{"x", "y"} {
-			o := w.options
+			o := options
 			o.Pose = slice.Pose{Tilt: steepTilt, About: about}
 			steep, err := slice.Cut(ctx, m, o)
 			if err != nil {

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -16,9 +17,9 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/layout"
 	"cardback/internal/measure/shadow"
-	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/rotation"
 	"cardback/internal/store"
@@ -34,17 +35,14 @@ const Spacing = 2.0
 // package layout turns and moves it. A point of the mesh, mirrored first where
 // Mirrored says so, comes there by Rotation and a shift of −Low along Z.
 type PlatePiece struct {
-	Part     release.Part
-	Number   int // on the chart
+	printing.Part
 	Cut      release.Cut
 	SHA256   string     // of the cut's file
-	Pose     slice.Pose // recommended for the part as supplied; a twin has its mirror image
 	Rotation [9]float64 // row-major
-	Mirrored bool
-	Copies   int
-	Outline  shadow.Outline // its shadow seen from above, exact
-	Height   float64        // mm
-	Low      float64        // the least Z after Rotation, mm
+	printing.Lot
+	Outline shadow.Outline // its shadow seen from above, exact
+	Height  float64        // mm
+	Low     float64        // the least Z after Rotation, mm
 	// Kept is false where the recommended pose does not fit this plate and
 	// another one does, which Rotation is then.
 	Kept bool
@@ -99,25 +97,23 @@ func (p PlatePiece) OutlineAt(at layout.Placed) shadow.Outline {
 // PlateSplit is a whole part of which the pieces are laid, since it does not fit,
 // or not in the orientation recommended for it.
 type PlateSplit struct {
-	Whole  release.Part
-	Number int
-	Fit    fit.Result // why not, or how; empty where the whole has no readable mesh
-	Pieces []release.Part
+	printing.Way
+	Fit fit.Result // why not, or how; empty where the whole has no readable mesh
 }
 
 // Short reports whether some of the pieces that are printed in a whole's place are not
 // laid either.
 func (s *PlateSet) Short(split PlateSplit) bool {
 	return slices.ContainsFunc(s.Layout.Unplaced, func(u layout.Unplaced) bool {
-		return slices.ContainsFunc(split.Pieces, func(p release.Part) bool { return p.Slug == s.Pieces[u.Piece].Part.Slug })
+		return slices.ContainsFunc(split.Parts, func(p printing.Part) bool { return p.Slug == s.Pieces[u.Piece].Part.Slug })
 	})
 }
 
 // PlateChoice is the part that was taken of a choice.
 type PlateChoice struct {
 	Group  string
-	Taken  release.Part
-	Others []release.Part
+	Taken  printing.Part
+	Others []printing.Part
 }
 
 // PlateSet is one full print of a release laid on plates of one kind.
@@ -155,7 +151,7 @@ type PlateWishes struct {
 // LayPlates lays what a full print of r by the plate's process needs on plates
 // of that kind: every part in its quantity, mirrored twins too. Of each choice
 // the part that the chart names first is taken, of those that can be read. A
-// part that has pieces is laid whole or in pieces as fit.FirstWay picks, and in
+// part that has pieces is laid whole or in pieces as printing.Slot.Take picks, and in
 // pieces where neither fits. Each piece stands as it is recommended to, if it fits
 // so, and else as it fits.
 //
@@ -169,15 +165,14 @@ func LayPlates(ctx context.Context, site *release.Site, r release.Release, plate
 // LayPlatesAs is LayPlates with wishes. It is an error to wish for a part that
 // is none of a choice.
 func LayPlatesAs(ctx context.Context, r release.Release, plate bench.Plate, s Survey, st *store.Store, w PlateWishes) (*PlateSet, error) {
-	l := platesOf{set: &PlateSet{Release: r.Number, Process: plate.Process, Plate: plate, Spacing: w.Spacing}, r: r, survey: s, st: st}
-	if err := l.choose(w.Choices); err != nil {
+	l := platesOf{set: &PlateSet{Release: r.Number, Process: plate.Process, Plate: plate, Spacing: w.Spacing}, survey: s, st: st}
+	taken, err := l.choose(printing.Of(r, plate.Process).Slots, w.Choices)
+	if err != nil {
 		return nil, err
 	}
-	for i, p := range r.Parts {
-		if p.Replaces == "" && p.NeededFor(plate.Process) && l.taken(p) {
-			if err := l.add(ctx, i, p); err != nil {
-				return nil, err
-			}
+	for _, slot := range taken {
+		if err := l.add(ctx, slot); err != nil {
+			return nil, err
 		}
 	}
 	if err := l.outlines(ctx); err != nil {
@@ -189,156 +184,121 @@ func LayPlatesAs(ctx context.Context, r release.Release, plate bench.Plate, s Su
 // platesOf is one set of plates in the making.
 type platesOf struct {
 	set    *PlateSet
-	r      release.Release
 	survey Survey
 	st     *store.Store
 }
 
-// choose takes a part of each choice of the process.
-func (l *platesOf) choose(wished []string) error {
-	at := map[string]int{}
-	for _, p := range l.r.Parts {
-		if p.Choice == "" || p.Replaces != "" || !p.NeededFor(l.set.Process) {
-			continue
+// choose takes one whole for each slot: of a choice the wished one, else the first that
+// can be read, else the first. The slots come back with the ways of that whole alone, in
+// chart order.
+func (l *platesOf) choose(slots []printing.Slot, wished []string) ([]printing.Slot, error) {
+	var out []printing.Slot
+	for _, s := range slots {
+		wholes := s.Wholes()
+		at := slices.IndexFunc(wholes, func(p printing.Part) bool { return slices.Contains(wished, p.Slug) })
+		if at < 0 {
+			at = max(0, slices.IndexFunc(wholes, func(p printing.Part) bool {
+				_, readable := s.Only(p.Slug).First(func(q printing.Part) bool { return l.measured(q) != nil })
+				return readable
+			}))
 		}
-		i, seen := at[p.Choice]
-		if !seen {
-			at[p.Choice] = len(l.set.Choices)
-			l.set.Choices = append(l.set.Choices, PlateChoice{Group: p.Choice, Taken: p})
-			continue
+		taken := wholes[at]
+		out = append(out, s.Only(taken.Slug))
+		if s.Choice != "" {
+			l.set.Choices = append(l.set.Choices, PlateChoice{Group: s.Choice, Taken: taken, Others: slices.Delete(wholes, at, at+1)})
 		}
-		c := &l.set.Choices[i]
-		if !slices.Contains(wished, c.Taken.Slug) && (slices.Contains(wished, p.Slug) || !l.readable(c.Taken) && l.readable(p)) {
-			c.Taken, p = p, c.Taken
-		}
-		c.Others = append(c.Others, p)
 	}
 	for _, slug := range wished {
 		if !slices.ContainsFunc(l.set.Choices, func(c PlateChoice) bool { return c.Taken.Slug == slug }) {
-			return fmt.Errorf("lay out plates: %q is not a part to choose, or another of its choice is wished for as well", slug)
+			return nil, fmt.Errorf("lay out plates: %q is not a part to choose, or another of its choice is wished for as well", slug)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b printing.Slot) int { return cmp.Compare(a.Drawn().Number, b.Drawn().Number) })
+	return out, nil
+}
+
+// measured is the survey of the mesh that is laid of p; nil where it was not read.
+func (l *platesOf) measured(p printing.Part) *CutSurvey {
+	if c, ok := p.Cut(); ok {
+		if cs, ok := l.survey.Measured(c); ok {
+			return cs
 		}
 	}
 	return nil
 }
 
-func (l *platesOf) taken(p release.Part) bool {
-	return p.Choice == "" || slices.ContainsFunc(l.set.Choices, func(c PlateChoice) bool { return c.Taken.Slug == p.Slug })
-}
-
-// readable reports whether p, or all of what replaces it, can be laid.
-func (l *platesOf) readable(p release.Part) bool {
-	if _, cs := l.cut(p); cs != nil {
-		return true
-	}
-	pieces := l.pieces(p)
-	return len(pieces) > 0 && !slices.ContainsFunc(pieces, func(q release.Part) bool { _, cs := l.cut(q); return cs == nil })
-}
-
-// pieces are those that replace p in this process.
-func (l *platesOf) pieces(p release.Part) []release.Part {
-	return slices.DeleteFunc(l.r.Pieces(p), func(q release.Part) bool { return !q.NeededFor(l.set.Process) })
-}
-
-// cut is the mesh that the process prints of p: the rigid one, or the flexible
-// one of a part that has no other. The survey is nil where it was not read.
-func (l *platesOf) cut(p release.Part) (release.Cut, *CutSurvey) {
-	c, ok := p.CutFor(l.set.Process, bench.Rigid)
-	if !ok {
-		c, ok = p.CutFor(l.set.Process, bench.Flexible)
-	}
-	if !ok {
-		return release.Cut{}, nil
-	}
-	cs, ok := l.survey.Measured(c)
-	if !ok {
-		return c, nil
-	}
-	return c, cs
-}
-
-// add puts part number i into the set: whole, or in pieces.
-func (l *platesOf) add(ctx context.Context, i int, p release.Part) error {
-	piece, err := l.piece(ctx, i, p)
-	if err != nil {
-		return err
-	}
-	pieces := l.pieces(p)
-	if len(pieces) == 0 {
-		l.put(p, piece)
-		return nil
-	}
+// add puts what fills a slot into the set: a whole, or its pieces.
+func (l *platesOf) add(ctx context.Context, slot printing.Slot) error {
 	standing := map[string]*PlatePiece{}
-	ways := make([][]fit.Result, 2)
-	ways[0] = append(ways[0], l.answer(p, piece))
-	for k, q := range l.r.Parts {
-		if slices.ContainsFunc(pieces, func(s release.Part) bool { return s.Slug == q.Slug }) {
-			if standing[q.Slug], err = l.piece(ctx, k, q); err != nil {
+	for _, w := range slot.Ways {
+		for _, p := range w.Parts {
+			piece, err := l.piece(ctx, p)
+			if err != nil {
 				return err
 			}
-			ways[1] = append(ways[1], l.answer(q, standing[q.Slug]))
+			standing[p.Slug] = piece
 		}
 	}
-	if way, ok := fit.FirstWay(ways); ok && way == 0 {
-		l.put(p, piece)
-		return nil
+	way, ok := slot.Take(func(p printing.Part) fit.Result { return standing[p.Slug].answer() })
+	if !ok {
+		way = slot.Ways[len(slot.Ways)-1] // in pieces, where there are some
 	}
-	l.set.Splits = append(l.set.Splits, PlateSplit{Whole: p, Number: i + 1, Fit: piece.fit(), Pieces: pieces})
-	for _, q := range l.r.Parts {
-		if piece, ok := standing[q.Slug]; ok {
-			l.put(q, piece)
+	if way.Split {
+		split := PlateSplit{Way: way}
+		if whole := standing[way.Whole.Slug]; whole != nil {
+			split.Fit = whole.Fit
 		}
+		l.set.Splits = append(l.set.Splits, split)
+	}
+	for _, p := range way.Parts {
+		l.put(p, standing[p.Slug])
 	}
 	return nil
 }
 
 // answer is how the piece fits alone, as CutSurvey.Fits has it: what is laid as
-// supplied for want of a word has no recommended orientation to keep.
-func (l *platesOf) answer(p release.Part, piece *PlatePiece) fit.Result {
-	res := piece.fit()
-	res.Declared = res.Declared && Declared(l.r, p, l.set.Process)
-	return res
-}
-
-// fit is how the piece fits alone; empty where there is no mesh of it.
-func (p *PlatePiece) fit() fit.Result {
+// supplied for want of a word has no recommended orientation to keep. It is empty where
+// there is no mesh of the piece.
+func (p *PlatePiece) answer() fit.Result {
 	if p == nil {
 		return fit.Result{}
 	}
-	return p.Fit
+	res := p.Fit
+	res.Declared = res.Declared && p.Declared()
+	return res
 }
 
 // put adds a piece and its twin, or says what is missing.
-func (l *platesOf) put(p release.Part, piece *PlatePiece) {
+func (l *platesOf) put(p printing.Part, piece *PlatePiece) {
 	if piece == nil {
 		why := "no mesh for " + l.set.Process.String()
-		if c, _ := l.cut(p); c.File != "" {
+		if _, ok := p.Cut(); ok {
 			why = "its mesh cannot be read"
 		}
 		l.set.Missing = append(l.set.Missing, p.Name+": "+why)
 		return
 	}
-	l.set.Pieces = append(l.set.Pieces, *piece)
-	if p.MirroredTwin {
-		twin := *piece
-		twin.Mirrored = true
-		twin.Rotation = mirroredRotation(piece.Rotation)
-		l.set.Pieces = append(l.set.Pieces, twin)
+	for _, lot := range printing.Lots(p.Part) {
+		one := *piece
+		if one.Lot = lot; lot.Mirrored {
+			one.Rotation = mirroredRotation(piece.Rotation)
+		}
+		l.set.Pieces = append(l.set.Pieces, one)
 	}
 }
 
 // piece is a part as it stands, without its outline; nil where it has no mesh.
-func (l *platesOf) piece(ctx context.Context, i int, p release.Part) (*PlatePiece, error) {
-	c, cs := l.cut(p)
+func (l *platesOf) piece(ctx context.Context, p printing.Part) (*PlatePiece, error) {
+	cs := l.measured(p)
 	if cs == nil {
 		return nil, nil
 	}
-	out := &PlatePiece{Part: p, Number: i + 1, Cut: c, SHA256: cs.SHA256, Copies: p.Quantity, Pose: RecommendedPose(l.r, p, l.set.Process)}
-	declared := rotation.Tilted(out.Pose.Tilt, out.Pose.About == "y")
+	declared := poseRotation(p.Pose)
+	out := &PlatePiece{Part: p, Cut: cs.Cut, SHA256: cs.SHA256, Rotation: declared, Kept: true}
 	var err error
 	if out.Fit, err = fitDeclared(ctx, cs, FitPlate(l.set.Plate), declared, l.st); err != nil {
 		return nil, err
 	}
-	out.Rotation, out.Kept = declared, true
 	if out.Fit.Verdict.Fits() && !out.Fit.Keeps {
 		out.Rotation, out.Kept = out.Fit.Rotation, false
 	}

@@ -219,12 +219,3 @@ func drawingsOf(ctx context.Context, sha string, load func() (*mesh.Mesh, error)
 	}
 	return out, st.Put(out, "drawn", sha)
 }
-
-// OnePiece returns the part of a release that is printed in one piece and
-// nothing else: how its mesh stands is how the figure stands.
-func OnePiece(r release.Release) (release.Part, bool) {
-	if len(r.Parts) == 1 && r.Parts[0].Printed() == 1 {
-		return r.Parts[0], true
-	}
-	return release.Part{}, false
-}

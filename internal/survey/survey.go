@@ -30,6 +30,7 @@ import (
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
 )
@@ -44,8 +45,8 @@ type CutSurvey struct {
 	Report *measure.Report
 	Fits   map[string]fit.Result // by plate id; plates of processes the cut may be printed by
 	// Frontiers are of processes the cut is printed by, and of the part standing as
-	// the process is meant to lay it (RecommendedPose): what they call as supplied is as
-	// recommended.
+	// the process is meant to lay it (printing.Part.Pose): what they call as supplied is
+	// as recommended.
 	Frontiers map[*bench.Process]*frontier.Frontier
 	Layers    map[*bench.Process]*Layers // of processes the cut is printed by
 	Drawing   [3]*draw.Drawing           // by shadow.View
@@ -54,7 +55,7 @@ type CutSurvey struct {
 	Gauge gauge.Result
 	Loose bool
 	// Stands is how the mesh stands as it lies in the file: of a release's Pose and
-	// of a release in OnePiece; nil for all others, and where it encloses nothing. Of a
+	// of a release that is printing.OnePiece; nil for all others, and where it encloses nothing. Of a
 	// Pose there are no other measures.
 	Stands *stand.Report
 	Err    error
@@ -145,26 +146,32 @@ func needOf(c release.Cut) int64 {
 
 // job is one cut to survey and how it is printed.
 type job struct {
-	cut      release.Cut
-	printing []printed
-	stands   map[*bench.Process]stance
-	figure   bool // the cut is the whole figure: see OnePiece
+	cut    release.Cut
+	part   string         // slug of the part that it is of
+	plans  printing.Plans // of the release
+	figure bool           // the cut is the whole figure: see printing.OnePiece
 }
+
+// laid is the part in a process.
+func (j job) laid(proc *bench.Process) printing.Part {
+	p, _ := j.plans.By(proc).Part(j.part)
+	return p
+}
+
+// printed is the part in each process that prints the cut.
+func (j job) printed() []printing.Part { return j.plans.Printing(j.part, j.cut) }
 
 func jobsOf(site *release.Site) []job {
 	var out []job
 	for _, r := range site.Releases {
-		_, figure := OnePiece(r)
+		plans := printing.All(r)
+		_, figure := printing.OnePiece(r)
 		if r.Pose != nil {
 			out = append(out, job{cut: *r.Pose})
 		}
 		for _, p := range r.Parts {
 			for _, c := range p.Cuts {
-				stands := map[*bench.Process]stance{}
-				for _, proc := range r.Processes() {
-					stands[proc] = stance{RecommendedPose(r, p, proc), Declared(r, p, proc)}
-				}
-				out = append(out, job{c, printings(r, p, c), stands, figure})
+				out = append(out, job{c, p.Slug, plans, figure})
 			}
 		}
 	}
@@ -217,13 +224,14 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 		}
 	}
 	cs.Layers = map[*bench.Process]*Layers{}
-	for _, w := range j.printing {
-		l, err := layersOf(ctx, w, cs.SHA256, st, load)
+	for _, p := range j.printed() {
+		o := slicing(p, j.plans.By(p.Process).Settings)
+		l, err := layersOf(ctx, p.Process, o, cs.SHA256, st, load)
 		if err != nil {
 			return nil, err
 		}
 		if l != nil {
-			cs.Layers[w.process] = l
+			cs.Layers[p.Process] = l
 		}
 	}
 	return cs, read.keep(ctx)

@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -409,7 +410,7 @@ func (b *backlog) whatIsLeft() {
 		switch {
 		case len(b.r.Parts) == 0:
 			settles = "Draw the first part."
-		case !slices.ContainsFunc(b.r.Parts, func(p release.Part) bool { return !wantsFlexible(p) }):
+		case !slices.ContainsFunc(b.r.Parts, func(p release.Part) bool { return !printing.Bends(p) }):
 			kind, effort, settles = TaskStays, Nothing, "Nothing to do: it is printed in flexible materials."
 		}
 		t := b.task(taskKey{kind: kind, part: part}, effort)

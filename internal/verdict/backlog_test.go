@@ -14,6 +14,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/change"
 	"cardback/internal/measure/thin"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -433,7 +434,7 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 			for _, p := range k.Parts {
 				part := f.site.Releases[0].Parts[slices.IndexFunc(f.site.Releases[0].Parts, func(q release.Part) bool { return q.Slug == p })]
 				m := f.site.Bench.Materials[slices.IndexFunc(f.site.Bench.Materials, func(m bench.Material) bool { return m.ID == k.Materials[0] })]
-				cut, ok := part.CutFor(m.Process, m.Stiffness)
+				cut, ok := printing.PartOf(f.site.Releases[0], part, m.Process).CutIn(m.Stiffness)
 				require.True(t, ok, "no mesh to print of %s", p)
 				f.logged(20, m.ID, release.Good, cut.Rel)
 			}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 )
 
@@ -168,7 +169,7 @@ func (b *backlog) need(parts []string, m bench.Material) Need {
 		}
 	}
 	n := newNeed(b.in.Site, &b.r, []release.Share{{Material: m, Share: 1}}, plate)
-	for _, p := range b.r.Parts {
+	for _, p := range printing.Of(b.r, m.Process).Parts {
 		if slices.Contains(parts, p.Slug) {
 			n.add(p, p.Printed(), b.in.Survey)
 		}
@@ -182,7 +183,7 @@ func (b *backlog) need(parts []string, m bench.Material) Need {
 // allFit reports whether each of the parts fits a plate by itself.
 func (b *backlog) allFit(parts []string, m bench.Material, plate bench.Plate) bool {
 	return !slices.ContainsFunc(parts, func(slug string) bool {
-		cut, ok := b.part(slug).CutFor(m.Process, m.Stiffness)
+		cut, ok := printing.PartOf(b.r, b.part(slug), m.Process).CutIn(m.Stiffness)
 		cs, measured := b.in.Survey.Measured(cut)
 		return !ok || !measured || !cs.Fits[plate.ID].Verdict.Fits()
 	})

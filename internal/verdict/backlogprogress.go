@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -189,18 +190,16 @@ func counts(known []*bench.Process, states []stateThen) []ProcessCount {
 	for _, proc := range known {
 		n := ProcessCount{Process: proc}
 		for _, st := range states {
-			var r release.Release
 			cut, printed := map[string]bool{}, map[string]bool{}
-			for _, p := range st.parts {
-				q := release.Part{Slug: p.Slug, Name: p.Name, Only: p.Only, Choice: p.Choice, Replaces: p.Replaces}
-				r.Parts = append(r.Parts, q)
-				if !q.NeededFor(proc) {
+			plan := printing.Sealed(st.parts, proc)
+			for i, p := range plan.Parts {
+				if !p.Needed {
 					continue
 				}
 				n.Parts++
-				var meshes []string // in a rigid material and in one that bends
-				for _, stiffness := range []bench.Stiffness{bench.Rigid, bench.Flexible} {
-					if c, ok := p.Needed(proc, stiffness); ok && c.Fingerprint != "" {
+				var meshes []string
+				for _, m := range p.Meshes() {
+					if c, ok := st.parts[i].Cut(m.Kind); ok && c.Fingerprint != "" {
 						meshes = append(meshes, c.Fingerprint)
 					}
 				}
@@ -214,10 +213,9 @@ func counts(known []*bench.Process, states []stateThen) []ProcessCount {
 					n.Printed++
 				}
 			}
-			all := slots(r, proc)
 			filled := func(have map[string]bool) bool {
-				return len(all) > 0 && !slices.ContainsFunc(all, func(sl slot) bool {
-					_, ok := sl.first(func(p release.Part) bool { return have[p.Slug] })
+				return len(plan.Slots) > 0 && !slices.ContainsFunc(plan.Slots, func(sl printing.Slot) bool {
+					_, ok := sl.First(func(p printing.Part) bool { return have[p.Slug] })
 					return !ok
 				})
 			}

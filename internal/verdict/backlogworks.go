@@ -6,6 +6,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 )
 
@@ -32,7 +33,7 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 		return nil
 	}
 	var kind release.CutKind // of the mesh that is printed
-	if cut, ok := p.CutFor(m.Process, m.Stiffness); ok {
+	if cut, ok := printing.PartOf(b.r, p, m.Process).CutIn(m.Stiffness); ok {
 		kind = cut.Kind
 	}
 	redesign := func(how string) *Task {
@@ -124,7 +125,7 @@ func (b *backlog) tooLarge(p release.Part, g Ground, m bench.Material, redesign,
 		return stays(fmt.Sprintf("%s is too large for the design standard of %s, where its pieces are printed.", p.Name, m.Process))
 	}
 	undecided := false
-	cut, _ := p.CutFor(m.Process, m.Stiffness)
+	cut, _ := printing.PartOf(b.r, p, m.Process).CutIn(m.Stiffness)
 	if cs, ok := b.in.Survey.Measured(cut); ok {
 		verdictOn := func(want func(fit.Verdict) bool) bool {
 			return slices.ContainsFunc(b.in.Site.Bench.Plates, func(q bench.Plate) bool { return q.Process == m.Process && want(cs.Fits[q.ID].Verdict) })
@@ -139,7 +140,7 @@ func (b *backlog) tooLarge(p release.Part, g Ground, m bench.Material, redesign,
 
 // splitHelps reports whether p has pieces that all fit the design standard.
 func (b *backlog) splitHelps(p release.Part, proc *bench.Process) bool {
-	pieces := slices.DeleteFunc(b.r.Pieces(p), func(q release.Part) bool { return !q.NeededFor(proc) })
+	pieces := printing.Of(b.r, proc).Pieces(p.Slug)
 	if len(pieces) == 0 {
 		return false
 	}
@@ -147,7 +148,7 @@ func (b *backlog) splitHelps(p release.Part, proc *bench.Process) bool {
 		if !a.Plate.Standard || a.Plate.Process != proc {
 			continue
 		}
-		return !slices.ContainsFunc(pieces, func(q release.Part) bool {
+		return !slices.ContainsFunc(pieces, func(q printing.Part) bool {
 			i := slices.IndexFunc(a.Parts, func(f PartFit) bool { return f.Part == q.Slug })
 			return i < 0 || !a.Parts[i].Result.Verdict.Fits()
 		})

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure/thin"
 	"cardback/internal/notes"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -128,11 +129,8 @@ func HardwareCautions(h bench.Hardware) []Caution {
 // offeredWhy says that some part of r can be printed by proc.
 func offeredWhy(r release.Release, proc *bench.Process) string {
 	n := 0
-	for _, p := range r.Parts {
-		if p.NeededFor(proc) && slices.ContainsFunc([]bench.Stiffness{bench.Rigid, bench.Flexible}, func(st bench.Stiffness) bool {
-			_, ok := p.CutFor(proc, st)
-			return ok
-		}) {
+	for _, p := range printing.Of(r, proc).Parts {
+		if len(p.Meshes()) > 0 {
 			n++
 		}
 	}

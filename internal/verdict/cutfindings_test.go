@@ -87,7 +87,7 @@ func TestAHoleIsForWhatWouldBeDrawnLikeIt(t *testing.T) {
 func TestACutIsMeantForItsMaterials(t *testing.T) {
 	ids := func(p release.Part, kind release.CutKind) []string {
 		out := []string{}
-		for _, m := range verdict.Meant(p, release.Cut{Kind: kind}, stocks) {
+		for _, m := range verdict.Meant(release.Release{}, p, release.Cut{Kind: kind}, stocks) {
 			out = append(out, m.ID)
 		}
 		return out

@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/cutstock"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/words"
 )
@@ -134,11 +135,11 @@ func demands(r release.Release) []demand {
 
 func demandFor(r release.Release, item bench.Hardware, proc *bench.Process) demand {
 	sum := demand{item: item}
-	for _, sl := range slots(r, proc) {
+	for _, sl := range printing.Of(r, proc).Slots {
 		most := demand{item: item}
-		for _, w := range sl.ways {
+		for _, w := range sl.Ways {
 			way := demand{item: item}
-			for _, p := range w.parts {
+			for _, p := range w.Parts {
 				for _, u := range p.Takes {
 					if u.Item.ID == item.ID {
 						u.Count *= p.Printed()

@@ -193,7 +193,7 @@ func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc 
 	var out []jointFinding
 	for _, j := range joints(r, proc) {
 		for _, set := range j.alternatives() {
-			if f, ok := j.check(set, s, proc, site.Bench.Materials); ok && !slices.Contains(out, f) {
+			if f, ok := j.check(set, r, s, proc, site.Bench.Materials); ok && !slices.Contains(out, f) {
 				out = append(out, f)
 			}
 		}
@@ -201,11 +201,11 @@ func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc 
 	return out
 }
 
-func (j *joint) check(set []taker, s survey.Survey, proc *bench.Process, materials []bench.Material) (jointFinding, bool) {
+func (j *joint) check(set []taker, r release.Release, s survey.Survey, proc *bench.Process, materials []bench.Material) (jointFinding, bool) {
 	var rooms []room
 	var names []string
 	for _, t := range set {
-		cut, ok := printCut(t.part, proc)
+		cut, ok := t.part.Cut()
 		if !ok {
 			return jointFinding{}, false
 		}
@@ -213,7 +213,7 @@ func (j *joint) check(set []taker, s survey.Survey, proc *bench.Process, materia
 		if !ok {
 			return jointFinding{}, false
 		}
-		rm, ok := roomIn(t.part, cs, j.use.Item, Meant(t.part, cut, materials))
+		rm, ok := roomIn(t.part.Part, cs, j.use.Item, Meant(r, t.part.Part, cut, materials))
 		if !ok {
 			return jointFinding{}, false // said of the part
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -22,7 +23,7 @@ type joint struct {
 
 // taker is a part that a joint's rods go through.
 type taker struct {
-	part  release.Part
+	part  printing.Part
 	holes int // of this joint, in all copies together
 }
 
@@ -35,8 +36,8 @@ func joints(r release.Release, proc *bench.Process) []joint {
 			all = append(all, joint{use: u, names: places(u.Where)})
 		}
 	}
-	for _, p := range r.Parts {
-		if !p.NeededFor(proc) {
+	for _, p := range printing.Of(r, proc).Parts {
+		if !p.Needed {
 			continue
 		}
 		for _, u := range p.Takes {

@@ -7,6 +7,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/bore"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -91,8 +92,8 @@ type ScaledItem struct {
 func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []ScaledItem {
 	var out []ScaledItem
 	for _, p := range r.Parts {
-		cut, ok := p.CutFor(m.Process, m.Stiffness)
-		if !ok || len(Meant(p, cut, []bench.Material{m})) == 0 {
+		cut, ok := printing.PartOf(r, p, m.Process).CutIn(m.Stiffness)
+		if !ok || len(Meant(r, p, cut, []bench.Material{m})) == 0 {
 			continue
 		}
 		cs, ok := s.Measured(cut)

@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/bore"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/words"
 )
@@ -271,12 +272,13 @@ func inLine(a, b bore.Hole) bool {
 // need the part and print this cut. A flexible cut is meant for flexible
 // materials, all others for the rest: they may be printed in a flexible one too,
 // but its limits are not what they were drawn to.
-func Meant(p release.Part, c release.Cut, materials []bench.Material) []bench.Material {
+func Meant(r release.Release, p release.Part, c release.Cut, materials []bench.Material) []bench.Material {
 	var out []bench.Material
 	for _, m := range materials {
-		cut, ok := p.CutFor(m.Process, m.Stiffness)
+		part := printing.PartOf(r, p, m.Process)
+		cut, ok := part.CutIn(m.Stiffness)
 		soft := m.Stiffness == bench.Flexible
-		if ok && cut.Kind == c.Kind && p.NeededFor(m.Process) && soft == (c.Kind == release.CutFlexible) {
+		if ok && cut.Kind == c.Kind && part.Needed && soft == (c.Kind == release.CutFlexible) {
 			out = append(out, m)
 		}
 	}

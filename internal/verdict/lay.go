@@ -10,6 +10,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/rotation"
 	"cardback/internal/survey"
@@ -35,7 +36,7 @@ func layFindings(r release.Release, p release.Part, cs *survey.CutSurvey, by []*
 	var out []measure.Finding
 	for _, proc := range by {
 		if cs.Layers[proc] != nil {
-			out = append(out, rolled(proc, survey.RecommendedPose(r, p, proc), cs.Report.Hull)...)
+			out = append(out, rolled(proc, printing.PartOf(r, p, proc).Pose, cs.Report.Hull)...)
 		}
 	}
 	return append(out, unsaid(r, p, cs, by)...)
@@ -124,20 +125,20 @@ func unsaid(r release.Release, p release.Part, cs *survey.CutSurvey, by []*bench
 	if err != nil {
 		return nil
 	}
-	var laid []string
+	var poses []string
 	for _, proc := range by {
 		if cs.Layers[proc] == nil {
 			continue
 		}
-		pose := survey.RecommendedPose(r, p, proc)
-		if math.Abs(math.Abs(pose.Tilt)-angle) <= asSaid && p.OrientedFor(proc) {
+		in := printing.PartOf(r, p, proc)
+		if math.Abs(math.Abs(in.Pose.Tilt)-angle) <= asSaid && in.Oriented {
 			return nil
 		}
-		laid = append(laid, fmt.Sprintf("for %s %s", proc, pose))
+		poses = append(poses, fmt.Sprintf("for %s %s", proc, in.Pose))
 	}
-	if len(laid) == 0 {
+	if len(poses) == 0 {
 		return nil
 	}
 	return []measure.Finding{{Level: measure.Caution, Code: "tilt-unsaid", Text: fmt.Sprintf("Its notes speak of laying it at %s°, but plates are arranged by what orientation says, and by that it is laid %s. Add a line such as orientation: {tilt: %s, about: x}.",
-		size(angle), words.List(laid), size(angle))}}
+		size(angle), words.List(poses), size(angle))}}
 }

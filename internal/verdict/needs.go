@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -72,7 +73,7 @@ type pieceOf struct {
 // false where there is no such cut or it cannot be read.
 func PartNeed(site *release.Site, r release.Release, p release.Part, copies int, s survey.Survey, stock []release.Share, plate bench.Plate) (n Need, ok bool) {
 	b := newNeed(site, &r, stock, plate)
-	if len(b.stock) == 0 || !b.add(p, copies, s) {
+	if len(b.stock) == 0 || !b.add(printing.PartOf(r, p, b.need.Process), copies, s) {
 		return Need{}, false
 	}
 	return b.finish(), len(b.pieces) > 0
@@ -88,13 +89,12 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 		return Need{}
 	}
 	choice, whole := false, false
-	for _, sl := range slots(r, b.need.Process) {
-		whole = whole || len(sl.ways) > 1 && sl.ways[1].split
-		choice = choice || len(sl.ways) > 1 && sl.ways[0].parts[0].Choice != ""
-		for _, p := range sl.ways[0].parts {
-			if wantsFlexible(p) == b.bends && !b.add(p, p.Printed(), s) {
-				b.need.Left = append(b.need.Left, p.Name)
-			}
+	for _, sl := range printing.Of(r, b.need.Process).Slots {
+		p := sl.Drawn()
+		whole = whole || len(sl.Pieces(p.Slug)) > 0
+		choice = choice || sl.Choice != "" && len(sl.Ways) > 1
+		if p.InStock(b.class) && !b.add(p, p.Printed(), s) {
+			b.need.Left = append(b.need.Left, p.Name)
 		}
 	}
 	if choice {
@@ -151,11 +151,11 @@ func (n Need) OnPlates(each []Need) Need {
 func PartNeeds(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) []*Need {
 	out := make([]*Need, len(r.Parts))
 	b := newNeed(site, &r, stock, plate)
-	for i, p := range r.Parts {
-		if len(b.stock) == 0 || !p.NeededFor(b.need.Process) || wantsFlexible(p) != b.bends {
+	for i, p := range printing.Of(r, b.need.Process).Parts {
+		if len(b.stock) == 0 || !p.InStock(b.class) {
 			continue
 		}
-		if n, ok := PartNeed(site, r, p, 1, s, stock, plate); ok {
+		if n, ok := PartNeed(site, r, p.Part, 1, s, stock, plate); ok {
 			out[i] = &n
 		}
 	}
@@ -201,11 +201,11 @@ func PlateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock
 		b := newNeed(site, r, stock, set.Plate)
 		for _, at := range placed {
 			piece := set.Pieces[at.Piece]
-			if wantsFlexible(piece.Part) != b.bends {
+			if !piece.InStock(b.class) {
 				continue
 			}
-			b.addCut(piece.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
-			total.addCut(piece.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
+			b.addCut(piece.Part.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
+			total.addCut(piece.Part.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
 		}
 		n := b.finish()
 		for i, t := range [3]float64{n.Seconds, n.SecondsLeast, n.SecondsMost} {
@@ -234,7 +234,7 @@ func Layers(height, layer float64) int {
 type needing struct {
 	need   Need
 	stock  []release.Share
-	bends  bool
+	class  bench.Stiffness // of the stock
 	money  string
 	pieces []pieceOf
 	r      *release.Release // whose settings hold; nil where there is none
@@ -245,7 +245,7 @@ func newNeed(site *release.Site, r *release.Release, stock []release.Share, plat
 	b.need.Stock, b.need.Plate = stock, plate
 	if len(b.stock) > 0 {
 		b.need.Process = b.stock[0].Material.Process
-		b.bends = stiffnessOf(b.stock) == bench.Flexible
+		b.class = stiffnessOf(b.stock)
 	}
 	return b
 }
@@ -274,12 +274,8 @@ func (b *needing) assume(text string, args ...any) {
 
 // add counts copies of a part in the cut that the stock takes; false where there is
 // none.
-func (b *needing) add(p release.Part, copies int, s survey.Survey) bool {
-	stiffness := bench.Rigid
-	if b.bends {
-		stiffness = bench.Flexible
-	}
-	cut, ok := p.CutFor(b.need.Process, stiffness)
+func (b *needing) add(p printing.Part, copies int, s survey.Survey) bool {
+	cut, ok := p.CutIn(b.class)
 	if !ok {
 		return false
 	}
@@ -289,7 +285,7 @@ func (b *needing) add(p release.Part, copies int, s survey.Survey) bool {
 			layers, layer = l.Count, l.Layer
 		}
 	}
-	b.addCut(p, p.Name, cut, copies, s, layers, layer)
+	b.addCut(p.Part, p.Name, cut, copies, s, layers, layer)
 	return true
 }
 

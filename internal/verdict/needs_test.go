@@ -11,6 +11,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/layout"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -190,9 +191,8 @@ func TestLayersAreCountedPastRounding(t *testing.T) {
 
 func TestPlatesAddUp(t *testing.T) {
 	f := needing(release.Part{Slug: "arm", Quantity: 2}, release.Part{Slug: "head", Quantity: 1}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
-	parts := f.site.Releases[0].Parts
 	set := &survey.PlateSet{Process: bench.Resin, Plate: vat, Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}, {Piece: 1}, {Piece: 2}}, {{Piece: 0, Copy: 1}}}}}
-	for i, p := range parts {
+	for i, p := range printing.Of(f.site.Releases[0], bench.Resin).Parts {
 		set.Pieces = append(set.Pieces, survey.PlatePiece{Part: p, Cut: p.Cuts[0], Height: 10 * float64(i+1)})
 	}
 	each, all := verdict.PlateNeeds(&f.site, set, f.s, plain(rigidResin), .05)

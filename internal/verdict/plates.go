@@ -9,6 +9,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -22,69 +23,55 @@ func Plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswe
 	return out
 }
 
-// printCut is the mesh that is printed when r is printed by proc: the rigid
-// cut, or the flexible one of a part that has no other.
-func printCut(p release.Part, proc *bench.Process) (release.Cut, bool) {
-	if cut, ok := p.CutFor(proc, bench.Rigid); ok {
-		return cut, true
-	}
-	return p.CutFor(proc, bench.Flexible)
-}
-
 func onPlate(r release.Release, plate bench.Plate, s survey.Survey) PlateAnswer {
-	a := Judge(r, plate.Process, func(p release.Part) PartFit { return partOnPlate(p, plate, s) })
+	a := Judge(printing.Of(r, plate.Process), func(p printing.Part) PartFit { return partOnPlate(p, plate, s) })
 	a.Plate = plate
 	return a
 }
 
-// Judge says what a release needs on a plate of the process, given how each of
-// its parts does there. Of the ways to fill a slot that of fit.FirstWay is taken.
-func Judge(r release.Release, proc *bench.Process, on func(release.Part) PartFit) PlateAnswer {
+// Judge says what a print needs on a plate of its process, given how each of its parts
+// does there. Of the ways to fill a slot that of printing.Slot.Take is taken.
+func Judge(plan printing.Plan, on func(printing.Part) PartFit) PlateAnswer {
 	a := PlateAnswer{Fits: true}
 	answers := map[string]PartFit{}
-	for _, p := range r.Parts {
+	for _, p := range plan.Parts {
 		f := on(p)
 		answers[p.Slug] = f
 		a.Parts = append(a.Parts, f)
 	}
-	fits := func(p release.Part) bool { return answers[p.Slug].Result.Verdict.Fits() }
-	keeps := func(p release.Part) bool { return fits(p) && !answers[p.Slug].Otherwise() }
-	offered := func(p release.Part) bool { return answers[p.Slug].Offered }
+	fits := func(p printing.Part) bool { return answers[p.Slug].Result.Verdict.Fits() }
+	offered := func(p printing.Part) bool { return answers[p.Slug].Offered }
 
-	var way printing
+	var how layingOut
 	var not shortfall
-	for _, sl := range slots(r, proc) {
-		ways := make([][]fit.Result, len(sl.ways))
-		for i, w := range sl.ways {
-			for _, p := range w.parts {
-				ways[i] = append(ways[i], answers[p.Slug].Result)
+	for _, sl := range plan.Slots {
+		if w, ok := sl.Take(func(p printing.Part) fit.Result { return answers[p.Slug].Result }); ok {
+			if w.Split {
+				how.split = append(how.split, w.Whole.Name)
+				a.UseSplit = append(a.UseSplit, w.Whole.Slug)
+			} else if len(sl.Pieces(w.Whole.Slug)) > 0 {
+				how.whole = append(how.whole, w.Whole.Name)
 			}
-		}
-		if i, ok := fit.FirstWay(ways); ok {
-			w := sl.ways[i]
-			if w.split {
-				way.split = append(way.split, sl.name)
-				a.UseSplit = append(a.UseSplit, sl.ways[0].parts[0].Slug)
-			} else if len(sl.ways) > 1 && sl.ways[1].split {
-				way.whole = append(way.whole, w.parts[0].Name)
-			}
-			for _, p := range w.parts {
-				if !keeps(p) {
-					way.tilted = append(way.tilted, p.Name)
+			for _, p := range w.Parts {
+				if answers[p.Slug].Otherwise() {
+					how.tilted = append(how.tilted, p.Name)
 					a.Tilted = append(a.Tilted, p.Slug)
 				}
 			}
 			continue
 		}
 		a.Fits = false
-		if _, ok := sl.first(offered); !ok {
-			not.missing = append(not.missing, sl.name)
+		if _, ok := sl.First(offered); !ok {
+			not.missing = append(not.missing, sl.Name)
 			continue
 		}
 		// What stands in the way is the part as the designer drew it, and of one that
 		// has pieces, those too.
-		block := func(parts []release.Part) (large []string) {
+		block := func(parts []printing.Part, pass func(printing.Part) bool) (large []string) {
 			for _, p := range parts {
+				if pass(p) {
+					continue
+				}
 				switch answers[p.Slug].Result.Verdict {
 				case "":
 					not.unread = append(not.unread, p.Name)
@@ -97,22 +84,22 @@ func Judge(r release.Release, proc *bench.Process, on func(release.Part) PartFit
 			}
 			return large
 		}
-		failing := sl.failing(fits)
-		tooLarge := block(failing)
-		pieces := block(sl.failingPieces(func(p release.Part) bool { return fits(p) || !offered(p) }))
+		whole := sl.Drawn()
+		tooLarge := block([]printing.Part{whole}, fits)
+		pieces := block(sl.Pieces(whole.Slug), func(p printing.Part) bool { return fits(p) || !offered(p) })
 		switch {
 		case len(tooLarge) > 0 && len(pieces) > 0:
-			not.either = append(not.either, split{tooLarge[0], pieces})
+			not.either = append(not.either, split{whole.Name, pieces})
 		default:
 			not.fitting = append(append(not.fitting, tooLarge...), pieces...)
 		}
 	}
-	a.Sentence = sentence(r, proc, way, not)
+	a.Sentence = sentence(plan, how, not)
 	return a
 }
 
-// printing is how a release goes onto a plate: names of parts.
-type printing struct {
+// layingOut is how a release goes onto a plate: names of parts.
+type layingOut struct {
 	split  []string // wholes whose pieces are printed
 	whole  []string // wholes that need not be split
 	tilted []string // fit only in another orientation than the recommended one
@@ -133,17 +120,17 @@ type split struct {
 	pieces []string
 }
 
-func sentence(r release.Release, proc *bench.Process, how printing, not shortfall) string {
+func sentence(plan printing.Plan, how layingOut, not shortfall) string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	if len(r.Parts) == 0 {
+	if len(plan.Parts) == 0 {
 		return "This release has no parts yet."
 	}
-	if len(not.missing) == len(slots(r, proc)) {
-		return fmt.Sprintf("No part has a cut for %s.", proc)
+	if len(not.missing) == len(plan.Slots) {
+		return fmt.Sprintf("No part has a cut for %s.", plan.Process)
 	}
 	if len(not.missing) > 0 {
-		say("There is no %s cut of %s.", proc, List(not.missing))
+		say("There is no %s cut of %s.", plan.Process, List(not.missing))
 	}
 	if len(not.unread) > 0 {
 		say("The mesh of %s could not be read.", List(not.unread))
@@ -185,8 +172,8 @@ func sentence(r release.Release, proc *bench.Process, how printing, not shortfal
 	return strings.Join(out, " ")
 }
 
-func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
-	f := OnAnyPlate(p, plate.Process, s)
+func partOnPlate(p printing.Part, plate bench.Plate, s survey.Survey) PartFit {
+	f := OnAnyPlate(p, s)
 	if f.Text != "" {
 		return f
 	}
@@ -195,16 +182,16 @@ func partOnPlate(p release.Part, plate bench.Plate, s survey.Survey) PartFit {
 	return f
 }
 
-// OnAnyPlate is what holds of a part on every plate of the process: the cut that
+// OnAnyPlate is what holds of a part on every plate of its process: the cut that
 // is printed, or, in Text, why there is none to try.
-func OnAnyPlate(p release.Part, proc *bench.Process, s survey.Survey) PartFit {
+func OnAnyPlate(p printing.Part, s survey.Survey) PartFit {
 	f := PartFit{Part: p.Slug}
-	cut, ok := printCut(p, proc)
+	cut, ok := p.Cut()
 	switch {
-	case !p.NeededFor(proc):
-		f.Text = "not needed in " + proc.String()
+	case !p.Needed:
+		f.Text = "not needed in " + p.Process.String()
 	case !ok:
-		f.Text = "no " + proc.String() + " cut"
+		f.Text = "no " + p.Process.String() + " cut"
 	default:
 		f.Cut, f.Offered = cut, true
 		if _, ok := s.Measured(cut); !ok {

@@ -7,6 +7,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -51,21 +52,26 @@ func placeholderMesh(cs *survey.CutSurvey) []measure.Finding {
 // where a fit is not decided, a caution. Without a plate of the process there is nothing to say.
 func plateFindings(site *release.Site, r release.Release, p release.Part, c release.Cut, s survey.Survey) []measure.Finding {
 	var not, open, tried []*bench.Process
+	split := false // some process prints pieces in its place
 	for _, proc := range site.Bench.Processes() {
-		if cut, ok := printCut(p, proc); !ok || cut.Kind != c.Kind || !p.NeededFor(proc) {
+		plan := printing.Of(r, proc)
+		part, _ := plan.Part(p.Slug)
+		if cut, ok := part.Cut(); !ok || cut.Kind != c.Kind {
 			continue
 		}
+		pieces := plan.Pieces(p.Slug)
+		split = split || len(pieces) > 0
 		fits, decided, any := false, true, false
 		for _, plate := range site.Bench.Plates {
 			if plate.Process != proc {
 				continue
 			}
-			whole := partOnPlate(p, plate, s).Result.Verdict
+			whole := partOnPlate(part, plate, s).Result.Verdict
 			if whole == "" {
 				continue // it was not tried there
 			}
 			any = true
-			fits = fits || whole.Fits() || inPieces(r, p, plate, s)
+			fits = fits || whole.Fits() || allOn(pieces, plate, s)
 			decided = decided && whole == fit.CannotFit
 		}
 		switch {
@@ -85,7 +91,7 @@ func plateFindings(site *release.Site, r release.Release, p release.Part, c rele
 			level = measure.Fault
 		}
 		pieces := ""
-		if len(r.Pieces(p)) > 0 {
+		if split {
 			pieces = ", and neither do its pieces together on one"
 		}
 		out = append(out, measure.Finding{Level: level, Code: codeNoPlate, Text: fmt.Sprintf(
@@ -98,10 +104,9 @@ func plateFindings(site *release.Site, r release.Release, p release.Part, c rele
 	return out
 }
 
-// inPieces reports whether p has pieces, and all that the process needs fit on the plate.
-func inPieces(r release.Release, p release.Part, plate bench.Plate, s survey.Survey) bool {
-	pieces := slices.DeleteFunc(r.Pieces(p), func(q release.Part) bool { return !q.NeededFor(plate.Process) })
-	return len(pieces) > 0 && !slices.ContainsFunc(pieces, func(q release.Part) bool {
+// allOn reports whether there are pieces, and all of them fit on the plate.
+func allOn(pieces []printing.Part, plate bench.Plate, s survey.Survey) bool {
+	return len(pieces) > 0 && !slices.ContainsFunc(pieces, func(q printing.Part) bool {
 		return !partOnPlate(q, plate, s).Result.Verdict.Fits()
 	})
 }

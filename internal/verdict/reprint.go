@@ -7,6 +7,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/change"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -143,7 +144,7 @@ func adviceOn(p survey.PartStep, proc *bench.Process, c survey.CutStep) PartAdvi
 		return out // no way of printing; nobody looks at it
 	case c.Is == nil:
 		out.Action, out.Sentence = NotNeeded, "No longer needed."
-		if p.Is != nil && (p.Is.Only == nil || p.Is.Only == proc) {
+		if p.Is != nil && printing.Sealed([]release.SealedPart{*p.Is}, proc).Parts[0].Needed {
 			out.Action, out.Sentence = NoLongerMade, fmt.Sprintf("There is no %s cut of it any more: what you have is what there was.", proc)
 		}
 		return out

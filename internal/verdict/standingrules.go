@@ -8,6 +8,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/measure"
 	"cardback/internal/measure/thin"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -44,10 +45,10 @@ const hopeless = 1. / 3
 // those that pass with a mention. cut is the mesh that is printed; without one
 // there is only the reason why.
 func rulesFor(r release.Release, p release.Part, m bench.Material, plates []bench.Plate, s survey.Survey) (rules []Rule, cut release.Cut) {
-	cut, ok := p.CutFor(m.Process, m.Stiffness)
+	cut, ok := printing.PartOf(r, p, m.Process).CutIn(m.Stiffness)
 	if !ok {
 		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: m.Process.String(), target: m.Process.String()}
-		if wantsFlexible(p) {
+		if printing.Bends(p) {
 			rule.Code = RuleFlexible
 		}
 		return []Rule{rule}, cut
@@ -168,12 +169,6 @@ func firstFault(found []measure.Finding, codes ...string) string {
 		}
 	}
 	return ""
-}
-
-// wantsFlexible reports whether the part is made to bend: it says so, or has no
-// other cut than one for flexible materials.
-func wantsFlexible(p release.Part) bool {
-	return p.Flexible || len(p.Cuts) == 1 && p.Cuts[0].Kind == release.CutFlexible
 }
 
 // plateRule holds a mesh against the design standard of the process; ok is false

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -33,7 +34,7 @@ func Stands(r release.Release, s survey.Survey) (Stance, bool) {
 		st.Ground = fmt.Sprintf("Measured from %s as one rigid body of even density: where its pieces overlap their weight counts twice, hardware weighs as plastic where the pose has it and nothing where not, and hollows and filling are left out.", path.Base(r.Pose.Rel))
 		return st, true
 	}
-	p, ok := survey.OnePiece(r)
+	p, ok := printing.OnePiece(r)
 	if !ok {
 		return Stance{}, false
 	}

@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -32,7 +33,7 @@ func FigureHeight(r release.Release, s survey.Survey) (mm float64, from release.
 		}
 		return 0, release.Cut{}, false
 	}
-	p, one := survey.OnePiece(r)
+	p, one := printing.OnePiece(r)
 	if !one {
 		return 0, release.Cut{}, false
 	}

@@ -6,8 +6,10 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // Table is the material table: a cell for each release and material, by release,
@@ -74,11 +76,12 @@ func (j *judge) state(p release.Part, m bench.Material) state {
 func (j *judge) cell(m bench.Material) Cell {
 	c := Cell{Release: j.r.Number, Material: m.ID}
 	plain := map[string]state{} // by slug
-	for _, p := range j.r.Parts {
-		if !p.NeededFor(m.Process) {
+	plan := printing.Of(j.r, m.Process)
+	for _, p := range plan.Parts {
+		if !p.Needed {
 			continue
 		}
-		st := j.state(p, m)
+		st := j.state(p.Part, m)
 		plain[p.Slug] = st
 		pc := PartCell{Part: p.Slug, Standing: st.standing}
 		pc.Grounds = groundsOf([]state{st})
@@ -88,7 +91,7 @@ func (j *judge) cell(m bench.Material) Cell {
 	var of []state
 	var mentions []string
 	c.Standing = NotOffered
-	for _, sl := range slots(j.r, m.Process) {
+	for _, sl := range plan.Slots {
 		chosen := j.fill(sl, m, plain)
 		of = append(of, chosen.states...)
 		mentions = append(mentions, chosen.mentions...)
@@ -118,16 +121,16 @@ type filled struct {
 }
 
 // fill takes the best way to fill a slot, the first of those that are equal.
-func (j *judge) fill(sl slot, m bench.Material, plain map[string]state) filled {
-	ways := make([]filled, len(sl.ways))
-	at := make([]Standing, len(sl.ways))
+func (j *judge) fill(sl printing.Slot, m bench.Material, plain map[string]state) filled {
+	ways := make([]filled, len(sl.Ways))
+	at := make([]Standing, len(sl.Ways))
 	best := 0
-	for i, w := range sl.ways {
+	for i, w := range sl.Ways {
 		at[i] = Proven
-		for _, p := range w.parts {
+		for _, p := range w.Parts {
 			st := plain[p.Slug]
-			if wantsFlexible(p) && m.Stiffness != bench.Flexible && st.standing.rank() >= NotSuited.rank() {
-				st = j.flexible(p, m)
+			if printing.Bends(p.Part) && m.Stiffness != bench.Flexible && st.standing.rank() >= NotSuited.rank() {
+				st = j.flexible(p.Part, m)
 			}
 			ways[i].states = append(ways[i].states, st)
 			at[i] = worst(at[i], st.standing)
@@ -137,19 +140,16 @@ func (j *judge) fill(sl slot, m bench.Material, plain map[string]state) filled {
 		}
 	}
 	out := ways[best]
-	isChoice := sl.ways[0].parts[0].Choice != ""
-	if isChoice && at[best] == NotOffered {
+	if sl.Choice != "" && at[best] == NotOffered {
 		for i := range out.states {
-			out.states[i].name = sl.name
+			out.states[i].name = sl.Name
 		}
 		return out
 	}
-	if sl.ways[best].split {
-		whole := sl.ways[best].parts[0].Replaces
-		i := slices.IndexFunc(j.r.Parts, func(p release.Part) bool { return p.Slug == whole })
-		out.mentions = append(out.mentions, fmt.Sprintf("%s is printed in its pieces; whole: %s.", j.r.Parts[i].Name, at[best-1]))
+	if w := sl.Ways[best]; w.Split {
+		out.mentions = append(out.mentions, fmt.Sprintf("%s is printed in its pieces; whole: %s.", w.Whole.Name, at[best-1]))
 	}
-	if isChoice { // the builder may want another one
+	if sl.Choice != "" { // the builder may want another one
 		out.mentions = append(out.mentions, worseChoices(sl, at, best)...)
 	}
 	return out
@@ -157,18 +157,18 @@ func (j *judge) fill(sl slot, m bench.Material, plain map[string]state) filled {
 
 // worseChoices says of each part of a choice that is worse than the best way how
 // it stands, by itself or in its pieces.
-func worseChoices(sl slot, at []Standing, best int) []string {
+func worseChoices(sl printing.Slot, at []Standing, best int) []string {
 	names := make([][]string, len(Standings)) // by rank
-	for i := range sl.ways {
-		if sl.ways[i].split {
+	for i := range sl.Ways {
+		if sl.Ways[i].Split {
 			continue // told with the whole, which comes before
 		}
 		stands := at[i]
-		if i+1 < len(sl.ways) && sl.ways[i+1].split && at[i+1].rank() < stands.rank() {
+		if i+1 < len(sl.Ways) && sl.Ways[i+1].Split && at[i+1].rank() < stands.rank() {
 			stands = at[i+1]
 		}
 		if stands.rank() > at[best].rank() {
-			names[stands.rank()] = append(names[stands.rank()], sl.ways[i].parts[0].Name)
+			names[stands.rank()] = append(names[stands.rank()], sl.Ways[i].Whole.Name)
 		}
 	}
 	var out []string
@@ -186,7 +186,7 @@ func (j *judge) flexible(p release.Part, m bench.Material) state {
 	var best *state
 	for _, own := range []bool{true, false} {
 		for _, f := range j.bench.Materials {
-			if f.Stiffness != bench.Flexible || own != (f.Process == m.Process) || !p.NeededFor(f.Process) {
+			if f.Stiffness != bench.Flexible || own != (f.Process == m.Process) || !printing.PartOf(j.r, p, f.Process).Needed {
 				continue
 			}
 			if st := j.state(p, f); best == nil || st.standing.rank() < best.standing.rank() {
@@ -200,6 +200,9 @@ func (j *judge) flexible(p release.Part, m bench.Material) state {
 	best.aside = true
 	return *best
 }
+
+// List joins names for a sentence: "a", "a and b", "a, b and c".
+func List(names []string) string { return words.List(names) }
 
 func partNames(states []state) string {
 	var names []string
