@@ -22,6 +22,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -49,12 +50,12 @@ func TestDemoTellsItsStory(t *testing.T) {
 	}
 	found, err := survey.Run(t.Context(), site, st, nil)
 	require.NoError(t, err)
-	history, err := survey.Histories(t.Context(), site, found, st, nil)
+	past, err := history.Of(t.Context(), site, found, st, nil)
 	require.NoError(t, err)
 
 	t.Run("every standing", func(t *testing.T) {
 		cells := map[verdict.Standing]bool{}
-		for _, c := range verdict.Table(site, found, verdict.SameShapes(history)) {
+		for _, c := range verdict.Table(site, found, verdict.SameShapes(past)) {
 			cells[c.Standing] = true
 			for key, want := range map[string]struct {
 				standing verdict.Standing
@@ -78,7 +79,7 @@ func TestDemoTellsItsStory(t *testing.T) {
 	t.Run("every kind of change", func(t *testing.T) {
 		kinds := map[change.Kind]bool{}
 		unsealed := 0
-		for _, h := range history {
+		for _, h := range past {
 			if h.Unsealed() != nil {
 				unsealed++
 			}
@@ -91,12 +92,12 @@ func TestDemoTellsItsStory(t *testing.T) {
 				}
 			}
 		}
-		for _, k := range []change.Kind{change.Unchanged, change.SameShape, change.Moved, change.Mirrored, change.Rescaled, change.Changed, survey.Added, survey.Removed} {
+		for _, k := range []change.Kind{change.Unchanged, change.SameShape, change.Moved, change.Mirrored, change.Rescaled, change.Changed, history.Added, history.Removed} {
 			assert.True(t, kinds[k], "nothing in the demo is %s", k)
 		}
 		assert.Equal(t, 1, unsealed, "releases that have changed since they were sealed")
-		lamp := verdict.Reprint(history[1].ToWorking[0])
-		assert.True(t, slices.ContainsFunc(history[1].ToWorking[0].Parts, func(p survey.PartStep) bool {
+		lamp := verdict.Reprint(past[1].ToWorking[0])
+		assert.True(t, slices.ContainsFunc(past[1].ToWorking[0].Parts, func(p history.PartStep) bool {
 			return p.Was != nil && p.Is != nil && p.Was.Slug == "sou-wester" && p.Is.Slug == "cap"
 		}), "a part that was renamed is known by its mesh")
 		var hardware []verdict.HardwareAction

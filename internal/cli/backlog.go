@@ -13,7 +13,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -70,13 +70,13 @@ func (o *backlogOptions) run(ctx context.Context, args []string, stdout, stderr 
 	if err != nil {
 		return err
 	}
-	history, err := survey.Histories(ctx, some, found, st, nil)
+	past, err := history.Of(ctx, some, found, st, nil)
 	if err != nil {
 		return err
 	}
 	in := verdict.BacklogInput{
-		Site: some, Survey: found, History: history, Findings: verdict.Findings(some, found),
-		Cells: verdict.Table(some, found, verdict.SameShapes(history)), Plates: map[int][]verdict.PlateAnswer{},
+		Site: some, Survey: found, History: past, Findings: verdict.Findings(some, found),
+		Cells: verdict.Table(some, found, verdict.SameShapes(past)), Plates: map[int][]verdict.PlateAnswer{},
 	}
 	for _, r := range some.Releases {
 		in.Plates[r.Number] = verdict.Plates(some, r, found)

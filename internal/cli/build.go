@@ -19,6 +19,7 @@ import (
 	"cardback/internal/site"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 type buildOptions struct {
@@ -114,12 +115,12 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 	if err != nil {
 		return err
 	}
-	history, err := survey.Histories(ctx, s, found, st, nil)
+	past, err := history.Of(ctx, s, found, st, nil)
 	if err != nil {
 		return err
 	}
 	written, err := outdir.Replace(out, s.Keep, func(dir string) error {
-		return site.Build(ctx, site.Input{Site: s, Survey: found, Store: st, Laid: laid, History: history, Lost: lost, Backlog: o.backlog}, dir, nil)
+		return site.Build(ctx, site.Input{Site: s, Survey: found, Store: st, Laid: laid, History: past, Lost: lost, Backlog: o.backlog}, dir, nil)
 	})
 	for _, left := range written.Left {
 		fmt.Fprintf(stderr, "%s holds files that are not of the site; they came into --out while a build was at work, and are left to you\n", left)

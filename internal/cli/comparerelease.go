@@ -17,6 +17,7 @@ import (
 	"cardback/internal/fields"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -115,10 +116,10 @@ func (o *releaseCompare) run(ctx context.Context, args []string, stdout, stderr 
 		return err
 	}
 	if to == nil {
-		working := survey.Working(*r, found)
+		working := history.Working(*r, found)
 		to = &working
 	}
-	step, err := survey.Between(ctx, one, *r, from, *to, found, st)
+	step, err := history.Between(ctx, one, *r, from, *to, found, st)
 	if err != nil {
 		return err
 	}
@@ -162,7 +163,7 @@ func unread(one *release.Site, found survey.Survey, content string, stderr io.Wr
 
 // overlays writes a drawing of each cut that is to be printed again, and returns the
 // files' names.
-func (o *outFolder) overlays(s survey.Step) ([]string, error) {
+func (o *outFolder) overlays(s history.Step) ([]string, error) {
 	var out []string
 	for _, write := range []bool{false, true} { // all names are looked at before the first is written
 		for _, p := range s.Parts {
@@ -205,7 +206,7 @@ func findRevision(r *release.Release, name string) (*release.Revision, error) {
 
 // printStep prints what changed, and what it means for those who printed the
 // earlier state.
-func printStep(w io.Writer, r *release.Release, from, to release.Revision, s survey.Step) {
+func printStep(w io.Writer, r *release.Release, from, to release.Revision, s history.Step) {
 	fmt.Fprintf(w, "%s, %s to %s\n", r.Title, stateWords(from), stateWords(to))
 	if s.Same() {
 		fmt.Fprintln(w, "  nothing has changed")

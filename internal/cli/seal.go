@@ -24,6 +24,7 @@ import (
 	"cardback/internal/pending"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -107,11 +108,11 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	if err != nil {
 		return err
 	}
-	history, err := survey.Histories(ctx, one, found, st, nil)
+	past, err := history.Of(ctx, one, found, st, nil)
 	if err != nil {
 		return err
 	}
-	h := history[r.Number]
+	h := past[r.Number]
 	step := h.Unsealed()
 	last := r.LastRevision()
 	if last != nil && step == nil {
@@ -337,7 +338,7 @@ type faultAnswer struct {
 	Text string `json:"text"`
 }
 
-func newSealAnswer(r *release.Release, rev release.Revision, file string, faults []verdict.Finding, kept []keptGeometry, step *survey.Step) sealAnswer {
+func newSealAnswer(r *release.Release, rev release.Revision, file string, faults []verdict.Finding, kept []keptGeometry, step *history.Step) sealAnswer {
 	a := sealAnswer{
 		Release: r.Number, Name: r.Slug, Revision: rev.Name, Date: rev.Date.Format(time.DateOnly), Note: rev.Note,
 		File: file, WhyFaults: rev.Faults, Faults: []faultAnswer{}, Geometry: kept,
@@ -355,7 +356,7 @@ func newSealAnswer(r *release.Release, rev release.Revision, file string, faults
 }
 
 // printSealed says what was sealed, what changed and how much room it takes.
-func printSealed(w io.Writer, r *release.Release, rev release.Revision, file string, kept []keptGeometry, step *survey.Step) {
+func printSealed(w io.Writer, r *release.Release, rev release.Revision, file string, kept []keptGeometry, step *history.Step) {
 	fmt.Fprintf(w, "%s: revision %s of %s, %s: %s\n", file, rev.Name, r.Title, rev.Date.Format(time.DateOnly), count(len(rev.Parts), "part"))
 	if rev.Faults != "" {
 		fmt.Fprintf(w, "  sealed with faults: %s\n", rev.Faults)

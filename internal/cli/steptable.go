@@ -8,7 +8,7 @@ import (
 
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -61,7 +61,7 @@ type reprintAnswer struct {
 	Text    string         `json:"text"`
 }
 
-func newStepAnswer(r *release.Release, s survey.Step) stepAnswer {
+func newStepAnswer(r *release.Release, s history.Step) stepAnswer {
 	advice := verdict.Reprint(s)
 	a := stepAnswer{
 		Release: r.Number, Name: r.Slug, From: s.From, To: s.To, Same: s.Same(), Summary: advice.Summary,
@@ -96,7 +96,7 @@ func newStepAnswer(r *release.Release, s survey.Step) stepAnswer {
 	return a
 }
 
-func newCutStepAnswer(c survey.CutStep) cutStepAnswer {
+func newCutStepAnswer(c history.CutStep) cutStepAnswer {
 	a := cutStepAnswer{Kind: c.Kind, Why: c.Why}
 	if c.Was != nil {
 		a.Was, a.FingerprintWas = c.Was.Kind, c.Was.Fingerprint
@@ -113,7 +113,7 @@ func newCutStepAnswer(c survey.CutStep) cutStepAnswer {
 
 // stepTable prints a row for each cut: the part, what became of it, and how much.
 // Without all, what is the same is counted at the end.
-func stepTable(w io.Writer, s survey.Step, all bool) {
+func stepTable(w io.Writer, s history.Step, all bool) {
 	var rows [][3]string
 	same := 0
 	for _, p := range s.Parts {
@@ -170,7 +170,7 @@ func padded(s string, width int) string {
 }
 
 // cutWords names the cut, and what it was where that is another one.
-func cutWords(c survey.CutStep) string {
+func cutWords(c history.CutStep) string {
 	switch {
 	case c.Is == nil:
 		return string(c.Was.Kind) + usesWords(c)
@@ -183,7 +183,7 @@ func cutWords(c survey.CutStep) string {
 }
 
 // usesWords says for which process a cut came or went, where it is one for all.
-func usesWords(c survey.CutStep) string {
+func usesWords(c history.CutStep) string {
 	cut := c.Is
 	if cut == nil {
 		cut = c.Was
@@ -221,7 +221,7 @@ func reworded(was, is release.SealedPart) string {
 }
 
 // howMuch says what the numbers of a step are; its kind stands before it.
-func howMuch(c survey.CutStep) string {
+func howMuch(c history.CutStep) string {
 	if c.Change == nil {
 		return c.Why
 	}

@@ -6,7 +6,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -24,7 +24,7 @@ type Changes struct {
 
 // ChangesOf asks verdict. Without a history, h nil, nobody knows which revision the
 // files are, and nothing is told.
-func ChangesOf(r release.Release, h *survey.ReleaseHistory) Changes {
+func ChangesOf(r release.Release, h *history.Release) Changes {
 	if len(r.Revisions) == 0 || h == nil {
 		return Changes{}
 	}

@@ -11,7 +11,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -24,17 +24,17 @@ func twoRevisions(unsealed bool) Changes {
 	part := func(name string) *release.SealedPart {
 		return &release.SealedPart{Slug: strings.ToLower(name), Name: name, Quantity: 1}
 	}
-	uses := func(p *bench.Process) []survey.Use {
-		return []survey.Use{{Process: p}, {Process: p, Flexible: true}}
+	uses := func(p *bench.Process) []history.Use {
+		return []history.Use{{Process: p}, {Process: p, Flexible: true}}
 	}
 	both := append(uses(bench.Filament), uses(bench.Resin)...)
-	step := survey.Step{From: "A", To: "B", Parts: []survey.PartStep{
-		{Was: part("Body"), Is: part("Body"), Cuts: []survey.CutStep{
+	step := history.Step{From: "A", To: "B", Parts: []history.PartStep{
+		{Was: part("Body"), Is: part("Body"), Cuts: []history.CutStep{
 			{Was: cut("filament", "1"), Is: cut("filament", "1"), Uses: uses(bench.Filament), Kind: change.Unchanged},
 			{Was: cut("resin", "2"), Is: cut("resin", "3"), Uses: uses(bench.Resin), Kind: change.Changed, Why: "the sealed geometry is missing"},
 		}},
-		{Was: part("Hat"), Is: part("Hat"), Cuts: []survey.CutStep{{Was: cut("any", "4"), Is: cut("any", "4"), Uses: both, Kind: change.Unchanged}}},
-		{Was: part("Hook"), Cuts: []survey.CutStep{{Was: cut("any", "5"), Uses: both, Kind: survey.Removed}}},
+		{Was: part("Hat"), Is: part("Hat"), Cuts: []history.CutStep{{Was: cut("any", "4"), Is: cut("any", "4"), Uses: both, Kind: change.Unchanged}}},
+		{Was: part("Hook"), Cuts: []history.CutStep{{Was: cut("any", "5"), Uses: both, Kind: history.Removed}}},
 	}, HardwareIs: []release.SealedHardware{{Item: "cord", Name: "Cord", Count: 2, Cut: 40}}}
 	advice := verdict.Reprint(step)
 	last := verdict.Advice{From: "B"}
@@ -111,5 +111,5 @@ func TestChangesOfAReleaseThatWasNeverSealed(t *testing.T) {
 	require.Empty(t, ChangesOf(*r, nil).Earlier())
 	r.Revisions = []release.Revision{{Name: "A"}}
 	require.False(t, ChangesOf(*r, nil).Any(), "which revision the files are is not known")
-	require.True(t, ChangesOf(*r, &survey.ReleaseHistory{}).Any())
+	require.True(t, ChangesOf(*r, &history.Release{}).Any())
 }

@@ -6,14 +6,12 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"runtime"
 	"strings"
-
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/bench"
 	"cardback/internal/infile"
 	"cardback/internal/meshfile"
+	"cardback/internal/parallel"
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -72,23 +70,15 @@ func pieces(r *release.Release, pick func(part int) []release.Cut) []piece {
 // where ctx ended.
 func (from Source) load(ctx context.Context, r *release.Release, list []piece) ([]*meshfile.Packed, []error, error) {
 	out, failed := make([]*meshfile.Packed, len(list)), make([]error, len(list))
-	g, gctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i, p := range list {
-		g.Go(func() error {
-			packed, err := from.packed(gctx, r, p)
-			if gctx.Err() != nil {
-				return gctx.Err()
-			}
-			if err != nil {
-				failed[i] = fmt.Errorf("pack %s: %w", p.cut.Rel, err)
-				return nil
-			}
-			out[i] = &packed
-			return nil
-		})
-	}
-	return out, failed, g.Wait()
+	err := parallel.Tasks(ctx, len(list), func(i int) {
+		packed, err := from.packed(ctx, r, list[i])
+		if err != nil {
+			failed[i] = fmt.Errorf("pack %s: %w", list[i].cut.Rel, err)
+			return
+		}
+		out[i] = &packed
+	})
+	return out, failed, err
 }
 
 func (from Source) packed(ctx context.Context, r *release.Release, p piece) (out meshfile.Packed, err error) {

@@ -5,13 +5,13 @@
 package parallel
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"sync"
 	"sync/atomic"
-
-	"golang.org/x/sync/errgroup"
 )
 
 // Pieces runs f over [0, n) in pieces of the given size, the last one shorter,
@@ -28,12 +28,12 @@ func Count(n, size int) int { return (n + size - 1) / size }
 // Tasks runs f for each i in [0, n), as Pieces does. Low numbers begin first.
 func Tasks(ctx context.Context, n int, f func(i int)) error {
 	var (
-		group errgroup.Group
+		group sync.WaitGroup
 		next  atomic.Int64
 		fault atomic.Pointer[Fault]
 	)
 	for range min(n, runtime.GOMAXPROCS(0)) {
-		group.Go(func() error {
+		group.Go(func() {
 			defer func() {
 				if p := recover(); p != nil {
 					f, ok := p.(*Fault) // of a loop within this one
@@ -51,14 +51,34 @@ func Tasks(ctx context.Context, n int, f func(i int)) error {
 				}
 				f(i)
 			}
-			return nil
 		})
 	}
-	_ = group.Wait() // the functions give no error
+	group.Wait()
 	if f := fault.Load(); f != nil {
 		panic(f)
 	}
 	return ctx.Err()
+}
+
+// Each runs f for each i in [0, n), as Tasks does, until one fails: then the context
+// that the others got ends, nothing further begins, and the error is that of the first
+// to fail. Otherwise it is the context's.
+func Each(ctx context.Context, n int, f func(ctx context.Context, i int) error) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var (
+		once  sync.Once
+		first error
+	)
+	ended := Tasks(ctx, n, func(i int) {
+		if err := f(ctx, i); err != nil {
+			once.Do(func() {
+				first = err
+				cancel()
+			})
+		}
+	})
+	return cmp.Or(first, ended)
 }
 
 // Fault is what a caller panics with after a panic in one of its goroutines, which

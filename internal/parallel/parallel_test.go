@@ -2,6 +2,7 @@ package parallel_test
 
 import (
 	"context"
+	"errors"
 	"sync/atomic"
 	"testing"
 
@@ -36,4 +37,28 @@ func TestACancelledLoopStops(t *testing.T) {
 	})
 	require.ErrorIs(t, err, context.Canceled)
 	require.Less(t, ran.Load(), int32(1000))
+}
+
+// The error is that of the first to fail; the others hear that their work is in vain.
+func TestTheFirstFailureEndsTheRest(t *testing.T) {
+	wrong := errors.New("wrong")
+	var ran atomic.Int32
+	err := parallel.Each(t.Context(), 1_000_000, func(ctx context.Context, i int) error {
+		ran.Add(1)
+		if i > 10 {
+			<-ctx.Done()
+			return ctx.Err()
+		}
+		if i == 5 {
+			return wrong
+		}
+		return nil
+	})
+	require.ErrorIs(t, err, wrong)
+	require.Less(t, ran.Load(), int32(1000))
+
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	require.ErrorIs(t, parallel.Each(ctx, 3, func(context.Context, int) error { return wrong }), context.Canceled)
+	require.NoError(t, parallel.Each(t.Context(), 0, nil))
 }

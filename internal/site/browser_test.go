@@ -26,6 +26,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 // needOrSkip stops a test that lacks an outside tool: with a message, or as a
@@ -54,10 +55,10 @@ func demo(t *testing.T) string {
 	require.NoError(t, err)
 	found, err := survey.Run(t.Context(), s, nil, nil)
 	require.NoError(t, err)
-	history, err := survey.Histories(t.Context(), s, found, store.Open(t.TempDir(), "test"), nil)
+	past, err := history.Of(t.Context(), s, found, store.Open(t.TempDir(), "test"), nil)
 	require.NoError(t, err)
 	dir := t.TempDir()
-	require.NoError(t, Build(t.Context(), Input{Site: s, Survey: found, History: history}, dir, nil))
+	require.NoError(t, Build(t.Context(), Input{Site: s, Survey: found, History: past}, dir, nil))
 	return dir
 }
 

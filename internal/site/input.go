@@ -6,6 +6,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -23,9 +24,9 @@ type Input struct {
 	Laid map[int][]*survey.PlateSet
 	// History is how each release's sealed revisions differ from what came after; it
 	// may be nil.
-	History survey.History
-	// Lost is what survey.CheckSealed says of the sealed meshes; it may be nil.
-	Lost []survey.LostMesh
+	History history.History
+	// Lost is what history.CheckSealed says of the sealed meshes; it may be nil.
+	Lost []history.LostMesh
 	// BaseURL is the absolute address the site will have; empty means the
 	// address in Site. Only the feed, the sitemap, robots.txt and the page for
 	// missing addresses need it.

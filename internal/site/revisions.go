@@ -12,7 +12,7 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/pack"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -233,7 +233,7 @@ const overlayMM = phoneMM
 // meshes is drawn once on a page.
 func (b *builder) changeFigures(r release.Release, a verdict.Advice, drawn map[[2]string]string) []ChangeFigure {
 	h := b.in.History[r.Number]
-	i := slices.IndexFunc(h.ToWorking, func(s survey.Step) bool { return s.From == a.From })
+	i := slices.IndexFunc(h.ToWorking, func(s history.Step) bool { return s.From == a.From })
 	if i < 0 {
 		return nil
 	}
@@ -266,9 +266,9 @@ func (b *builder) changeFigures(r release.Release, a verdict.Advice, drawn map[[
 
 // toPrint reports whether the advice has the cut printed for anybody. Of a part
 // whose mirrored twin takes its place, for one, it does not.
-func toPrint(a verdict.Advice, slug string, c survey.CutStep) bool {
+func toPrint(a verdict.Advice, slug string, c history.CutStep) bool {
 	return slices.ContainsFunc(a.Parts, func(p verdict.PartAdvice) bool {
-		return p.Part == slug && p.Action.Prints() && slices.ContainsFunc(c.Uses, func(u survey.Use) bool {
+		return p.Part == slug && p.Action.Prints() && slices.ContainsFunc(c.Uses, func(u history.Use) bool {
 			return u.Process == p.Process && (p.Only == "" || u.Flexible == (p.Only == bench.Flexible))
 		})
 	})
@@ -276,7 +276,7 @@ func toPrint(a verdict.Advice, slug string, c survey.CutStep) bool {
 
 // cutsOf says which mesh took the place of which; empty for a part with one mesh
 // for everything.
-func cutsOf(c survey.CutStep) string {
+func cutsOf(c history.CutStep) string {
 	switch {
 	case c.Was.Kind != c.Is.Kind:
 		return fmt.Sprintf("%s cut, before %s", c.Is.Kind, c.Was.Kind)
@@ -287,7 +287,7 @@ func cutsOf(c survey.CutStep) string {
 }
 
 // changeCaption gives the numbers of a comparison.
-func changeCaption(c survey.CutStep) string {
+func changeCaption(c history.CutStep) string {
 	if c.Change == nil {
 		return ""
 	}

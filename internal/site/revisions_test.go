@@ -27,7 +27,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/store"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -40,9 +40,9 @@ func revised(t *testing.T, unsealed bool) *fixture {
 	f := newFixture(t)
 	r := &f.in.Site.Releases[0]
 	day := func(m time.Month, d int) time.Time { return time.Date(2026, m, d, 0, 0, 0, 0, time.UTC) }
-	b := survey.Working(*r, f.in.Survey)
+	b := history.Working(*r, f.in.Survey)
 	b.Name, b.Date, b.Note, b.Faults = "B", day(7, 2), "The body is wider", "A crack prints closed."
-	a := survey.Working(*r, f.in.Survey)
+	a := history.Working(*r, f.in.Survey)
 	a.Name, a.Date, a.Note = "A", day(5, 3), "First revision."
 	sealed := func(v *release.Revision, slug string, k release.CutKind) *release.SealedCut {
 		for i := range v.Parts {
@@ -65,18 +65,18 @@ func revised(t *testing.T, unsealed bool) *fixture {
 	}
 	r.Revisions = []release.Revision{a, b}
 	crate := &f.in.Site.Releases[1]
-	c := survey.Working(*crate, f.in.Survey)
+	c := history.Working(*crate, f.in.Survey)
 	c.Name, c.Date = "A", day(6, 1)
 	c.Parts = c.Parts[:1] // the other cannot be read
 	crate.Parts = crate.Parts[:1]
 	crate.Revisions = []release.Revision{c}
 
 	var err error
-	f.in.History, err = survey.Histories(t.Context(), f.in.Site, f.in.Survey, store.Open(t.TempDir(), "test"), nil)
+	f.in.History, err = history.Of(t.Context(), f.in.Site, f.in.Survey, store.Open(t.TempDir(), "test"), nil)
 	require.NoError(t, err)
 	// No geometry was kept, so that the comparisons are invented: all meshes that
 	// changed did so by 1.25 mm.
-	for _, steps := range [][]survey.Step{f.in.History[1].ToWorking, f.in.History[1].ToNext} {
+	for _, steps := range [][]history.Step{f.in.History[1].ToWorking, f.in.History[1].ToNext} {
 		for _, s := range steps {
 			for _, p := range s.Parts {
 				for i := range p.Cuts {
@@ -133,11 +133,11 @@ func invented() *change.Change {
 	return &change.Change{Kind: change.Changed, OldToNew: d, NewToOld: d}
 }
 
-func overlaid(f *fixture, fingerprint string) *survey.Overlay {
+func overlaid(f *fixture, fingerprint string) *history.Overlay {
 	for _, cs := range f.in.Survey {
 		if cs.Report != nil && cs.Report.Fingerprint == fingerprint {
 			laid := draw.Laid{Drawing: cs.Drawing[shadow.Front]}
-			return &survey.Overlay{Was: laid, Is: laid, Marks: []draw.Mark{{Label: "1.25 mm"}}}
+			return &history.Overlay{Was: laid, Is: laid, Marks: []draw.Mark{{Label: "1.25 mm"}}}
 		}
 	}
 	require.FailNow(f.t, "no such mesh")

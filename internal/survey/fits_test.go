@@ -8,6 +8,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
+	"cardback/internal/meshtest"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
@@ -15,7 +16,7 @@ import (
 
 func TestThePoseThatIsRecommendedIsTriedFirst(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 10, 60, 4)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 10, 60, 4)
 	s := site(dir, release.CutAny)
 	s.Bench.Plates = []bench.Plate{
 		{ID: "r", Process: bench.Resin, Width: 20, Depth: 20, Height: 70},

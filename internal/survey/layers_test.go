@@ -11,6 +11,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
@@ -56,7 +57,7 @@ func layers(t *testing.T, dir string, st *store.Store, p release.Part, print ...
 
 func TestACutIsSlicedAsTheReleasePrintsIt(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
 	got := layers(t, dir, nil, release.Part{}, release.PrintSettings{Process: bench.Filament, Layer: 0.16})
 	require.Len(t, got, 2)
 	resin, filament := got[bench.Resin], got[bench.Filament]
@@ -84,7 +85,7 @@ func TestACutIsSlicedAsTheReleasePrintsIt(t *testing.T) {
 // are 40 mm long, about x 50.
 func TestAFlatPartIsTriedSteep(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 50, 40, 2)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 50, 40, 2)
 	got := layers(t, dir, nil, release.Part{})
 	steep := got[bench.Resin].Steep
 	require.NotNil(t, steep)
@@ -114,7 +115,7 @@ func TestPlacesAreToldAsSupplied(t *testing.T) {
 
 func TestLayersAreKeptInTheStore(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 50, 40, 2)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 50, 40, 2)
 	st := store.Open(filepath.Join(t.TempDir(), "cache"), "salt")
 	cold := layers(t, dir, st, release.Part{})
 	require.Equal(t, cold, layers(t, dir, st, release.Part{}))

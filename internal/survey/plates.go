@@ -8,10 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
-
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/bench"
 	"cardback/internal/fit"
@@ -19,6 +16,7 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
+	"cardback/internal/parallel"
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/rotation"
@@ -343,23 +341,20 @@ func mirroredRotation(m [9]float64) [9]float64 {
 func (l *platesOf) outlines(ctx context.Context) error {
 	found := make([]shadow.Outline, len(l.set.Pieces))
 	failed := make([]error, len(l.set.Pieces))
-	g, gctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i, p := range l.set.Pieces {
+	err := parallel.Each(ctx, len(l.set.Pieces), func(ctx context.Context, i int) (err error) {
+		p := l.set.Pieces[i]
 		if p.Mirrored {
-			continue // follows its original
+			return nil // follows its original
 		}
-		g.Go(func() (err error) {
-			defer func() {
-				if fault := recover(); fault != nil {
-					failed[i] = fmt.Errorf("a fault of the program while its outline was made: %v", fault)
-				}
-			}()
-			found[i], failed[i], err = outline(gctx, p, l.survey.Of(p.Cut), l.st)
-			return err
-		})
-	}
-	if err := g.Wait(); err != nil {
+		defer func() {
+			if fault := recover(); fault != nil {
+				failed[i] = fmt.Errorf("a fault of the program while its outline was made: %v", fault)
+			}
+		}()
+		found[i], failed[i], err = outline(ctx, p, l.survey.Of(p.Cut), l.st)
+		return err
+	})
+	if err != nil {
 		return err
 	}
 	var kept []PlatePiece

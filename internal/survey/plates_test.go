@@ -13,6 +13,7 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 	"cardback/internal/release"
 	"cardback/internal/rotation"
 	"cardback/internal/store"
@@ -42,7 +43,7 @@ func boxSite(t *testing.T, dir string, parts []release.Part, sizes [][3]float64)
 	for i, p := range parts {
 		file := filepath.Join(dir, p.Slug+".stl")
 		if sizes[i] != [3]float64{} {
-			box(t, file, sizes[i][0], sizes[i][1], sizes[i][2])
+			meshtest.WriteBox(t, file, sizes[i][0], sizes[i][1], sizes[i][2])
 		}
 		p.Name = p.Slug
 		p.Quantity = max(p.Quantity, 1)
@@ -207,7 +208,7 @@ func TestPlatesAreKeptInTheStore(t *testing.T) {
 	r, plate := s.Releases[0], s.Bench.Plates[0]
 	cold, err := survey.LayPlates(t.Context(), s, r, plate, found, st)
 	require.NoError(t, err)
-	box(t, filepath.Join(dir, "wing.stl"), 41, 20, 4) // not surveyed again: not read again either
+	meshtest.WriteBox(t, filepath.Join(dir, "wing.stl"), 41, 20, 4) // not surveyed again: not read again either
 	warm, err := survey.LayPlates(t.Context(), s, r, plate, found, st)
 	require.NoError(t, err)
 	require.Equal(t, cold, warm)

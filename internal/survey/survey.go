@@ -14,9 +14,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"runtime"
-
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/bench"
 	"cardback/internal/draw"
@@ -30,6 +27,7 @@ import (
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/meshfile"
+	"cardback/internal/parallel"
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
@@ -93,28 +91,24 @@ func (s Survey) Measured(c release.Cut) (cs *CutSurvey, ok bool) {
 func Run(ctx context.Context, site *release.Site, st *store.Store, step func(done string)) (Survey, error) {
 	jobs := jobsOf(site)
 	found := make([]*CutSurvey, len(jobs))
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
 	rooms := memory.NewRooms()
-	for i, j := range jobs {
-		g.Go(func() error {
-			leave, err := rooms.Take(ctx, needOf(j.cut))
-			if err != nil {
-				return err
-			}
-			defer leave()
-			cs, err := guarded(j.cut, func() (*CutSurvey, error) { return cut(ctx, j, site.Bench.Plates, st) })
-			if err != nil {
-				return fmt.Errorf("survey %s: %w", j.cut.Rel, err)
-			}
-			found[i] = cs
-			if step != nil && j.cut.Kind != release.CutPose {
-				step(j.cut.Rel)
-			}
-			return nil
-		})
-	}
-	if err := g.Wait(); err != nil {
+	err := parallel.Each(ctx, len(jobs), func(ctx context.Context, i int) error {
+		j := jobs[i]
+		leave, err := rooms.Take(ctx, needOf(j.cut))
+		if err != nil {
+			return err
+		}
+		defer leave()
+		found[i], err = guarded(j.cut, func() (*CutSurvey, error) { return cut(ctx, j, site.Bench.Plates, st) })
+		if err != nil {
+			return fmt.Errorf("survey %s: %w", j.cut.Rel, err)
+		}
+		if step != nil && j.cut.Kind != release.CutPose {
+			step(j.cut.Rel)
+		}
+		return nil
+	})
+	if err != nil {
 		return nil, err
 	}
 	out := make(Survey, len(jobs))

@@ -12,27 +12,11 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/measure/shadow"
-	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
 )
-
-// box writes a box of the given size as a binary STL.
-func box(t *testing.T, path string, x, y, z float64) {
-	t.Helper()
-	m := &mesh.Mesh{}
-	for i := range 8 {
-		m.Vertices = append(m.Vertices, mesh.Vec{X: x * float64(i&1), Y: y * float64(i>>1&1), Z: z * float64(i>>2)})
-	}
-	for _, q := range [][4]uint32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
-		m.Triangles = append(m.Triangles, [3]uint32{q[0], q[1], q[2]}, [3]uint32{q[0], q[2], q[3]})
-	}
-	f, err := os.Create(path)
-	require.NoError(t, err)
-	defer f.Close()
-	require.NoError(t, mesh.WriteSTL(f, m, ""))
-}
 
 // site has one part for each file in dir.
 func site(dir string, kinds ...release.CutKind) *release.Site {
@@ -50,8 +34,8 @@ func site(dir string, kinds ...release.CutKind) *release.Site {
 
 func TestACutIsMeasuredFittedAndDrawn(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
-	box(t, filepath.Join(dir, "resin.stl"), 100, 10, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "resin.stl"), 100, 10, 10)
 	s := site(dir, release.CutAny, release.CutFor(bench.Resin))
 	got, err := survey.Run(t.Context(), s, nil, nil)
 	require.NoError(t, err)
@@ -72,7 +56,7 @@ func TestACutIsMeasuredFittedAndDrawn(t *testing.T) {
 
 func TestTheStoreGivesBackWhatWasMeasured(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
 	s := site(dir, release.CutAny)
 	st := store.Open(filepath.Join(t.TempDir(), "cache"), "salt")
 	cold, err := survey.Run(t.Context(), s, st, nil)
@@ -82,7 +66,7 @@ func TestTheStoreGivesBackWhatWasMeasured(t *testing.T) {
 	require.Equal(t, cold, warm)
 
 	// The key is the file's bytes: another mesh under the same name is another mesh.
-	box(t, filepath.Join(dir, "any.stl"), 31, 20, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 31, 20, 10)
 	changed, err := survey.Run(t.Context(), s, st, nil)
 	require.NoError(t, err)
 	require.InDelta(t, 6200, changed["any.stl"].Report.Volume, 1e-9)
@@ -90,7 +74,7 @@ func TestTheStoreGivesBackWhatWasMeasured(t *testing.T) {
 
 func TestAMeshThatCannotBeReadDoesNotStopTheRest(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "resin.stl"), []byte("not a mesh"), 0o644))
 	s := site(dir, release.CutAny, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	var steps atomic.Int32
@@ -104,7 +88,7 @@ func TestAMeshThatCannotBeReadDoesNotStopTheRest(t *testing.T) {
 
 func TestASurveyCanBeCancelled(t *testing.T) {
 	dir := t.TempDir()
-	box(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
+	meshtest.WriteBox(t, filepath.Join(dir, "any.stl"), 30, 20, 10)
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	_, err := survey.Run(ctx, site(dir, release.CutAny), nil, nil)

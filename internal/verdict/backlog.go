@@ -11,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 // TaskKind is what is to be done about a part or a release.
@@ -138,7 +139,7 @@ type BacklogInput struct {
 	Cells    []Cell
 	Plates   map[int][]PlateAnswer // by release number
 	Findings []Finding
-	History  survey.History
+	History  history.History
 }
 
 // Backlog lists what is left to do, least effort first, then by release. Every cell

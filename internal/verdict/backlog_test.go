@@ -17,6 +17,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -233,7 +234,7 @@ func TestWhatHasChangedIsReprintedAndSealed(t *testing.T) {
 	f.logged(2, "resin", release.Good, "arm/any", "torso/resin=old")
 	in := f.input()
 	was, is := &release.SealedPart{Slug: "torso", Name: "Torso"}, &release.SealedPart{Slug: "torso", Name: "Torso", Quantity: 2}
-	in.History = survey.History{1: {ToWorking: []survey.Step{{From: "A", Parts: []survey.PartStep{{Was: was, Is: is, Cuts: []survey.CutStep{{Kind: change.Changed}}}}}}}}
+	in.History = history.History{1: {ToWorking: []history.Step{{From: "A", Parts: []history.PartStep{{Was: was, Is: is, Cuts: []history.CutStep{{Kind: change.Changed}}}}}}}}
 	tasks := verdict.Backlog(in)
 	require.Equal(t, []string{"Changed since revision A: Torso."}, taskOf(t, tasks, verdict.TaskSeal, "").Missing)
 	for _, k := range tasks {
@@ -242,9 +243,9 @@ func TestWhatHasChangedIsReprintedAndSealed(t *testing.T) {
 			require.Equal(t, []string{"Torso has changed since it was proven in revision A."}, k.Missing)
 		}
 	}
-	in.History[1].ToWorking = []survey.Step{{From: "A"}}
+	in.History[1].ToWorking = []history.Step{{From: "A"}}
 	require.NotContains(t, strings.Join(written(verdict.Backlog(in)), "\n"), "seal")
-	in.History[1].ToWorking = []survey.Step{{From: "A", HardwareIs: []release.SealedHardware{{Item: "rod"}}}}
+	in.History[1].ToWorking = []history.Step{{From: "A", HardwareIs: []release.SealedHardware{{Item: "rod"}}}}
 	require.Equal(t, []string{"The hardware has changed since revision A."}, taskOf(t, verdict.Backlog(in), verdict.TaskSeal, "").Missing)
 }
 

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 // Progress is how far the releases have come, from the first sealed revision on. It
@@ -87,7 +88,7 @@ func ProgressOf(site *release.Site, s survey.Survey) Progress {
 	p.Now = ProgressPoint{Releases: len(site.Releases)}
 	var states []stateThen
 	for _, r := range site.Releases {
-		states = append(states, stateThen{survey.Working(r, s).Parts, r.Log})
+		states = append(states, stateThen{history.Working(r, s).Parts, r.Log})
 	}
 	p.Now.By = counts(site.Bench.Processes(), states)
 	p.NotKnown = p.notKnown(site)

@@ -9,7 +9,7 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/words"
 )
 
@@ -97,10 +97,10 @@ func (a Advice) Nothing() bool {
 // tolerance another, need not be printed again; one that is mirrored, of another size
 // or changed must. Of a mirrored part that is
 // printed with a mirrored twin the two change places, and nothing is needed.
-func Reprint(s survey.Step) Advice {
+func Reprint(s history.Step) Advice {
 	a := Advice{Added: s.Added, From: s.From, To: s.To}
 	for _, p := range s.Parts {
-		if slices.ContainsFunc(p.Cuts, func(c survey.CutStep) bool { return c.Change != nil }) {
+		if slices.ContainsFunc(p.Cuts, func(c history.CutStep) bool { return c.Change != nil }) {
 			a.Tolerance = s.Tolerance
 		}
 		for _, proc := range bench.ProcessesWith(s.Added) {
@@ -114,9 +114,9 @@ func Reprint(s survey.Step) Advice {
 
 // partAdvice is one line for what was printed by proc, or one for what was
 // printed in rigid and one in flexible materials where they differ.
-func partAdvice(p survey.PartStep, proc *bench.Process) []PartAdvice {
-	rigid, hasRigid := p.In(survey.Use{Process: proc})
-	flexible, hasFlexible := p.In(survey.Use{Process: proc, Flexible: true})
+func partAdvice(p history.PartStep, proc *bench.Process) []PartAdvice {
+	rigid, hasRigid := p.In(history.Use{Process: proc})
+	flexible, hasFlexible := p.In(history.Use{Process: proc, Flexible: true})
 	a, b := adviceOn(p, proc, rigid), adviceOn(p, proc, flexible)
 	switch {
 	case !hasRigid && !hasFlexible:
@@ -134,7 +134,7 @@ func partAdvice(p survey.PartStep, proc *bench.Process) []PartAdvice {
 	return []PartAdvice{a, b}
 }
 
-func adviceOn(p survey.PartStep, proc *bench.Process, c survey.CutStep) PartAdvice {
+func adviceOn(p history.PartStep, proc *bench.Process, c history.CutStep) PartAdvice {
 	out := PartAdvice{Part: p.Slug(), Name: p.Name(), Process: proc, Kind: c.Kind}
 	if p.Was != nil && p.Is != nil && p.Was.Name != p.Is.Name {
 		out.WasName = p.Was.Name
@@ -179,7 +179,7 @@ func adviceOn(p survey.PartStep, proc *bench.Process, c survey.CutStep) PartAdvi
 
 // enough counts what was printed against what is needed, the part as its file has
 // it and its mirror image apart.
-func enough(p survey.PartStep, c survey.CutStep) (Action, int) {
+func enough(p history.PartStep, c history.CutStep) (Action, int) {
 	have, mirrored := copiesOf(*p.Was)
 	switch c.Kind {
 	case change.Unchanged, change.SameShape, change.Moved, change.Nearly:
@@ -210,7 +210,7 @@ func copiesOf(p release.SealedPart) (copies, mirrored int) {
 // keepSentence is all that is said of a part that nothing has happened to.
 const keepSentence = "What you have is good: it is the same."
 
-func sentenceOn(a PartAdvice, p survey.PartStep, c survey.CutStep) string {
+func sentenceOn(a PartAdvice, p history.PartStep, c history.CutStep) string {
 	what := becameOf(c)
 	was, is := p.Was.Printed(), p.Is.Printed()
 	switch {
@@ -233,7 +233,7 @@ func sentenceOn(a PartAdvice, p survey.PartStep, c survey.CutStep) string {
 }
 
 // becameOf is a clause about what became of a mesh.
-func becameOf(c survey.CutStep) string {
+func becameOf(c history.CutStep) string {
 	switch c.Kind {
 	case change.Unchanged:
 		return "it is the same"

@@ -14,27 +14,27 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
 // bothWays is every way of printing.
-var bothWays = survey.Uses(bench.Shipped().Processes())
+var bothWays = history.Uses(bench.Shipped().Processes())
 
 // step1 is a part of that quantity with one cut of which kind became.
-func step1(kind change.Kind, was, is release.SealedPart) survey.PartStep {
-	c := survey.CutStep{Kind: kind, Uses: bothWays}
+func step1(kind change.Kind, was, is release.SealedPart) history.PartStep {
+	c := history.CutStep{Kind: kind, Uses: bothWays}
 	a := release.SealedCut{Kind: release.CutAny, Fingerprint: strings.Repeat("a", 64)}
 	b := a
 	if kind != change.Unchanged {
 		b.Fingerprint = strings.Repeat("b", 64)
 	}
-	p := survey.PartStep{}
-	if kind != survey.Added {
+	p := history.PartStep{}
+	if kind != history.Added {
 		was.Cuts = []release.SealedCut{a}
 		p.Was, c.Was = &was, &a
 	}
-	if kind != survey.Removed {
+	if kind != history.Removed {
 		is.Cuts = []release.SealedCut{b}
 		p.Is, c.Is = &is, &b
 	}
@@ -49,7 +49,7 @@ func step1(kind change.Kind, was, is release.SealedPart) survey.PartStep {
 	case change.SameShape, change.Moved, change.Mirrored:
 		c.Change = &change.Change{Kind: kind, Motion: change.Still}
 	}
-	p.Cuts = []survey.CutStep{c}
+	p.Cuts = []history.CutStep{c}
 	return p
 }
 
@@ -77,10 +77,10 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		"rescaled":                {change.Rescaled, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now 110.0 % of its size."},
 		"changed":                 {change.Changed, hat, hat, verdict.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
 		"changed, four of it":     {change.Changed, sealed("Hat", 2, true), sealed("Hat", 2, true), verdict.PrintAgain, 4, "Print all 4 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
-		"added":                   {survey.Added, hat, hat, verdict.PrintNew, 1, "New: print one."},
-		"added, of a choice":      {survey.Added, hat, choice, verdict.IfWanted, 1, "New, and one of a choice: print it if you want it."},
-		"added, a piece":          {survey.Added, hat, piece, verdict.IfWanted, 1, "New: a piece of a whole part. You need it only if you print that part in pieces."},
-		"removed":                 {survey.Removed, hat, hat, verdict.NotNeeded, 0, "No longer needed."},
+		"added":                   {history.Added, hat, hat, verdict.PrintNew, 1, "New: print one."},
+		"added, of a choice":      {history.Added, hat, choice, verdict.IfWanted, 1, "New, and one of a choice: print it if you want it."},
+		"added, a piece":          {history.Added, hat, piece, verdict.IfWanted, 1, "New: a piece of a whole part. You need it only if you print that part in pieces."},
+		"removed":                 {history.Removed, hat, hat, verdict.NotNeeded, 0, "No longer needed."},
 		"more of it":              {change.Unchanged, hat, sealed("Hat", 3, false), verdict.PrintMore, 2, "Print 2 more: 3 are needed now, and those you have are good."},
 		"more of it, moved":       {change.Moved, hat, sealed("Hat", 2, false), verdict.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
 		"more of it, and changed": {change.Changed, hat, sealed("Hat", 3, false), verdict.PrintAgain, 3, "Print all 3 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
@@ -90,7 +90,7 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		"mirrored, and a twin":    {change.Mirrored, hat, sealed("Hat", 1, true), verdict.PrintMore, 1, "Print one more: it is now the mirror image, and those you have serve as the others."},
 	} {
 		t.Run(name, func(t *testing.T) {
-			a := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{step1(c.kind, c.was, c.is)}})
+			a := verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{step1(c.kind, c.was, c.is)}})
 			require.Len(t, a.Parts, 2, "a line for each process")
 			for i, p := range a.Parts {
 				require.Equal(t, bench.Shipped().Processes()[i], p.Process)
@@ -110,25 +110,25 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		change.OfBudget: "no difference of more than 0.0010 mm was found, but the search ended before more than 0.0580 mm could be excluded",
 	} {
 		wound.Cuts[0].Change = &change.Change{Kind: change.Changed, Cause: cause, OldToNew: change.Distance{Largest: 0.001, AtMost: 0.058}}
-		require.Equal(t, "Print it again: "+want+".", verdict.Reprint(survey.Step{Parts: []survey.PartStep{wound}}).Parts[0].Sentence)
+		require.Equal(t, "Print it again: "+want+".", verdict.Reprint(history.Step{Parts: []history.PartStep{wound}}).Parts[0].Sentence)
 	}
 
 	// The tolerance is told wherever meshes were compared, and nowhere else.
-	small := verdict.Reprint(survey.Step{From: "A", Tolerance: 0.01, Parts: []survey.PartStep{step1(change.Nearly, hat, hat)}})
+	small := verdict.Reprint(history.Step{From: "A", Tolerance: 0.01, Parts: []history.PartStep{step1(change.Nearly, hat, hat)}})
 	require.Equal(t, "If you printed revision A, there is nothing to print again. Differences of less than 0.01 mm do not show in a print and are not counted.", small.Summary)
 	require.True(t, small.Nothing())
 	require.Equal(t, 0.01, small.Tolerance)
-	require.Zero(t, verdict.Reprint(survey.Step{From: "A", Tolerance: 0.01, Parts: []survey.PartStep{step1(change.Unchanged, hat, hat)}}).Tolerance)
+	require.Zero(t, verdict.Reprint(history.Step{From: "A", Tolerance: 0.01, Parts: []history.PartStep{step1(change.Unchanged, hat, hat)}}).Tolerance)
 
 	unread := step1(change.Changed, hat, hat)
 	unread.Cuts[0].Change, unread.Cuts[0].Is.Fingerprint = nil, ""
-	a := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{unread}})
+	a := verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{unread}})
 	require.Equal(t, verdict.NotKnown, a.Parts[0].Action)
 	require.Equal(t, "If you printed revision A, nothing that can be read needs to be printed again. Not known, because the mesh cannot be read: Hat.", a.Summary)
 
 	lost := step1(change.Changed, hat, hat)
 	lost.Cuts[0].Change, lost.Cuts[0].Why = nil, "the sealed geometry is missing"
-	a = verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{lost}})
+	a = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{lost}})
 	require.Equal(t, verdict.PrintAgain, a.Parts[0].Action)
 	require.Equal(t, "Print it again: it has changed, and by how much cannot be said, because the sealed geometry is missing.", a.Parts[0].Sentence)
 }
@@ -138,11 +138,11 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 	a, b := release.SealedCut{Kind: release.CutAny, Fingerprint: "a"}, release.SealedCut{Kind: release.CutFor(bench.Resin), Fingerprint: "b"}
 	was, is := sealed("Torso", 1, false), sealed("Torso", 1, false)
-	p := survey.PartStep{Was: &was, Is: &is, Cuts: []survey.CutStep{
-		{Was: &a, Is: &a, Kind: change.Unchanged, Uses: []survey.Use{{Process: bench.Filament}, {Process: bench.Filament, Flexible: true}, {Process: bench.Resin, Flexible: true}}},
-		{Was: &a, Is: &b, Kind: change.Changed, Change: &change.Change{Kind: change.Changed, NewToOld: change.Distance{Largest: 0.002, AtMost: 0.003}}, Uses: []survey.Use{{Process: bench.Resin}}},
+	p := history.PartStep{Was: &was, Is: &is, Cuts: []history.CutStep{
+		{Was: &a, Is: &a, Kind: change.Unchanged, Uses: []history.Use{{Process: bench.Filament}, {Process: bench.Filament, Flexible: true}, {Process: bench.Resin, Flexible: true}}},
+		{Was: &a, Is: &b, Kind: change.Changed, Change: &change.Change{Kind: change.Changed, NewToOld: change.Distance{Largest: 0.002, AtMost: 0.003}}, Uses: []history.Use{{Process: bench.Resin}}},
 	}}
-	got := verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{p}})
+	got := verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{p}})
 	var lines []string
 	for _, l := range got.Parts {
 		lines = append(lines, fmt.Sprintf("%s %s: %s", l.Process, l.Only, l.Action))
@@ -155,27 +155,27 @@ func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 
 	only := is
 	only.Only = bench.Resin
-	gone := survey.PartStep{Was: &was, Is: &only, Cuts: []survey.CutStep{{Was: &a, Kind: survey.Removed, Uses: []survey.Use{{Process: bench.Filament}}}}}
-	got = verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{gone}})
+	gone := history.PartStep{Was: &was, Is: &only, Cuts: []history.CutStep{{Was: &a, Kind: history.Removed, Uses: []history.Use{{Process: bench.Filament}}}}}
+	got = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{gone}})
 	require.Equal(t, verdict.NotNeeded, got.Parts[0].Action)
 	gone.Is = &is
-	got = verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{gone}})
+	got = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{gone}})
 	require.Equal(t, verdict.NoLongerMade, got.Parts[0].Action)
-	came := survey.PartStep{Was: &was, Is: &is, Cuts: []survey.CutStep{{Is: &a, Kind: survey.Added, Uses: []survey.Use{{Process: bench.Filament}}}}}
-	got = verdict.Reprint(survey.Step{From: "A", Parts: []survey.PartStep{came}})
+	came := history.PartStep{Was: &was, Is: &is, Cuts: []history.CutStep{{Is: &a, Kind: history.Added, Uses: []history.Use{{Process: bench.Filament}}}}}
+	got = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{came}})
 	require.Equal(t, "New for filament: print one.", got.Parts[0].Sentence)
 }
 
 func TestTheSummaryNamesWhatMatters(t *testing.T) {
-	same := func(name string) survey.PartStep {
+	same := func(name string) history.PartStep {
 		return step1(change.Unchanged, sealed(name, 1, false), sealed(name, 1, false))
 	}
-	s := survey.Step{From: "A", To: "B", Parts: []survey.PartStep{
+	s := history.Step{From: "A", To: "B", Parts: []history.PartStep{
 		step1(change.Changed, sealed("Hip", 1, false), sealed("Hip", 1, false)),
 		same("Arm"),
-		step1(survey.Added, sealed("Lamp", 1, false), sealed("Lamp", 1, false)),
+		step1(history.Added, sealed("Lamp", 1, false), sealed("Lamp", 1, false)),
 		step1(change.Moved, sealed("Leg", 1, false), sealed("Leg", 2, false)),
-		step1(survey.Removed, sealed("Cap", 1, false), sealed("Cap", 1, false)),
+		step1(history.Removed, sealed("Cap", 1, false), sealed("Cap", 1, false)),
 		same("Boot"),
 	}, HardwareWas: []release.SealedHardware{{Item: "rod", Name: "Pivot rod", Count: 2, Cut: 18}},
 		HardwareIs: []release.SealedHardware{{Item: "rod", Name: "Pivot rod", Count: 2, Cut: 16}}}
@@ -184,11 +184,11 @@ func TestTheSummaryNamesWhatMatters(t *testing.T) {
 		"Hardware: Now 2 × Pivot rod, cut to 16 mm, where it was 2 × Pivot rod, cut to 18 mm. Those you have can be cut down.", verdict.Reprint(s).Summary)
 	require.False(t, verdict.Reprint(s).Nothing())
 
-	still := survey.Step{From: "B", Parts: []survey.PartStep{same("Arm")}}
+	still := history.Step{From: "B", Parts: []history.PartStep{same("Arm")}}
 	require.Equal(t, "If you printed revision B, there is nothing to print again.", verdict.Reprint(still).Summary)
 	require.True(t, verdict.Reprint(still).Nothing())
 
-	var many survey.Step
+	var many history.Step
 	for i := range 12 {
 		n := fmt.Sprintf("P%d", i)
 		many.Parts = append(many.Parts, step1(change.Changed, sealed(n, 1, false), sealed(n, 1, false)))
@@ -217,7 +217,7 @@ func TestWhatToDoAboutHardware(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var got []string
-			a := verdict.Reprint(survey.Step{HardwareWas: c.was, HardwareIs: c.is})
+			a := verdict.Reprint(history.Step{HardwareWas: c.was, HardwareIs: c.is})
 			for _, h := range a.Hardware {
 				got = append(got, string(h.Action)+": "+h.Sentence)
 			}
@@ -231,9 +231,9 @@ func TestWhatToDoAboutHardware(t *testing.T) {
 // that has changed is never kept, and one that has not is never printed for
 // nothing.
 func TestAdviceMakesACompletePrint(t *testing.T) {
-	all := []change.Kind{change.Unchanged, change.SameShape, change.Moved, change.Nearly, change.Mirrored, change.Rescaled, change.Changed, survey.Added, survey.Removed}
+	all := []change.Kind{change.Unchanged, change.SameShape, change.Moved, change.Nearly, change.Mirrored, change.Rescaled, change.Changed, history.Added, history.Removed}
 	rapid.Check(t, func(rt *rapid.T) {
-		var s survey.Step
+		var s history.Step
 		n := rapid.IntRange(0, 5).Draw(rt, "parts")
 		for i := range n {
 			draw := func(what string) release.SealedPart {
@@ -325,7 +325,7 @@ func TestHardwareAdviceTurnsTheOldListIntoTheNew(t *testing.T) {
 				delete(got, key)
 			}
 		}
-		for _, h := range verdict.Reprint(survey.Step{HardwareWas: was, HardwareIs: is}).Hardware {
+		for _, h := range verdict.Reprint(history.Step{HardwareWas: was, HardwareIs: is}).Hardware {
 			require.NotEqual(rt, h.Was, h.Is)
 			if h.Was.Item != "" {
 				add(h.Was, -1)
@@ -343,9 +343,9 @@ func TestChangeNotesAreNewestFirst(t *testing.T) {
 	r := release.Release{Revisions: []release.Revision{{Name: "A", Date: day(1), Note: "First."}, {Name: "B", Date: day(2), Note: "Hip.", Faults: "Known."}}}
 	arm := step1(change.Unchanged, sealed("Arm", 1, false), sealed("Arm", 1, false))
 	hip := step1(change.Changed, sealed("Hip", 1, false), sealed("Hip", 1, false))
-	h := &survey.ReleaseHistory{
-		ToNext:    []survey.Step{{From: "A", To: "B", Parts: []survey.PartStep{hip}}},
-		ToWorking: []survey.Step{{From: "A", Parts: []survey.PartStep{hip}}, {From: "B", Parts: []survey.PartStep{arm}}},
+	h := &history.Release{
+		ToNext:    []history.Step{{From: "A", To: "B", Parts: []history.PartStep{hip}}},
+		ToWorking: []history.Step{{From: "A", Parts: []history.PartStep{hip}}, {From: "B", Parts: []history.PartStep{arm}}},
 	}
 	notes := verdict.ChangeNotes(r, h)
 	require.Len(t, notes, 2)
@@ -355,7 +355,7 @@ func TestChangeNotesAreNewestFirst(t *testing.T) {
 	require.Nil(t, notes[1].Advice)
 	require.Len(t, verdict.ReprintNow(h), 2)
 
-	h.ToWorking[1].Parts = []survey.PartStep{hip}
+	h.ToWorking[1].Parts = []history.PartStep{hip}
 	notes = verdict.ChangeNotes(r, h)
 	require.Len(t, notes, 3)
 	require.Empty(t, notes[0].Name)

@@ -9,7 +9,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/words"
 )
 
@@ -145,7 +145,7 @@ type ChangeNote struct {
 
 // ChangeNotes lists a release's revisions, newest first. Where the working files
 // differ from the last revision, they come first, without name, date and note.
-func ChangeNotes(r release.Release, h *survey.ReleaseHistory) []ChangeNote {
+func ChangeNotes(r release.Release, h *history.Release) []ChangeNote {
 	var out []ChangeNote
 	for i, rev := range r.Revisions {
 		n := ChangeNote{Name: rev.Name, Date: rev.Date, Note: rev.Note, Faults: rev.Faults}
@@ -167,7 +167,7 @@ func ChangeNotes(r release.Release, h *survey.ReleaseHistory) []ChangeNote {
 
 // ReprintNow is the advice for each revision, oldest first, of somebody who would
 // print the release as it now is.
-func ReprintNow(h *survey.ReleaseHistory) []Advice {
+func ReprintNow(h *history.Release) []Advice {
 	if h == nil {
 		return nil
 	}
@@ -191,7 +191,7 @@ func (a Advice) Processes() []*bench.Process {
 
 // SealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the
 // release itself is as it was.
-func SealedFindings(lost []survey.LostMesh) []Finding {
+func SealedFindings(lost []history.LostMesh) []Finding {
 	var out []Finding
 	for _, l := range lost {
 		if l.Differs != "" {

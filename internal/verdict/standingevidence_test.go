@@ -13,7 +13,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -119,8 +119,8 @@ func TestAChangedMeshNeedsAReprint(t *testing.T) {
 
 	cut := func(fingerprint string) *release.SealedCut { return &release.SealedCut{Fingerprint: fingerprint} }
 	history := func(kind change.Kind) verdict.SameShape {
-		return verdict.SameShapes(survey.History{1: {ToWorking: []survey.Step{{Parts: []survey.PartStep{{Cuts: []survey.CutStep{
-			{Was: cut("old"), Is: cut("torso/resin"), Kind: kind}, {Was: cut("other"), Kind: survey.Removed}, {Is: cut("more"), Kind: survey.Added},
+		return verdict.SameShapes(history.History{1: {ToWorking: []history.Step{{Parts: []history.PartStep{{Cuts: []history.CutStep{
+			{Was: cut("old"), Is: cut("torso/resin"), Kind: kind}, {Was: cut("other"), Kind: history.Removed}, {Is: cut("more"), Kind: history.Added},
 		}}}}}}})
 	}
 	for _, kind := range []change.Kind{change.Mirrored, change.Rescaled, change.Changed} {

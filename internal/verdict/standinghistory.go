@@ -2,7 +2,7 @@ package verdict
 
 import (
 	"cardback/internal/measure/change"
-	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 // SameShapes is what a site's history knows of meshes that only moved, turned, were
@@ -10,7 +10,7 @@ import (
 // from a sealed revision to the working files. Each revision is held against the
 // working files themselves, so small differences cannot add up unseen. A mirror image
 // is another shape: what was printed is the other hand.
-func SameShapes(h survey.History) SameShape {
+func SameShapes(h history.History) SameShape {
 	type step struct{ was, now string }
 	same := map[step]Before{}
 	for _, r := range h {

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
 
@@ -109,7 +110,7 @@ func TestAPartOfTheLogThatNobodyKnowsIsPointedOut(t *testing.T) {
 }
 
 func TestWhatIsEditedInARevisionIsPointedOut(t *testing.T) {
-	got := verdict.SealedFindings([]survey.LostMesh{{Release: 1, Revision: "B", Part: "Arm", Cut: "any", File: "releases/01-a/revisions.yaml", Differs: "a volume of 5 mm³, and the mesh has 4 mm³"}})
+	got := verdict.SealedFindings([]history.LostMesh{{Release: 1, Revision: "B", Part: "Arm", Cut: "any", File: "releases/01-a/revisions.yaml", Differs: "a volume of 5 mm³, and the mesh has 4 mm³"}})
 	require.Len(t, got, 1)
 	require.Equal(t, "sealed-edited", got[0].Code)
 	require.Equal(t, "Revision B states of the any cut of Arm a volume of 5 mm³, and the mesh has 4 mm³: the text was changed after it was sealed. Put back what was sealed.", got[0].Text)

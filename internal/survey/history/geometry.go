@@ -1,4 +1,4 @@
-package survey
+package history
 
 import (
 	"context"
@@ -14,19 +14,20 @@ import (
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
+	"cardback/internal/survey"
 )
 
 // geometry says where meshes are kept, by fingerprint: in a working file of the
 // release, or sealed.
 type geometry struct {
 	root    string // the content folder
-	working map[string]*CutSurvey
+	working map[string]*survey.CutSurvey
 	sealed  map[string]release.SealedCut
 	folder  string // the release's, relative to root, with the system's separators
 }
 
-func geometryOf(site *release.Site, r release.Release, s Survey) *geometry {
-	g := &geometry{root: site.Root, working: map[string]*CutSurvey{}, sealed: map[string]release.SealedCut{}}
+func geometryOf(site *release.Site, r release.Release, s survey.Survey) *geometry {
+	g := &geometry{root: site.Root, working: map[string]*survey.CutSurvey{}, sealed: map[string]release.SealedCut{}}
 	g.folder, _ = filepath.Rel(site.Root, r.Dir) // release.Load makes both absolute; without it nothing is found
 	for _, p := range r.Parts {
 		for _, c := range p.Cuts {

@@ -1,20 +1,26 @@
-package survey
+// Package history answers how each sealed revision of a release differs from what came
+// after it: which parts came, went or changed, and by how much. Its central type is
+// Step, from an earlier state to a later one; Of makes those of a site.
+//
+// Meshes are compared by their geometry as it is packed for sealing, so that an answer
+// depends on the two fingerprints and the site's printing tolerance alone, and is kept
+// in the store under them. What was lost is said in the step, and costs no build.
+package history
 
 import (
 	"cmp"
 	"context"
 	"fmt"
 	"path"
-	"runtime"
 	"slices"
-
-	"golang.org/x/sync/errgroup"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/change"
+	"cardback/internal/parallel"
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
+	"cardback/internal/survey"
 )
 
 // Kinds of a step beside those of package change.
@@ -25,11 +31,11 @@ const (
 
 // History is how each release's sealed revisions differ from what came after, by
 // release number. It holds plain values: whoever reads it opens no mesh.
-type History map[int]*ReleaseHistory
+type History map[int]*Release
 
-// ReleaseHistory is the history of one release. ToWorking and ToNext are empty
+// Release is the history of one release. ToWorking and ToNext are empty
 // where nothing was sealed.
-type ReleaseHistory struct {
+type Release struct {
 	Working   release.Revision // the working files as they would be sealed, without name, date and note
 	ToWorking []Step           // from each revision, oldest first, to the working files
 	ToNext    []Step           // from each revision but the last to the one after it
@@ -37,7 +43,7 @@ type ReleaseHistory struct {
 
 // Unsealed is the step from the last revision to the working files; nil where
 // nothing was sealed or nothing has changed since.
-func (h *ReleaseHistory) Unsealed() *Step {
+func (h *Release) Unsealed() *Step {
 	if n := len(h.ToWorking); n > 0 && !h.ToWorking[n-1].Same() {
 		return &h.ToWorking[n-1]
 	}
@@ -167,7 +173,7 @@ type CutStep struct {
 
 // Working is r's working files in the form that is sealed. A cut whose mesh could
 // not be read has no fingerprint.
-func Working(r release.Release, s Survey) release.Revision {
+func Working(r release.Release, s survey.Survey) release.Revision {
 	rev := release.Revision{Hardware: release.MergeHardware(r.Hardware)}
 	for _, p := range r.Parts {
 		q := release.SealedPart{
@@ -197,16 +203,16 @@ func SealedGeometry(fingerprint string) string {
 	return path.Join(release.SealedFolder, fingerprint[:min(digits, len(fingerprint))]+".mesh")
 }
 
-// Histories compares every sealed revision of the site with the one after it and
+// Of compares every sealed revision of the site with the one after it and
 // with the working files. What was compared once is kept in the store, by the pair
 // of fingerprints. A sealed mesh that is missing or damaged is told in its step;
 // the error is for cancellation and for a store that cannot be written. step,
 // where not nil, is called after each pair of meshes, from several goroutines.
-func Histories(ctx context.Context, site *release.Site, s Survey, st *store.Store, step func(done string)) (History, error) {
+func Of(ctx context.Context, site *release.Site, s survey.Survey, st *store.Store, step func(done string)) (History, error) {
 	out := History{}
 	var pairs []pair
 	for _, r := range site.Releases {
-		h := &ReleaseHistory{Working: Working(r, s)}
+		h := &Release{Working: Working(r, s)}
 		for i, rev := range r.Revisions {
 			h.ToWorking = append(h.ToWorking, stepBetween(r, rev, h.Working))
 			if i > 0 {
@@ -231,7 +237,7 @@ func Histories(ctx context.Context, site *release.Site, s Survey, st *store.Stor
 
 // Between compares two states of r; to without a name is the working files, see
 // Working.
-func Between(ctx context.Context, site *release.Site, r release.Release, from, to release.Revision, s Survey, st *store.Store) (Step, error) {
+func Between(ctx context.Context, site *release.Site, r release.Release, from, to release.Revision, s survey.Survey, st *store.Store) (Step, error) {
 	out := stepBetween(r, from, to)
 	out.Tolerance = site.PrintTolerance
 	return out, compareAll(ctx, out.pairs(geometryOf(site, r, s)), st, nil)
@@ -430,37 +436,33 @@ func compareAll(ctx context.Context, pairs []pair, st *store.Store, step func(do
 		}
 		same[key] = append(same[key], i)
 	}
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for _, key := range order {
-		g.Go(func() error {
-			// Another release may hold what one has lost: the first that has both.
-			var found *compared
-			whys := make([]string, len(same[key]))
-			for n, i := range same[key] {
-				var err error
-				if found, whys[n], err = guardedCompare(func() (*compared, string, error) { return pairs[i].compare(ctx, st) }); err != nil {
-					return fmt.Errorf("compare %s: %w", pairs[i].describe, err)
-				}
-				if found != nil {
-					break
-				}
+	return parallel.Each(ctx, len(order), func(ctx context.Context, at int) error {
+		alike := same[order[at]]
+		// Another release may hold what one has lost: the first that has both.
+		var found *compared
+		whys := make([]string, len(alike))
+		for n, i := range alike {
+			var err error
+			if found, whys[n], err = guardedCompare(func() (*compared, string, error) { return pairs[i].compare(ctx, st) }); err != nil {
+				return fmt.Errorf("compare %s: %w", pairs[i].describe, err)
 			}
-			for n, i := range same[key] {
-				c := pairs[i].cut
-				if found == nil {
-					c.Why = whys[n]
-					continue
-				}
-				c.Kind, c.Change, c.Overlay = found.Change.Kind, &found.Change, found.Overlay
+			if found != nil {
+				break
 			}
-			if step != nil {
-				step(pairs[same[key][0]].describe)
+		}
+		for n, i := range alike {
+			c := pairs[i].cut
+			if found == nil {
+				c.Why = whys[n]
+				continue
 			}
-			return nil
-		})
-	}
-	return g.Wait()
+			c.Kind, c.Change, c.Overlay = found.Change.Kind, &found.Change, found.Overlay
+		}
+		if step != nil {
+			step(pairs[alike[0]].describe)
+		}
+		return nil
+	})
 }
 
 // guardedCompare is a comparison, or, where the program fails at it, why there is none.

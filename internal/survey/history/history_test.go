@@ -1,4 +1,4 @@
-package survey_test
+package history_test
 
 import (
 	"bytes"
@@ -16,9 +16,11 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
+	"cardback/internal/meshtest"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 // workshop is a release of boxes whose parts are changed, surveyed and sealed.
@@ -50,7 +52,7 @@ func (w *workshop) part(p release.Part, cuts map[release.CutKind]float64) {
 		dir := filepath.Join(w.release().Dir, "parts", p.Slug)
 		require.NoError(w.t, os.MkdirAll(dir, 0o755))
 		file := filepath.Join(dir, string(kind)+".stl")
-		box(w.t, file, x, 20, 30)
+		meshtest.WriteBox(w.t, file, x, 20, 30)
 		rel, err := filepath.Rel(w.site.Root, file)
 		require.NoError(w.t, err)
 		p.Cuts = append(p.Cuts, release.Cut{Kind: kind, File: file, Rel: filepath.ToSlash(rel)})
@@ -107,7 +109,7 @@ func readMesh(file string) (*mesh.Mesh, error) {
 func (w *workshop) seal() {
 	w.t.Helper()
 	r := w.release()
-	rev := survey.Working(*r, w.survey())
+	rev := history.Working(*r, w.survey())
 	rev.Name = release.RevisionName(len(r.Revisions))
 	for _, p := range rev.Parts {
 		for _, c := range p.Cuts {
@@ -131,15 +133,15 @@ func (w *workshop) fileOf(fingerprint string) string {
 	return ""
 }
 
-func (w *workshop) history() *survey.ReleaseHistory {
+func (w *workshop) history() *history.Release {
 	w.t.Helper()
-	h, err := survey.Histories(w.t.Context(), w.site, w.survey(), w.st, nil)
+	h, err := history.Of(w.t.Context(), w.site, w.survey(), w.st, nil)
 	require.NoError(w.t, err)
 	return h[1]
 }
 
 // kinds writes a step as "slug: was>is kind, …" for each part.
-func kinds(s survey.Step) []string {
+func kinds(s history.Step) []string {
 	var out []string
 	for _, p := range s.Parts {
 		var cuts []string
@@ -223,7 +225,7 @@ func TestHistoryFollowsWhatIsPrinted(t *testing.T) {
 		"torso: any>any unchanged, any>resin changed, any>flexible changed",
 		"back: any>any unchanged, any>none removed",
 	}, kinds(s))
-	for use, want := range map[survey.Use]release.CutKind{
+	for use, want := range map[history.Use]release.CutKind{
 		{Process: bench.Filament}: "any", {Process: bench.Resin}: "resin",
 		{Process: bench.Filament, Flexible: true}: "flexible", {Process: bench.Resin, Flexible: true}: "flexible",
 	} {
@@ -231,7 +233,7 @@ func TestHistoryFollowsWhatIsPrinted(t *testing.T) {
 		require.True(t, ok)
 		require.Equal(t, want, c.Is.Kind)
 	}
-	_, ok := s.Parts[1].In(survey.Use{Process: bench.Filament})
+	_, ok := s.Parts[1].In(history.Use{Process: bench.Filament})
 	require.True(t, ok, "it was printed in filament then")
 
 	w.part(release.Part{Slug: "torso"}, map[release.CutKind]float64{"any": 10, "filament": 11, "resin": 12})
@@ -273,7 +275,7 @@ func TestLostGeometryIsSaid(t *testing.T) {
 	now, err := readMesh(w.release().Parts[0].Cuts[0].File)
 	require.NoError(t, err)
 	other := mesh.Pack(now)
-	lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+	lost, err := history.CheckSealed(t.Context(), w.site, w.st)
 	require.NoError(t, err)
 	require.Empty(t, lost)
 	for name, c := range map[string]struct {
@@ -297,10 +299,10 @@ func TestLostGeometryIsSaid(t *testing.T) {
 			require.Equal(t, change.Changed, got.Kind)
 			require.Nil(t, got.Change, "the store does not hide it")
 			require.Equal(t, c.why, got.Why)
-			lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+			lost, err := history.CheckSealed(t.Context(), w.site, w.st)
 			require.NoError(t, err)
 			sealed := w.release().Revisions[0].Parts[0].Cuts[0]
-			require.Equal(t, []survey.LostMesh{{Release: 1, Revision: "A", Cut: "any", File: "releases/01-box/" + sealed.Geometry, Why: c.why}}, lost)
+			require.Equal(t, []history.LostMesh{{Release: 1, Revision: "A", Cut: "any", File: "releases/01-box/" + sealed.Geometry, Why: c.why}}, lost)
 			w.part(release.Part{Slug: "leg"}, map[release.CutKind]float64{"any": 10})
 			require.Equal(t, whole.Parts[0].Cuts[0].Change, w.history().ToWorking[0].Parts[0].Cuts[0].Change, "a working file has it")
 			w.without("leg")
@@ -355,7 +357,7 @@ func TestAStepIsTheSameWhateverTheOrder(t *testing.T) {
 // shadow is too, up to the rounding of sums that are taken in another order.
 func TestSealedGeometryDrawsTheSameOutlines(t *testing.T) {
 	for _, file := range []string{"01-lamplighter/parts/torso/resin.stl", "03-fog-moths/parts/antenna/resin.stl"} {
-		m, err := readMesh(filepath.Join("..", "..", "content", "releases", filepath.FromSlash(file)))
+		m, err := readMesh(filepath.Join("..", "..", "..", "content", "releases", filepath.FromSlash(file)))
 		require.NoError(t, err)
 		again, err := mesh.Unpack(mesh.Pack(m))
 		require.NoError(t, err)
@@ -380,7 +382,7 @@ func TestEditedMeasuresOfARevisionAreSaid(t *testing.T) {
 	w.part(release.Part{Slug: "arm"}, map[release.CutKind]float64{"any": 10})
 	w.seal()
 	w.seal()
-	lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+	lost, err := history.CheckSealed(t.Context(), w.site, w.st)
 	require.NoError(t, err)
 	require.Empty(t, lost)
 	sealed := &w.release().Revisions[1].Parts[0].Cuts[0] // the second: the first stays right
@@ -394,7 +396,7 @@ func TestEditedMeasuresOfARevisionAreSaid(t *testing.T) {
 	} {
 		*sealed = was
 		edit()
-		lost, err := survey.CheckSealed(t.Context(), w.site, w.st)
+		lost, err := history.CheckSealed(t.Context(), w.site, w.st)
 		require.NoError(t, err)
 		require.Len(t, lost, 1, want)
 		require.Equal(t, "B", lost[0].Revision)
