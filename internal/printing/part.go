@@ -136,3 +136,20 @@ func OnePiece(r release.Release) (release.Part, bool) {
 	}
 	return release.Part{}, false
 }
+
+// Meant lists the materials that cut c of p is meant for: of the processes that need
+// the part and print this cut. A flexible cut is meant for flexible materials, all
+// others for the rest: they may be printed in a flexible one too, but its limits are
+// not what they were drawn to.
+func Meant(r release.Release, p release.Part, c release.Cut, materials []bench.Material) []bench.Material {
+	var out []bench.Material
+	for _, m := range materials {
+		part := PartOf(r, p, m.Process)
+		cut, ok := part.CutIn(m.Stiffness)
+		soft := m.Stiffness == bench.Flexible
+		if ok && part.Needed && cut.Kind == c.Kind && soft == (c.Kind == release.CutFlexible) {
+			out = append(out, m)
+		}
+	}
+	return out
+}

@@ -74,7 +74,7 @@ func (b *builder) thinRows(r release.Release) []ThinRow {
 			Wall: thinnest(t.Wall, t.Limit), Pin: thinnest(t.Pin, t.Limit),
 			Word: "thick enough", Class: "yes",
 		}
-		meant := verdict.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
+		meant := printing.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
 		if len(meant) == 0 {
 			row.Word, row.Class = "not judged", "none"
 		}
@@ -169,7 +169,7 @@ func (b *builder) thinTable(r release.Release) ThinTable {
 func (b *builder) holeRows(r release.Release) []HoleRow {
 	var out []HoleRow
 	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
-		meant := verdict.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
+		meant := printing.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
 		for _, f := range verdict.Items(p, cs.Report.Bores, meant) {
 			row := HoleRow{Item: tied(f.Item.Name), Href: itemPath(f.Item.ID), Cut: cutName(p, cs.Cut)}
 			row.Parts = strconv.Itoa(n) + "\u00a0" + p.Name

@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure/stack"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -40,7 +41,7 @@ const (
 // judged says what is found in one cut of a part when its measures are held
 // against the materials it is meant for and the process that prints it.
 func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) []measure.Finding {
-	return append(judgedIn(r, p, cs, Meant(r, p, cs.Cut, all), cs.Layers[bench.Resin]), layFindings(r, p, cs, r.Processes())...)
+	return append(judgedIn(r, p, cs, printing.Meant(r, p, cs.Cut, all), cs.Layers[bench.Resin]), layFindings(r, p, cs, r.Processes())...)
 }
 
 // judgedIn is judged for some materials, and for the layers of a resin print where

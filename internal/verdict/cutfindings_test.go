@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure/stack"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
@@ -87,7 +88,7 @@ func TestAHoleIsForWhatWouldBeDrawnLikeIt(t *testing.T) {
 func TestACutIsMeantForItsMaterials(t *testing.T) {
 	ids := func(p release.Part, kind release.CutKind) []string {
 		out := []string{}
-		for _, m := range verdict.Meant(release.Release{}, p, release.Cut{Kind: kind}, stocks) {
+		for _, m := range printing.Meant(release.Release{}, p, release.Cut{Kind: kind}, stocks) {
 			out = append(out, m.ID)
 		}
 		return out

@@ -7,6 +7,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -191,8 +192,9 @@ type jointFinding struct {
 // which of a part's holes is meant, the answer that excuses the rod is taken.
 func jointFindings(site *release.Site, r release.Release, s survey.Survey, proc *bench.Process) []jointFinding {
 	var out []jointFinding
-	for _, j := range joints(r, proc) {
-		for _, set := range j.alternatives() {
+	plan := printing.Of(r, proc)
+	for _, j := range joints(r, plan) {
+		for _, set := range j.alternatives(plan) {
 			if f, ok := j.check(set, r, s, proc, site.Bench.Materials); ok && !slices.Contains(out, f) {
 				out = append(out, f)
 			}
@@ -213,7 +215,7 @@ func (j *joint) check(set []taker, r release.Release, s survey.Survey, proc *ben
 		if !ok {
 			return jointFinding{}, false
 		}
-		rm, ok := roomIn(t.part.Part, cs, j.use.Item, Meant(r, t.part.Part, cut, materials))
+		rm, ok := roomIn(t.part.Part, cs, j.use.Item, printing.Meant(r, t.part.Part, cut, materials))
 		if !ok {
 			return jointFinding{}, false // said of the part
 		}

@@ -29,14 +29,14 @@ type taker struct {
 
 // joints lists those of the rods with a stated length that one part or more name.
 // A name that two lines of the list have ties nothing.
-func joints(r release.Release, proc *bench.Process) []joint {
+func joints(r release.Release, plan printing.Plan) []joint {
 	var all []joint
 	for _, u := range r.Hardware {
 		if u.Item.Kind == bench.Rod && u.Cut > 0 {
 			all = append(all, joint{use: u, names: places(u.Where)})
 		}
 	}
-	for _, p := range printing.Of(r, proc).Parts {
+	for _, p := range plan.Parts {
 		if !p.Needed {
 			continue
 		}
@@ -100,10 +100,10 @@ func places(where string) []string {
 }
 
 // alternatives lists the sets of parts that one rod of the joint goes through, each
-// part as often as the rod goes through it: one set for each part of a choice, and
-// wholes apart from the pieces that replace them. A set of which the copies do not
+// part as often as the rod goes through it: one set for each way of each slot, as far
+// as the rod goes through it. A set of which the copies do not
 // share out evenly over the rods is left out: it is not known which go together.
-func (j *joint) alternatives() [][]taker {
+func (j *joint) alternatives(plan printing.Plan) [][]taker {
 	sets := [][]taker{nil}
 	grow := func(options [][]taker) {
 		var out [][]taker
@@ -114,33 +114,23 @@ func (j *joint) alternatives() [][]taker {
 		}
 		sets = out
 	}
-	done := map[string]bool{}
-	for _, t := range j.by {
-		switch {
-		case done[t.part.Slug], slices.ContainsFunc(j.by, func(o taker) bool { return o.part.Slug == t.part.Replaces }):
-			// counted with its choice or its whole
-		case t.part.Choice != "":
-			var options [][]taker
-			for _, o := range j.by {
-				if o.part.Choice == t.part.Choice {
-					done[o.part.Slug] = true
-					options = append(options, []taker{o})
-				}
+	through := func(w printing.Way) (out []taker) {
+		for _, t := range j.by {
+			if slices.ContainsFunc(w.Parts, func(p printing.Part) bool { return p.Slug == t.part.Slug }) {
+				out = append(out, t)
 			}
+		}
+		return out
+	}
+	for _, slot := range plan.Slots {
+		var options [][]taker
+		for _, w := range slot.Ways {
+			if by := through(w); len(by) > 0 {
+				options = append(options, by)
+			}
+		}
+		if len(options) > 0 {
 			grow(options)
-		default:
-			whole, pieces := []taker{t}, []taker(nil)
-			for _, o := range j.by {
-				if o.part.Replaces != "" && o.part.Replaces == t.part.Slug {
-					done[o.part.Slug] = true
-					pieces = append(pieces, o)
-				}
-			}
-			if len(pieces) > 0 {
-				grow([][]taker{whole, pieces})
-			} else {
-				grow([][]taker{whole})
-			}
 		}
 		if len(sets) > mostSets {
 			return nil

@@ -93,7 +93,7 @@ func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 	var out []ScaledItem
 	for _, p := range r.Parts {
 		cut, ok := printing.PartOf(r, p, m.Process).CutIn(m.Stiffness)
-		if !ok || len(Meant(r, p, cut, []bench.Material{m})) == 0 {
+		if !ok || len(printing.Meant(r, p, cut, []bench.Material{m})) == 0 {
 			continue
 		}
 		cs, ok := s.Measured(cut)

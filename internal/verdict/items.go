@@ -8,7 +8,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/bore"
-	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/words"
 )
@@ -266,23 +265,6 @@ func inLine(a, b bore.Hole) bool {
 	off := b.Centre.Sub(a.Centre)
 	off = off.Sub(a.Axis.Scale(off.Dot(a.Axis)))
 	return off.Norm() < lineShare*min(a.Diameter, b.Diameter)
-}
-
-// Meant lists the materials that cut c of p is meant for: of the processes that
-// need the part and print this cut. A flexible cut is meant for flexible
-// materials, all others for the rest: they may be printed in a flexible one too,
-// but its limits are not what they were drawn to.
-func Meant(r release.Release, p release.Part, c release.Cut, materials []bench.Material) []bench.Material {
-	var out []bench.Material
-	for _, m := range materials {
-		part := printing.PartOf(r, p, m.Process)
-		cut, ok := part.CutIn(m.Stiffness)
-		soft := m.Stiffness == bench.Flexible
-		if ok && cut.Kind == c.Kind && part.Needed && soft == (c.Kind == release.CutFlexible) {
-			out = append(out, m)
-		}
-	}
-	return out
 }
 
 // Named lists materials for a sentence. Neighbours whose names end in one word

@@ -201,10 +201,14 @@ func enough(p history.PartStep, c history.CutStep) (Action, int) {
 
 // copiesOf is how many copies and how many mirrored copies are printed.
 func copiesOf(p release.SealedPart) (copies, mirrored int) {
-	if p.MirroredTwin {
-		return p.Quantity, p.Quantity
+	for _, lot := range printing.Lots(p.Part()) {
+		if lot.Mirrored {
+			mirrored += lot.Copies
+		} else {
+			copies += lot.Copies
+		}
 	}
-	return p.Quantity, 0
+	return copies, mirrored
 }
 
 // keepSentence is all that is said of a part that nothing has happened to.
