@@ -116,13 +116,13 @@ func TestDemoTellsItsStory(t *testing.T) {
 			}
 		}
 		for _, c := range []verdict.CautionCode{
-			verdict.OwnCaution, verdict.ItemCaution, verdict.SmallPartCaution, verdict.MagnetCaution, verdict.SharpCaution, verdict.ResinCaution,
-			verdict.SolventCaution, verdict.FilamentCaution, verdict.CuttingCaution, verdict.AdhesiveCaution, verdict.SandingCaution,
+			verdict.OwnCaution, verdict.ItemCaution, verdict.SmallPartCaution, verdict.MagnetCaution, verdict.SharpCaution, "resin",
+			"solvent", "filament", verdict.CuttingCaution, verdict.AdhesiveCaution, verdict.SandingCaution,
 			verdict.PaintCaution, verdict.HeatCaution, verdict.DisplayCaution,
 		} {
 			assert.True(t, codes[c], "no release has the caution %q", c)
 		}
-		for _, c := range []verdict.CautionCode{verdict.MagnetCaution, verdict.SharpCaution, verdict.SolventCaution, verdict.CuttingCaution, verdict.AdhesiveCaution, verdict.SandingCaution} {
+		for _, c := range []verdict.CautionCode{verdict.MagnetCaution, verdict.SharpCaution, "solvent", verdict.CuttingCaution, verdict.AdhesiveCaution, verdict.SandingCaution} {
 			assert.True(t, atStep[c], "the caution %q stands at no step", c)
 		}
 	})

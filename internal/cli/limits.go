@@ -106,15 +106,24 @@ func lookUp(cmd *cobra.Command, content, id string) (*bench.Material, error) {
 	return nil, usageError{fmt.Errorf("there is no material %q on %s; %s", id, name, fields.Suggest(id, known))}
 }
 
+// processes are those that a mesh may be printed by: the material's, or any that comes
+// with the program.
+func (l limits) processes() []*bench.Process {
+	if l.material != nil {
+		return []*bench.Process{l.material.Process}
+	}
+	return bench.Shipped().Processes()
+}
+
 // stock is what amounts are reckoned with: the material's, and the usual for the
 // other process.
 func (l limits) stock() measure.Stock {
 	s := measure.UsualStock
 	switch m := l.material; {
 	case m == nil:
-	case m.Process == bench.Filament:
+	case m.Process.Measured == bench.ByLength:
 		s.FilamentDensity = m.Density
-	default:
+	case m.Process.Measured == bench.ByVolume:
 		s.ResinDensity = m.Density
 		if m.Shrinkage != 0 {
 			s.Shrinkage = m.Shrinkage

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/measure/slice"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
+	"cardback/internal/verdict"
 )
 
 func measureCommand() *cobra.Command {
@@ -104,6 +105,7 @@ func measureOne(ctx context.Context, path string, on *status, factor float64, sl
 		return answer{}, fmt.Errorf("%s: %w", path, err)
 	}
 	v := measured{Contract: measure.NewContract(path, info, r, slicing, l)}
+	v.Findings = append([]measure.Finding{}, verdict.InProcesses(v.Findings, lim.processes())...)
 	v.Amounts = measure.NewAmounts(r, lim.stock())
 	if factor != 0 {
 		v.Scale = &factor

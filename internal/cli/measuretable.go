@@ -353,14 +353,25 @@ func amountRows(s sheet, a *measure.ContractAmounts, m *bench.Material) {
 	if a == nil {
 		return
 	}
-	if m == nil || m.Process == bench.Resin {
-		s.row("resin", "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Rounded(100*a.Shrinkage, 1)+" %", plain(a.ResinDensity))
+	if m == nil || m.Process.Measured == bench.ByVolume {
+		s.row(stockName(m, "resin"), "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Rounded(100*a.Shrinkage, 1)+" %", plain(a.ResinDensity))
 	}
-	if m == nil || m.Process == bench.Filament {
-		s.row("filament", "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm filament of %s g/cm³",
+	if m == nil || m.Process.Measured == bench.ByLength {
+		s.row(stockName(m, "filament"), "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm filament of %s g/cm³",
 			about(a.Filament), about(a.FilamentGrams), about(a.FilamentLow), about(a.FilamentFull),
 			count(a.Lines, "line"), plain(a.LineWidth), percent(a.Infill), plain(a.Diameter), plain(a.FilamentDensity))
 	}
+	if m != nil && m.Process.Measured == bench.ByMass {
+		s.row(m.Process.Name, "%s g, solid throughout, of %s g/cm³", about(measure.Grams(1000*a.Solid, m.Density)), plain(m.Density))
+	}
+}
+
+// stockName heads the row of a stock: its process, or the usual one.
+func stockName(m *bench.Material, usual string) string {
+	if m == nil {
+		return usual
+	}
+	return m.Process.Name
 }
 
 // percent writes a share with up to two decimals.

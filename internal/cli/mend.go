@@ -13,9 +13,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"cardback/internal/bench"
 	"cardback/internal/measure"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
+	"cardback/internal/verdict"
 )
 
 // widestWithin is the most that corners may be moved by, in mm: what is wider apart
@@ -140,7 +142,7 @@ type mendedState struct {
 }
 
 func newMendedState(r *measure.Report) mendedState {
-	s := mendedState{r.Fingerprint, r.Triangles, r.Shells, r.Closed, r.OpenEdges, r.Volume, append([]measure.Finding{}, r.Findings...)}
+	s := mendedState{r.Fingerprint, r.Triangles, r.Shells, r.Closed, r.OpenEdges, r.Volume, append([]measure.Finding{}, verdict.InProcesses(r.Findings, bench.Shipped().Processes())...)}
 	if r.Closing != nil {
 		s.Closed, s.OpenEdges = false, r.Closing.OpenEdges
 	}

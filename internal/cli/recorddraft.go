@@ -360,7 +360,7 @@ func (d *printDraft) askSettings(o *recordOptions) []question {
 			flags: []string{"layer"}, prompt: "Layer height, mm", preset: layer, given: o.flag("layer", &o.layer),
 			take: func(text string) error {
 				mm, err := fields.ParseLength(text)
-				if err == nil && (mm <= 0 || mm > release.MaxLayer) {
+				if err == nil && (mm <= 0 || mm > release.ThickestLayer(d.site.Bench.Processes()).LayerMost) {
 					err = fmt.Errorf("layer %s is out of range; expected one such as 0.05", text)
 				}
 				if err == nil {

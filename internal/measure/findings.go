@@ -123,7 +123,8 @@ func orientation(found *findings, r *Report, empty bool) {
 	}
 }
 
-// shells says how the pieces lie in each other.
+// shells says how the pieces lie in each other. What a cavity does is a matter of how the
+// part is printed: see verdict.InProcesses.
 func shells(found *findings, r *Report) {
 	s := &r.Nesting
 	if n := len(s.Cavities); n > 0 {
@@ -131,7 +132,7 @@ func shells(found *findings, r *Report) {
 		for _, c := range s.Cavities {
 			volume -= c.Volume
 		}
-		found.sayAt(&s.Cavities[0].At, Caution, "cavity", "%s, %s mm³ in all: in resin it stays full of liquid that never cures and may burst the part; in filament its roof is bridged, and support in it cannot be taken out.", subject(n, "cavity has no way out", "cavities have no way out"), short(volume))
+		found.sayAt(&s.Cavities[0].At, Caution, "cavity", "%s, %s mm³ in all.", subject(n, "cavity has no way out", "cavities have no way out"), short(volume))
 	}
 	if n := len(s.Breaking); n > 0 {
 		found.sayAt(&s.Breaking[0].At, Caution, "cavity-breaks-out", "%s inward and through the outside of the part: the cut that it stands for was not carried out, and where it breaks out there may be a hole, a lump or nothing.", subject(n, "shell runs", "shells run"))

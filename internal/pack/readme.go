@@ -17,17 +17,6 @@ type line struct {
 	name string
 }
 
-// processWarnings are the usual cautions of each process, in our words (common
-// practice, no source).
-var processWarnings = map[*bench.Process]string{
-	bench.Resin: "Uncured resin and the liquids it is washed in can harm skin, eyes and " +
-		"lungs. Wear gloves and eye protection, air the room, and cure a print fully before " +
-		"you touch it bare-handed. The makers' safety data sheets and your local law come first.",
-	bench.Filament: "The nozzle, the bed and fresh plastic are hot, and melting plastic gives off " +
-		"fumes: air the room and follow the printer's and the material's own instructions. " +
-		"Do not breathe the dust when you sand.",
-}
-
 const displayPiece = "This is a display piece, not a tested toy. Small parts can be swallowed: keep " +
 	"them from small children."
 
@@ -105,7 +94,7 @@ func namesOf(files []File) []string {
 
 // cautions are those of the process, the release and its hardware, each once.
 func cautions(r *release.Release, proc *bench.Process) []string {
-	out := []string{displayPiece, processWarnings[proc]}
+	out := []string{displayPiece, proc.Warning}
 	seen := map[string]bool{}
 	add := func(s string) {
 		if s = oneLine(s); s != "" && !seen[s] {

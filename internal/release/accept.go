@@ -29,7 +29,7 @@ const leastMesh, MeshDigits = 8, 16
 // Why a finding cannot be accepted.
 const (
 	isFault  = "is a fault, which stands in the way of sealing and cannot be accepted; mend the mesh"
-	isDanger = "warns of uncured resin that stays in the part and harms whoever opens it, and cannot be accepted; open a drain hole"
+	isDanger = "warns of what stays in the part and harms whoever opens it, and cannot be accepted; open a drain hole"
 )
 
 // acceptable holds every finding about a part's mesh by its code, with the reason why
@@ -47,7 +47,7 @@ var acceptable = map[string]string{
 	"thin-wall": "", "cracks-partial": "", "shells-partial": "", "crossings-partial": "", "thin-pin": "", "thin-partial": "",
 	"hole-other": "", "hole-shallow": "", "hole-tight": "", "hole-too-small": "", "hole-wide": "", "no-hole": "", "shallow-pocket": "", "too-few-holes": "",
 	"other-unit": "", "no-plate": "",
-	"cup": "", "islands": "", "lies-flat": "", "only-rolled": "", "tilt-unsaid": "", "well": "",
+	"cup": "", "islands": "", "lies-flat": "", "left-in": "", "only-rolled": "", "tilt-unsaid": "", "well": "",
 }
 
 // Acceptable reports whether a finding with that code may be accepted; known whether

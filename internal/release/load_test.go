@@ -213,7 +213,7 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"accept of nothing known", piece("accept:\n  - {finding: thin-wal, mesh: 0123456789abcdef, why: A fin.}\n"), []string{arm + `part.yaml:2:15: finding "thin-wal" is not one about a mesh; did you mean "thin-wall"?`}},
 		{"accept of a release's finding", piece("accept:\n  - {finding: rod-too-long, mesh: 0123456789abcdef, why: It is cut.}\n"), []string{arm + "part.yaml:2:15: finding \"rod-too-long\" is not one about a mesh; `cardback proof --accept` shows what can be accepted"}},
 		{"accept of a fault", piece("accept:\n  - {finding: open-edges, mesh: 0123456789abcdef, why: It prints.}\n"), []string{arm + `part.yaml:2:15: finding "open-edges" is a fault, which stands in the way of sealing and cannot be accepted; mend the mesh`}},
-		{"accept of resin that stays", piece("accept:\n  - {finding: trapped, mesh: 0123456789abcdef, why: It is small.}\n"), []string{arm + `part.yaml:2:15: finding "trapped" warns of uncured resin that stays in the part and harms whoever opens it, and cannot be accepted; open a drain hole`}},
+		{"accept of resin that stays", piece("accept:\n  - {finding: trapped, mesh: 0123456789abcdef, why: It is small.}\n"), []string{arm + `part.yaml:2:15: finding "trapped" warns of what stays in the part and harms whoever opens it, and cannot be accepted; open a drain hole`}},
 		{"accept without its mesh or reason", piece("accept:\n  - {finding: thin-wall}\n  - {finding: thin-pin, mesh: 0123456789abcdef, why: \"\"}\n"), []string{
 			arm + `part.yaml:2:5: "mesh" is missing; add a line that begins with mesh:`,
 			arm + `part.yaml:2:5: "why" is missing; add a line that begins with why:`,

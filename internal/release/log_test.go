@@ -469,7 +469,7 @@ func FuzzLog(f *testing.F) {
 					t.Fatalf("a blend of two processes: %+v", p)
 				}
 			}
-			if math.Abs(sum-1) > 1e-12 || p.Whole == (len(p.Parts) > 0) || p.Date.IsZero() || p.Layer < 0 || p.Layer > MaxLayer || p.Tilt != 0 && p.TiltAbout == "" {
+			if math.Abs(sum-1) > 1e-12 || p.Whole == (len(p.Parts) > 0) || p.Date.IsZero() || p.Layer < 0 || p.Layer > ThickestLayer(bench.Shipped().Processes()).LayerMost || p.Tilt != 0 && p.TiltAbout == "" {
 				t.Fatalf("an impossible entry: %+v", p)
 			}
 		}

@@ -139,7 +139,7 @@ func (l *loader) print(m *fields.Map, rel string, d *fields.Document, slugs []st
 	p.Meshes = l.meshesUsed(m, d, proc)
 	l.printedParts(m, &p, d, slugs)
 	p.Plate = l.plateOf(m, proc)
-	p.Layer = layer(m, proc)
+	p.Layer = l.layer(m, proc)
 	p.Tilt = m.Angle("tilt", fields.Optional, -180, 180)
 	p.TiltAbout = m.Enum("about", fields.Optional, "x", "y")
 	switch tilted := m.OK("tilt"); {

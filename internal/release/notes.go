@@ -1,6 +1,7 @@
 package release
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -167,29 +168,28 @@ func (l *loader) hardware(m *fields.Map, name string) []HardwareUse {
 	return out
 }
 
-// Layers that a printer makes, in mm; MaxLayer is of filament, the thickest of all: between these notes may state them, and what is
-// past them is a slip. A nozzle lays at most some four fifths of its width, and few
-// are wider than 1.2 mm; a vat's film and light reach to a quarter of a millimetre.
-// Common practice, no source.
-const (
-	leastLayer     = 0.005
-	MaxLayer       = 1.2
-	mostResinLayer = 0.3
-)
+// leastLayer is the thinnest layer in mm that a printer makes: what is thinner is a slip
+// (common practice, no source).
+const leastLayer = 0.005
+
+// ThickestLayer is the process that makes the thickest layers.
+func ThickestLayer(list []*bench.Process) *bench.Process {
+	return slices.MaxFunc(list, func(a, b *bench.Process) int { return cmp.Compare(a.LayerMost, b.LayerMost) })
+}
 
 // layer reads a layer's height, of a print by proc where that is known.
-func layer(m *fields.Map, proc *bench.Process) float64 {
+func (l *loader) layer(m *fields.Map, proc *bench.Process) float64 {
 	mm := m.Length("layer", fields.Optional)
+	if proc == nil {
+		proc = ThickestLayer(l.site.Bench.Processes())
+	}
 	switch {
 	case mm == 0:
 	case mm < leastLayer:
 		m.Errorf("layer", "layer %g mm is thinner than any printer lays; expected one such as 0.05 mm", mm)
 		return 0
-	case proc != bench.Resin && mm > MaxLayer:
-		m.Errorf("layer", "layer %g mm is thicker than any nozzle lays; expected one such as 0.2 mm", mm)
-		return 0
-	case proc == bench.Resin && mm > mostResinLayer:
-		m.Errorf("layer", "layer %g mm is thicker than resin cures in one exposure; expected one such as 0.05 mm", mm)
+	case mm > proc.LayerMost:
+		m.Errorf("layer", "layer %g mm is thicker than %s; expected one such as %g mm", mm, proc.LayerBound, proc.Layer)
 		return 0
 	}
 	return mm
@@ -207,16 +207,17 @@ func (l *loader) printSettings(m *fields.Map) []PrintSettings {
 			continue
 		}
 		s := PrintSettings{
-			Process: proc, Layer: layer(p, proc), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
+			Process: proc, Layer: l.layer(p, proc), Tilt: p.Angle("tilt", fields.Optional, 0, 90),
 			Supports: p.Text("supports", fields.Optional), Remark: p.Text("remark", fields.Optional),
 		}
 		switch {
-		case proc == bench.Filament:
+		case proc.Infill:
 			s.Infill = p.Text("infill", fields.Optional)
 			if s.Walls = p.Count("walls", fields.Optional, 0); s.Walls > mostWalls || p.OK("walls") && s.Walls == 0 {
 				p.Errorf("walls", "walls %d is not a number of lines; expected one from 1 to %d", s.Walls, mostWalls)
 				s.Walls = 0
 			}
+		case !proc.Blends():
 		case p.IsTable("blend"):
 			if s.Shares = l.blend(p, "blend", proc); s.Shares != nil {
 				s.Blend = BlendText(s.Shares)

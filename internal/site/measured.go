@@ -217,9 +217,10 @@ func holeAnswer(f verdict.ItemFit, by verdict.ByAllowance) HoleAnswer {
 	return a
 }
 
-// largestLayer names the part with the largest layer, which matters in resin.
+// largestLayer names the part with the largest layer, which matters where layers are pulled
+// off a film.
 func largestLayer(r release.Release, in survey.Survey, proc *bench.Process) string {
-	if proc != bench.Resin {
+	if !proc.Film {
 		return ""
 	}
 	best, text := 0.0, ""
@@ -236,17 +237,17 @@ func largestLayer(r release.Release, in survey.Survey, proc *bench.Process) stri
 	return text
 }
 
-// tiltGain says for which part a tilt makes the most of a difference in resin;
+// tiltGain says for which part a tilt makes the most of a difference in a process;
 // empty where it halves no part's largest layer.
-func tiltGain(r release.Release, in survey.Survey) string {
+func tiltGain(r release.Release, in survey.Survey, proc *bench.Process) string {
 	best, text := 2.0, ""
 	for i, p := range r.Parts {
 		for _, c := range p.Cuts {
 			cs, ok := in.Measured(c)
-			if !ok || cs.Layers[bench.Resin] == nil {
+			if !ok || cs.Layers[proc] == nil {
 				continue
 			}
-			l := cs.Layers[bench.Resin]
+			l := cs.Layers[proc]
 			if !l.Encloses || l.Pose.Tilt == 0 || l.Peak <= 0 || l.FlatPeak < best*l.Peak {
 				continue
 			}
@@ -280,20 +281,22 @@ func (b *builder) layerRows(r release.Release, proc *bench.Process) []LayerRow {
 			row.Layers, row.Height = count(l.Count), number(l.Height, 1)
 			row.Peak, row.Jump, row.Overhang = number(l.Peak, 0), number(l.Jump, 0), number(l.Overhang, 0)
 			row.Islands = count(l.IslandCount)
-			row.Hollows = hollows(l)
+			row.Hollows = hollows(proc, l)
 		}
 		out = append(out, row)
 	})
 	return out
 }
 
-func hollows(l *survey.Layers) string {
+// hollows counts those that matter in a process.
+func hollows(proc *bench.Process, l *survey.Layers) string {
 	var out []string
 	for _, h := range []struct {
+		matter    bool
 		n         int
 		one, many string
-	}{{l.CupCount, "cup", "cups"}, {l.WellCount, "well", "wells"}, {l.TrappedCount, "trapped", "trapped"}} {
-		if h.n > 0 {
+	}{{proc.Cup != "", l.CupCount, "cup", "cups"}, {proc.Film, l.WellCount, "well", "wells"}, {proc.Left != "", l.TrappedCount, "trapped", "trapped"}} {
+		if h.matter && h.n > 0 {
 			out = append(out, plural(h.n, h.one, h.many))
 		}
 	}

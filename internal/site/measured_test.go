@@ -54,7 +54,9 @@ func TestLayersArePrinted(t *testing.T) {
 	rows := b.printRows(r)
 	require.Len(t, rows, 2)
 	filament, resin := rows[0], rows[1]
-	require.True(t, filament.Filament)
+	require.False(t, filament.Peeled)
+	require.True(t, resin.Peeled)
+	require.Equal(t, []int{5, 8}, []int{filament.Columns, resin.Columns})
 	require.Equal(t, "30° about x", filament.Layers[0].Pose)
 	require.NotEmpty(t, filament.Layers[0].Flat)
 	require.Equal(t, "as supplied", resin.Layers[0].Pose)
@@ -69,12 +71,12 @@ func TestLayersArePrinted(t *testing.T) {
 func TestTheTiltThatDoesMostIsNamed(t *testing.T) {
 	f := newFixture(t)
 	r := f.in.Site.Releases[0]
-	require.Empty(t, tiltGain(r, f.in.Survey), "all lie flat")
+	require.Empty(t, tiltGain(r, f.in.Survey, bench.Resin), "all lie flat")
 	for i, peak := range map[int]float64{1: 400, 2: 100, 4: 260} { // the pole, 2, does not close
 		l := f.in.Survey.Of(r.Parts[i].Cuts[0]).Layers[bench.Resin]
 		l.Pose, l.FlatPeak, l.Peak = slice.Pose{Tilt: -40, About: "x"}, 1000, peak
 	}
-	require.Equal(t, "The tilt does most for 5\u00a0Cap: its largest layer is 260\u202fmm², and would be 1000\u202fmm² as supplied.", tiltGain(r, f.in.Survey))
+	require.Equal(t, "The tilt does most for 5\u00a0Cap: its largest layer is 260\u202fmm², and would be 1000\u202fmm² as supplied.", tiltGain(r, f.in.Survey, bench.Resin))
 }
 
 func TestFindingsAreMarkedOnTheDrawing(t *testing.T) {

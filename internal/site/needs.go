@@ -16,8 +16,13 @@ import (
 
 // NeedTable is what a full print takes by one process, on its design standard.
 type NeedTable struct {
-	Process         string
-	Filament        bool
+	Process, ID     string
+	Stock           string // the head of what is used: "Resin, ml"
+	Amounts         string // "millilitres of resin"
+	WasteUnit       string // "ml"
+	Spooled         bool   // it is a strand, of which the grams count too
+	Poured          bool   // a liquid, of which some must be left in the vat
+	Layered         bool   // each layer takes as long, so that they are counted
 	Plate, Href     string // empty where the process has no design standard
 	Rows            []NeedRow
 	Costed, Timed   bool     // of some row the cost, or the time, is known
@@ -32,10 +37,10 @@ type NeedTable struct {
 type NeedRow struct {
 	Stock, Pieces string
 	Shares        []string // of a blend: what to measure out of each
-	Used          string   // ml of resin, or m of filament
-	Waste         string   // of that, ml; of filament g
+	Used          string   // in the unit of Stock
+	Waste         string   // of that
 	Vat           string   // ml left in the vat
-	Spool         string   // g of filament
+	Spool         string   // g of a strand
 	Print         string   // g
 	Cost          string
 	Layers, Time  string
@@ -117,7 +122,7 @@ func (b *builder) layerOf(set *survey.PlateSet) float64 {
 func (b *builder) needTables(r release.Release) []NeedTable {
 	var out []NeedTable
 	for _, n := range b.needs(r) {
-		t := NeedTable{Process: n.process.String(), Filament: n.process == bench.Filament}
+		t := newNeedTable(n.process)
 		if n.plate.ID != "" {
 			t.Plate, t.Href = n.plate.Name, platePath(n.plate.ID)
 		}
@@ -153,16 +158,16 @@ func needRow(n verdict.Need) NeedRow {
 		Used: needUsed(&n), Print: significant(n.Grams),
 		Time: span(n),
 	}
-	if n.Layers > 0 && n.Process == bench.Resin {
+	if n.Layers > 0 && n.Process.Pace == bench.ByLayer {
 		row.Layers = count(n.Layers)
 	}
 	if n.Currency != "" {
 		row.Cost = number(n.Cost, 2) + thin + n.Currency
 	}
-	if n.Process == bench.Filament {
-		row.Spool = significant(n.Spool)
+	if n.Process.Measured != bench.ByVolume {
+		row.Spool = significant(n.UsedGrams)
 		if n.Used > 0 {
-			row.Waste = significant(float64(n.Spool*n.Waste) / n.Used)
+			row.Waste = significant(float64(n.UsedGrams*n.Waste) / n.Used)
 		}
 		return row
 	}
@@ -190,13 +195,33 @@ func stockName(stock []release.Share) string {
 	return verdict.List(parts)
 }
 
-// needUsed is what to have ready: ml of resin, in whole tenths and rounded up, as the
-// shares of a blend are; or m of filament.
+// needUsed is what to have ready: m of a strand, g of a powder, or ml of a liquid, in whole
+// tenths and rounded up, as the shares of a blend are.
 func needUsed(n *verdict.Need) string {
-	if n.Process == bench.Filament {
+	switch n.Process.Measured {
+	case bench.ByLength:
 		return significant(n.Length / 1000)
+	case bench.ByVolume:
+		return tenthsOf(n.Tenths())
 	}
-	return tenthsOf(n.Tenths())
+	return significant(n.UsedGrams)
+}
+
+// newNeedTable has the heads of a process's table.
+func newNeedTable(proc *bench.Process) NeedTable {
+	t := NeedTable{
+		Process: proc.Name, ID: proc.ID, Layered: proc.Pace == bench.ByLayer,
+		Spooled: proc.Measured == bench.ByLength, Poured: proc.Measured == bench.ByVolume, WasteUnit: "g",
+	}
+	unit, many := "g", "grams"
+	switch {
+	case t.Spooled:
+		unit, many = "m", "metres"
+	case t.Poured:
+		unit, many, t.WasteUnit = "ml", "millilitres", "ml"
+	}
+	t.Stock, t.Amounts = processName(proc)+", "+unit, many+" of "+proc.Name
+	return t
 }
 
 func tenthsOf(t int) string { return number(float64(t)/10, 1) }

@@ -36,7 +36,7 @@ func TestAFullPrintIsReckonedForEveryStock(t *testing.T) {
 	tables := b.needTables(r)
 	require.Len(t, tables, 2)
 	filament, resin := tables[0], tables[1]
-	require.True(t, filament.Filament)
+	require.True(t, filament.Spooled)
 	require.Equal(t, "Big bed", filament.Plate, "the design standard")
 	require.Equal(t, "Palm-sized resin", resin.Plate)
 	require.Len(t, resin.Rows, 2, "the blend of the settings, and the bench's one resin")

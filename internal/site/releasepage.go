@@ -99,7 +99,10 @@ type FitRow struct {
 // them.
 type PrintRow struct {
 	Process  string
-	Filament bool
+	Peeled   bool // each layer is pulled off a film, so that large ones matter
+	Hung     bool // what hangs over may want a support
+	Hollowed bool // hollows matter
+	Columns  int  // of a part in layers, after its name
 	Facts    []Fact
 	Remark   string
 	Layers   []LayerRow
@@ -363,8 +366,8 @@ func (b *builder) printRows(r release.Release) []PrintRow {
 	for _, proc := range b.in.Site.Bench.Processes() {
 		row := settings(r, proc)
 		row.Layers, row.Largest = b.layerRows(r, proc), largestLayer(r, b.in.Survey, proc)
-		if proc == bench.Resin {
-			row.TiltGain = tiltGain(r, b.in.Survey)
+		if proc.Film {
+			row.TiltGain = tiltGain(r, b.in.Survey, proc)
 		}
 		if row.stated() || len(row.Layers) > 0 {
 			out = append(out, row)
@@ -377,7 +380,17 @@ func (b *builder) printRows(r release.Release) []PrintRow {
 func (p PrintRow) stated() bool { return len(p.Facts) > 0 || p.Remark != "" }
 
 func settings(r release.Release, proc *bench.Process) PrintRow {
-	row := PrintRow{Process: processName(proc), Filament: proc == bench.Filament}
+	row := PrintRow{
+		Process: processName(proc), Peeled: proc.Film, Hung: proc.Supports != bench.SupportNone, Hollowed: proc.Film || proc.Left != "", Columns: 3,
+	}
+	for _, c := range []struct {
+		has bool
+		n   int
+	}{{row.Peeled, 2}, {row.Hung, 2}, {row.Hollowed, 1}} {
+		if c.has {
+			row.Columns += c.n
+		}
+	}
 	for _, s := range r.Print {
 		if s.Process != proc {
 			continue

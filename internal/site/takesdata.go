@@ -24,7 +24,8 @@ type amountJSON struct {
 	Used         float64 `json:"used_ml"`
 	Waste        float64 `json:"waste_ml"`
 	Length       float64 `json:"filament_m,omitempty"`
-	Spool        float64 `json:"spool_g,omitempty"`
+	Spool        float64 `json:"spool_g,omitempty"` // of a strand
+	Stock        float64 `json:"stock_g,omitempty"` // of what is measured by mass
 	Grams        float64 `json:"print_g"`
 	Cost         float64 `json:"cost,omitempty"`
 	Layers       int     `json:"layers,omitempty"`
@@ -193,7 +194,7 @@ func (b *builder) needsData(r release.Release) []needJSON {
 			}
 			for _, s := range need.Shares {
 				sh := stockShareJSON{Material: s.Material.ID, Share: s.Share.Share, Used: s.Volume / 1000, Cost: s.Cost}
-				if need.Process == bench.Resin {
+				if need.Process.Measured == bench.ByVolume {
 					sh.Measure = float64(s.Tenths) / 10
 				}
 				j.Stock = append(j.Stock, sh)
@@ -215,7 +216,16 @@ func (b *builder) needsData(r release.Release) []needJSON {
 }
 
 func amountData(n verdict.Need) amountJSON {
-	return amountJSON{n.Pieces, n.Used / 1000, n.Waste / 1000, n.Length / 1000, n.Spool, n.Grams, n.Cost, n.Layers, n.Seconds, n.SecondsLeast, n.SecondsMost}
+	a := amountJSON{
+		Pieces: n.Pieces, Used: n.Used / 1000, Waste: n.Waste / 1000, Length: n.Length / 1000, Grams: n.Grams,
+		Cost: n.Cost, Layers: n.Layers, Seconds: n.Seconds, SecondsLeast: n.SecondsLeast, SecondsMost: n.SecondsMost,
+	}
+	if n.Process != nil && n.Process.Measured == bench.ByLength {
+		a.Spool = n.UsedGrams
+	} else {
+		a.Stock = n.UsedGrams
+	}
+	return a
 }
 
 func cutListData(l verdict.CutList) cutListJSON {

@@ -111,15 +111,15 @@ func (t Task) Takes() string {
 	}
 	out := []string{counted(n.Pieces, "piece", "pieces")}
 	least := ""
-	if n.Process == bench.Resin && n.Pieces > 1 {
+	if n.Process.Pace == bench.ByLayer && n.Pieces > 1 {
 		least = "at least " // of one plate with everything on it
 	}
 	switch {
 	case n.Used <= 0:
-	case n.Process == bench.Filament:
-		out = append(out, fmt.Sprintf("%.0f g", math.Ceil(n.Spool)))
-	default:
+	case n.Process.Measured == bench.ByVolume:
 		out = append(out, fmt.Sprintf("%.1f ml", float64(n.Tenths())/10))
+	default:
+		out = append(out, fmt.Sprintf("%.0f g", math.Ceil(n.UsedGrams)))
 	}
 	switch {
 	case n.Seconds <= 0:
@@ -174,8 +174,8 @@ func (b *backlog) need(parts []string, m bench.Material) Need {
 			n.add(p, p.Printed(), b.in.Survey)
 		}
 	}
-	if m.Process == bench.Resin && n.most() > 0 {
-		n.assume("Time is of one plate with everything on it; each further plate takes its own tallest part's layers again.")
+	if m.Process.Pace == bench.ByLayer && n.most() > 0 {
+		n.assume(onePlate)
 	}
 	return n.finish()
 }

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -23,9 +24,6 @@ const (
 	SmallPartCaution CautionCode = "small-parts"
 	MagnetCaution    CautionCode = "magnets"
 	SharpCaution     CautionCode = "sharp"
-	ResinCaution     CautionCode = "resin"
-	SolventCaution   CautionCode = "solvent"
-	FilamentCaution  CautionCode = "filament"
 	CuttingCaution   CautionCode = "cutting"
 	AdhesiveCaution  CautionCode = "adhesives"
 	SandingCaution   CautionCode = "sanding"
@@ -44,8 +42,9 @@ type Caution struct {
 	Brief string
 	// Why is the ground: what of this release brings the caution, as a sentence. It
 	// is empty for what a person wrote, which is a ground by itself.
-	Why string
-	At  []*notes.Step // the steps of the assembly where it matters, in the order of the notes
+	Why   string
+	words [][]string    // of a process's: a step where it matters has one of every list
+	At    []*notes.Step // the steps of the assembly where it matters, in the order of the notes
 }
 
 // Where says at which steps a caution matters; empty where there is none.
@@ -75,10 +74,11 @@ func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution 
 	for _, text := range r.Cautions {
 		out = append(out, Caution{Code: OwnCaution, About: "This release", Text: text})
 	}
+	worst := worstStocks(r)
 	add := func(code CautionCode, why string) {
 		if why != "" {
 			c := usual(code)
-			c.Why = why
+			c.Why, c.Text = why, worst.Replace(c.Text)
 			out = append(out, c)
 		}
 	}
@@ -86,9 +86,7 @@ func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution 
 	add(SmallPartCaution, SmallPartsOf(r, s).Sentence())
 	add(MagnetCaution, magnetWhy(items))
 	add(SharpCaution, sharpWhy(r, s))
-	add(ResinCaution, offeredWhy(r, bench.Resin))
-	add(SolventCaution, offeredWhy(r, bench.Resin))
-	add(FilamentCaution, offeredWhy(r, bench.Filament))
+	out = append(out, processCautions(r)...)
 	add(CuttingCaution, itemsWhy(items, bench.Rod, bench.Wire))
 	add(AdhesiveCaution, itemsWhy(items, bench.Adhesive))
 	if len(r.Parts) > 0 {
@@ -104,6 +102,49 @@ func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution 
 	out = append(out, usual(DisplayCaution))
 	place(out, r.Notes.Steps(), sharpParts(r, s))
 	return out
+}
+
+// processCautions are those that the ways of printing bring, the ones with work at a step
+// of the assembly first.
+func processCautions(r release.Release) []Caution {
+	var out []Caution
+	for _, proc := range r.Processes() {
+		why := offeredWhy(r, proc)
+		if why == "" {
+			continue
+		}
+		for _, c := range proc.Cautions {
+			out = append(out, Caution{Code: CautionCode(c.ID), About: c.About, Text: c.Text, Brief: c.Brief, Why: why, words: append([][]string{}, c.Steps...)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Caution) int {
+		return cmp.Compare(min(1, len(b.Brief)), min(1, len(a.Brief)))
+	})
+	return out
+}
+
+// worstStocks puts the stocks that are worst in a respect, of those that r can be printed
+// in, where a caution's text has a place for them.
+func worstStocks(r release.Release) *strings.Replacer {
+	var points, dust []string
+	for _, proc := range r.Processes() {
+		if offeredWhy(r, proc) == "" {
+			continue
+		}
+		if proc.Points != "" {
+			points = append(points, proc.Points)
+		}
+		if proc.Dust != "" {
+			dust = append(dust, proc.Dust)
+		}
+	}
+	aboveAll := func(in string, stocks []string) string {
+		if len(stocks) == 0 {
+			return ""
+		}
+		return ", " + in + List(stocks) + " above all,"
+	}
+	return strings.NewReplacer("{points}", aboveAll("in ", points), "{dust}", aboveAll("", dust))
 }
 
 // HardwareCautions are the cautions that one bought item brings: the bench's own words
@@ -288,15 +329,7 @@ func heatWhy(site *release.Site, r release.Release) string {
 		out = append(out, fmt.Sprintf("It can be printed in what softens so low: %s.", List(low)))
 	}
 	for _, proc := range unknown {
-		out = append(out, unstatedHeat[proc])
+		out = append(out, proc.Softens)
 	}
 	return strings.Join(out, " ")
-}
-
-// unstatedHeat is what is known of the stocks of a process in general (check values
-// 4.5: the commonest filament has its glass transition at 60 °C; resins deflect from 46 to
-// 62 °C under 0.46 MPa).
-var unstatedHeat = map[*bench.Process]string{
-	bench.Filament: "The commonest filament softens from about 60 °C.",
-	bench.Resin:    "Common rigid resins give way from 46 to 62 °C.",
 }

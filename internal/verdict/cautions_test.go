@@ -150,7 +150,7 @@ func TestCautionsHaveGrounds(t *testing.T) {
 	require.Equal(t, []verdict.CautionCode{verdict.DisplayCaution}, codes(f.cautions()), "nothing is there yet")
 	f.add(release.Part{Slug: "hull", Name: "Hull", Quantity: 1}, nil, release.CutFor(bench.Filament))
 	f.gauged("hull", gauge.Outside)
-	require.Equal(t, []verdict.CautionCode{verdict.FilamentCaution, verdict.SandingCaution, verdict.HeatCaution, verdict.DisplayCaution}, codes(f.cautions()))
+	require.Equal(t, []verdict.CautionCode{"filament", verdict.SandingCaution, verdict.HeatCaution, verdict.DisplayCaution}, codes(f.cautions()))
 
 	f.add(release.Part{Slug: "needle", Name: "Needle", Quantity: 1}, nil, release.CutFor(bench.Resin))
 	f.gauged("needle", gauge.Inside)
@@ -161,12 +161,12 @@ func TestCautionsHaveGrounds(t *testing.T) {
 	r.Notes = text(t, "## Assembly\n\n1. Clean the parts. Resin: gloves.\n2. Cut the rod.\n3. Glue the magnet into the hull.\n4. Push the *needle* in.\n5. Wait.\n\n## Painting\n\nSpray varnish outside.\n")
 	all := f.cautions()
 	require.Equal(t, []verdict.CautionCode{
-		verdict.OwnCaution, verdict.SmallPartCaution, verdict.MagnetCaution, verdict.SharpCaution, verdict.ResinCaution, verdict.SolventCaution,
-		verdict.FilamentCaution, verdict.CuttingCaution, verdict.AdhesiveCaution, verdict.SandingCaution, verdict.PaintCaution, verdict.HeatCaution,
+		verdict.OwnCaution, verdict.SmallPartCaution, verdict.MagnetCaution, verdict.SharpCaution, "resin", "solvent",
+		"filament", verdict.CuttingCaution, verdict.AdhesiveCaution, verdict.SandingCaution, verdict.PaintCaution, verdict.HeatCaution,
 		verdict.ItemCaution, verdict.DisplayCaution,
 	}, codes(all))
 	steps := map[verdict.CautionCode][]int{
-		verdict.ResinCaution: {1}, verdict.SolventCaution: {1}, verdict.CuttingCaution: {2}, verdict.AdhesiveCaution: {3}, verdict.MagnetCaution: {3}, verdict.SharpCaution: {4},
+		"resin": {1}, "solvent": {1}, verdict.CuttingCaution: {2}, verdict.AdhesiveCaution: {3}, verdict.MagnetCaution: {3}, verdict.SharpCaution: {4},
 	}
 	for _, c := range all {
 		require.NotEmpty(t, c.About)
@@ -180,7 +180,7 @@ func TestCautionsHaveGrounds(t *testing.T) {
 		require.NotContains(t, c.Text+c.Why, "  ")
 	}
 	require.Equal(t, "At step 3 of the assembly.", one(t, all, verdict.MagnetCaution).Where())
-	require.Equal(t, "1 of its 2 parts can be printed in resin.", one(t, all, verdict.ResinCaution).Why)
+	require.Equal(t, "1 of its 2 parts can be printed in resin.", one(t, all, "resin").Why)
 	require.Equal(t, "Needle has a pin or tip under 1.02 mm thick.", one(t, all, verdict.SharpCaution).Why)
 }
 
@@ -234,7 +234,7 @@ func TestStepsAreToldByWholeWords(t *testing.T) {
 	require.Equal(t, []int{2, 4}, one(t, all, verdict.CuttingCaution).Steps(), "a page numbers the items of a list on from its first")
 	require.Equal(t, []int{2}, one(t, all, verdict.AdhesiveCaution).Steps())
 	require.Equal(t, []int{3}, one(t, all, verdict.SandingCaution).Steps())
-	require.Empty(t, one(t, all, verdict.SolventCaution).Steps())
+	require.Empty(t, one(t, all, "solvent").Steps())
 	require.Equal(t, "At steps 2 and 4 of the assembly.", one(t, all, verdict.CuttingCaution).Where())
 }
 

@@ -14,8 +14,6 @@ import (
 // mentions a rod that was cut before gets one too many. All of a release's cautions
 // stand together in any case.
 var stepWords = map[CautionCode][][]string{
-	ResinCaution:   {{"resin"}, {"clean", "cleaning", "wash", "washed", "washing", "rinse", "rinsed", "cure", "cured", "curing", "uncured"}},
-	SolventCaution: {{"clean", "cleaning", "wash", "washed", "washing", "solvent", "alcohol"}, {"resin", "solvent", "alcohol"}},
 	CuttingCaution: {
 		{"rod", "rods", "wire", "wires", "dowel", "dowels"},
 		{"cut", "cuts", "cutting", "saw", "clip", "snip", "score", "trim"},
@@ -43,7 +41,7 @@ func place(cautions []Caution, steps []*notes.Step, sharp []string) {
 	for _, st := range steps {
 		words := wordsIn(st.Words)
 		for i, c := range cautions {
-			if belongs(c.Code, words, sharp) {
+			if c.belongs(words, sharp) {
 				cautions[i].At = append(cautions[i].At, st)
 			}
 		}
@@ -52,12 +50,15 @@ func place(cautions []Caution, steps []*notes.Step, sharp []string) {
 
 // belongs reports whether a caution belongs to a step of these words. The one about thin
 // points belongs to the steps that name such a part.
-func belongs(code CautionCode, step said, sharp []string) bool {
-	if code == SharpCaution {
+func (c Caution) belongs(step said, sharp []string) bool {
+	if c.Code == SharpCaution {
 		return slices.ContainsFunc(sharp, step.phrase)
 	}
-	lists, known := stepWords[code]
-	return known && !slices.ContainsFunc(lists, func(list []string) bool { return !step.any(list...) })
+	lists := c.words
+	if lists == nil {
+		lists = stepWords[c.Code]
+	}
+	return len(lists) > 0 && !slices.ContainsFunc(lists, func(list []string) bool { return !step.any(list...) })
 }
 
 // said is a text as lower-case words with single spaces between and around them.

@@ -25,21 +25,7 @@ var usualCautions = []Caution{
 	{
 		Code: SharpCaution, About: "Thin points",
 		Brief: "Thin point: mind your eyes and fingers.",
-		Text:  "Thin pins and points can be sharp, in hard resin above all, and leave splinters when they break. Blunt them with a file where the figure stands within reach of children, and mind your eyes when you bend over it.",
-	},
-	{
-		Code: ResinCaution, About: "Uncured resin",
-		Brief: "Uncured resin: nitrile gloves, eye protection, an aired room.",
-		Text:  "Liquid resin irritates skin and can make it allergic for good, and its wash can burn. Wear nitrile gloves and eye protection, air the room, keep it off bare skin, and cure drips and wipes in daylight before they go in the bin. Resin and used wash never go down a drain. The maker's safety data sheet and your local waste rules decide.",
-	},
-	{
-		Code: SolventCaution, About: "Washing solvent",
-		Brief: "Solvent: no flames or sparks, lid on, moving air.",
-		Text:  "Alcohol and other washing solvents burn, and their vapour travels. Keep flames, sparks and hot tools away, keep the lid on, and store as the safety data sheet and your local rules say.",
-	},
-	{
-		Code: FilamentCaution, About: "Filament printers",
-		Text: "Nozzle and bed are hot enough to burn, and melting plastic gives off fumes and fine dust. Air the room, keep children away from a running machine, and do not leave it alone. The material's safety data sheet says what else it needs.",
+		Text:  "Thin pins and points can be sharp{points} and leave splinters when they break. Blunt them with a file where the figure stands within reach of children, and mind your eyes when you bend over it.",
 	},
 	{
 		Code: CuttingCaution, About: "Cutting rod and wire",
@@ -54,7 +40,7 @@ var usualCautions = []Caution{
 	{
 		Code: SandingCaution, About: "Sanding and trimming",
 		Brief: "Sanding: wet, with a dust mask; cut away from your fingers.",
-		Text:  "Dust of printed plastic, cured resin above all, does not belong in lungs. Sand wet, wear a mask rated for fine dust and eye protection, and cut away from your fingers.",
+		Text:  "Dust of printed plastic{dust} does not belong in lungs. Sand wet, wear a mask rated for fine dust and eye protection, and cut away from your fingers.",
 	},
 	{
 		Code: PaintCaution, About: "Spray paint and varnish",
@@ -63,7 +49,7 @@ var usualCautions = []Caution{
 	},
 	{
 		Code: HeatCaution, About: "Hot cars and sunlit windows",
-		Text: "After an hour in the sun on a hot day a dashboard reaches about 69 °C and a seat 50 °C. That bends filament prints, and many rigid resins soften as low as filament does. Keep the figure out of cars and sunlit windows; the material's data sheet says what yours stands.",
+		Text: "After an hour in the sun on a hot day a dashboard reaches about 69 °C and a seat 50 °C. That bends prints of most common stocks. Keep the figure out of cars and sunlit windows; the material's data sheet says what yours stands.",
 	},
 	{
 		Code: DisplayCaution, About: "A display piece",

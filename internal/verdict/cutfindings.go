@@ -41,19 +41,40 @@ const (
 // judged says what is found in one cut of a part when its measures are held
 // against the materials it is meant for and the process that prints it.
 func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) []measure.Finding {
-	return append(judgedIn(r, p, cs, printing.Meant(r, p, cs.Cut, all), cs.Layers[bench.Resin]), layFindings(r, p, cs, r.Processes())...)
+	return append(judgedIn(r, p, cs, printing.Meant(r, p, cs.Cut, all), r.Processes()), layFindings(r, p, cs, r.Processes())...)
 }
 
-// judgedIn is judged for some materials, and for the layers of a resin print where
-// vat has any.
-func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, vat *survey.Layers) []measure.Finding {
+// judgedIn is judged for some materials, and for the layers of some processes.
+func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, by []*bench.Process) []measure.Finding {
 	out := thinFindings(cs.Report.Thin, materials)
 	for _, f := range Items(p, cs.Report.Bores, materials) {
 		out = append(out, f.findings()...)
 		out = append(out, f.spares(slices.Contains(p.Snaps, cs.Cut.Kind), materials)...)
 	}
-	if vat != nil && vat.Encloses {
-		out = append(out, vatFindings(r, vat)...)
+	for _, proc := range by {
+		if l := cs.Layers[proc]; l != nil && l.Encloses {
+			out = append(out, layerFindings(r, proc, l)...)
+		}
+	}
+	return out
+}
+
+// InProcesses adds to what was found in a mesh what it means in some processes: what a
+// cavity does, those processes first where it harms people.
+func InProcesses(found []measure.Finding, list []*bench.Process) []measure.Finding {
+	var what []string
+	for _, harms := range []bool{true, false} {
+		for _, p := range list {
+			if p.Cavity != "" && p.LeftHarms == harms {
+				what = append(what, fmt.Sprintf("in %s %s", p, p.Cavity))
+			}
+		}
+	}
+	out := slices.Clone(found)
+	for i, f := range out {
+		if f.Code == "cavity" && len(what) > 0 {
+			out[i].Text = strings.TrimSuffix(f.Text, ".") + ": " + strings.Join(what, "; ") + "."
+		}
 	}
 	return out
 }
@@ -61,11 +82,8 @@ func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials
 // remarks counts what is found in a cut that does not keep it from passing in m:
 // what the mesh itself shows, and what m makes of its measures.
 func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Material) int {
-	var vat *survey.Layers
-	if m.Process == bench.Resin {
-		vat = cs.Layers[bench.Resin]
-	}
-	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, vat)) + len(layFindings(r, p, cs, []*bench.Process{m.Process}))
+	by := []*bench.Process{m.Process}
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, by)) + len(layFindings(r, p, cs, by))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the
@@ -250,36 +268,49 @@ func (f *ItemFit) passedOver() []measure.Finding {
 		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), plural(len(meant), "hole", "holes"), List(meant), Place(other.Centre), hundredths(other.Free), size(DrillFor(f.Item.Diameter)))}}
 }
 
-// vatFindings says what the layers of a resin print bring about.
-func vatFindings(r release.Release, l *survey.Layers) []measure.Finding {
+// layerFindings says what the layers of a print by proc bring about.
+func layerFindings(r release.Release, proc *bench.Process, l *survey.Layers) []measure.Finding {
 	var out []measure.Finding
 	say := func(level measure.Level, code string, place *[3]float64, text string, args ...any) {
 		out = append(out, measure.Finding{Level: level, Code: code, At: place, Text: fmt.Sprintf(text, args...)})
 	}
-	if s := l.Steep; s != nil && s.Peak*gain <= l.Peak {
-		say(measure.Caution, "lies-flat", nil, "In resin it lies flat: its largest layer is %.0f mm²; tilted %s° about %s it is %.0f mm². A large layer comes off the film with a jerk that can distort the part or tear it loose.",
-			l.Peak, size(s.Pose.Tilt), s.Pose.About, s.Peak)
+	if s := l.Steep; proc.Film && s != nil && s.Peak*gain <= l.Peak {
+		say(measure.Caution, "lies-flat", nil, "In %s it lies flat: its largest layer is %.0f mm²; tilted %s° about %s it is %.0f mm². A large layer comes off the film with a jerk that can distort the part or tear it loose.",
+			proc, l.Peak, size(s.Pose.Tilt), s.Pose.About, s.Peak)
 	}
-	if h, n := over(l.Trapped, leastTrapped); n > 0 {
-		say(measure.Caution, "trapped", at(h.At), "In resin, %s closed all round (the largest, at %s, holds %s): uncured resin stays in it, and may seep out and crack the part later. Open a drain hole.",
-			counted(n, "hollow is", "hollows are"), Place(h.At), millilitres(h.Volume))
+	if h, n := over(l.Trapped, leastTrapped); n > 0 && proc.Left != "" {
+		harm := ""
+		if proc.LeftHarm != "" {
+			harm = ", and " + proc.LeftHarm
+		}
+		say(measure.Caution, leftCode(proc), at(h.At), "In %s, %s closed all round (the largest, at %s, holds %s): %s stays in it%s. Open %s.",
+			proc, counted(n, "hollow is", "hollows are"), Place(h.At), millilitres(h.Volume), proc.Left, harm, proc.Outlet)
 	}
-	if h, n := over(l.Wells, leastHollow); n > 0 {
-		say(measure.Caution, "well", at(h.At), "As it is laid for resin%s, %s away from the plate (the largest, at %s, holds %s): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
-			posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume))
+	if h, n := over(l.Wells, leastHollow); n > 0 && proc.Film {
+		say(measure.Caution, "well", at(h.At), "As it is laid for %s%s, %s away from the plate (the largest, at %s, holds %s): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
+			proc, posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume))
 	}
-	if h, n := over(l.Cups, leastHollow); n > 0 {
-		say(measure.Note, "cup", at(h.At), "As it is laid for resin%s, %s towards the plate (the largest, at %s, holds %s): uncured resin stays in it. Pour it out and rinse before curing.",
-			posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume))
+	if h, n := over(l.Cups, leastHollow); n > 0 && proc.Left != "" && proc.Cup != "" {
+		say(measure.Note, "cup", at(h.At), "As it is laid for %s%s, %s towards the plate (the largest, at %s, holds %s): %s stays in it. %s",
+			proc, posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume), proc.Left, proc.Cup)
 	}
 	supported := slices.ContainsFunc(r.Print, func(s release.PrintSettings) bool {
-		return s.Process == bench.Resin && s.Supports != "" && !strings.HasPrefix(strings.ToLower(s.Supports), "none")
+		return s.Process == proc && s.Supports != "" && !strings.HasPrefix(strings.ToLower(s.Supports), "none")
 	})
-	if n := l.IslandCount; n > 0 && !supported {
-		say(measure.Note, "islands", at(l.Islands[0].At), "As it is laid for resin%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
-			posed(l), counted(n, "place begins", "places begin"), Place(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
+	if n := l.IslandCount; n > 0 && !supported && proc.Supports == bench.SupportNeeded {
+		say(measure.Note, "islands", at(l.Islands[0].At), "As it is laid for %s%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
+			proc, posed(l), counted(n, "place begins", "places begin"), Place(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
 	}
 	return out
+}
+
+// leftCode names the finding about what stays in a closed hollow: one that harms people
+// cannot be accepted.
+func leftCode(proc *bench.Process) string {
+	if proc.LeftHarms {
+		return "trapped"
+	}
+	return "left-in"
 }
 
 // over is the first hollow, which is the largest, and how many of those listed

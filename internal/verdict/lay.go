@@ -54,7 +54,7 @@ func rolled(proc *bench.Process, pose slice.Pose, hull []mesh.Vec) []measure.Fin
 	}
 	f := measure.Finding{Level: measure.Note, Code: "only-rolled", Text: fmt.Sprintf("In %s it is tilted %s° about %s, which only rolls it about its own length of %s mm: it still lies flat, at about %.0f° from the plate.",
 		proc, size(tilt), about, size(math.Round(long.Norm())), after)}
-	if proc == bench.Resin { // a long layer comes off the film at once
+	if proc.Film { // a long layer comes off the film at once
 		f.Level = measure.Caution
 	}
 	other := "y"

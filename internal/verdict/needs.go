@@ -14,7 +14,7 @@ import (
 	"cardback/internal/words"
 )
 
-// Need is what some prints take of a stock: a material, or a blend of resins.
+// Need is what some prints take of a stock: a material, or a blend of liquids.
 // Volumes are mm³.
 type Need struct {
 	Process *bench.Process
@@ -22,21 +22,21 @@ type Need struct {
 	Stock   []release.Share // as asked
 	Pieces  int
 	Solid   float64 // of the parts, filled throughout
-	// Put is what becomes part of the prints: liquid resin that cures to Solid, or
-	// filament with the usual filling. Waste is what is used up beside them, and Used
+	// Put is what becomes part of the prints: liquid that turns to Solid, or a strand
+	// with the usual filling. Waste is what is used up beside them, and Used
 	// is both.
 	Put, Waste, Used float64
 	Vat              float64 // liquid that must be left in the vat at the end; not used up
-	Grams            float64 // of the finished prints: resin cured, filament as filled
-	// Length in mm and Spool in g are of the filament used, waste included; zero for
-	// resin.
-	Length, Spool float64
-	Shares        []ShareNeed // of Used, in the order of Stock
+	Grams            float64 // of the finished prints, cured and as filled
+	// Length in mm is of the strand used, and UsedGrams of the strand or powder, waste
+	// included; zero for what is measured otherwise.
+	Length, UsedGrams float64
+	Shares            []ShareNeed // of Used, in the order of Stock
 	// Cost is of Used, in Currency, which is empty where a price is not stated.
 	Cost     float64
 	Currency string
-	// Layers is of the tallest piece: with resin all pieces of a plate are printed at
-	// once. Seconds is by the plate's LayerSeconds or Flow, and SecondsLeast and
+	// Layers is of the tallest piece: where each layer takes as long, all pieces of a
+	// plate are printed at once. Seconds is by the plate's LayerSeconds or Flow, and SecondsLeast and
 	// SecondsMost are how far it may be off; zero where not stated.
 	Layers                             int
 	Seconds, SecondsLeast, SecondsMost float64
@@ -52,7 +52,7 @@ func (n *Need) Tenths() int { return int(min(math.Ceil(n.Used/100-1e-7), math.Ma
 type ShareNeed struct {
 	release.Share
 	Volume float64 // mm³; those of a need add up to its Used
-	// Tenths of a millilitre of resin to measure out: whole numbers that add up to what
+	// Tenths of a millilitre of a liquid to measure out: whole numbers that add up to what
 	// Used comes to in tenths, rounded up, exactly.
 	Tenths int
 	Cost   float64
@@ -82,7 +82,7 @@ func PartNeed(site *release.Site, r release.Release, p release.Part, copies int,
 // ReleaseNeed is what a full print of r takes, as the designer drew it: wholes
 // rather than their pieces, of each choice the first, twins included. A stock that
 // bends counts the parts that are made to bend, any other stock the rest. Layers and
-// seconds are of the tallest piece for resin, as if all stood on one plate.
+// seconds are of the tallest piece where each layer takes as long, as if all stood on one plate.
 func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
 	b := newNeed(site, &r, stock, plate)
 	if len(b.stock) == 0 {
@@ -103,13 +103,13 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 	if whole {
 		b.assume("Wholes are counted, not the pieces that may replace them.")
 	}
-	if b.need.Process == bench.Resin && b.most() > 0 {
+	if b.need.Process.Pace == bench.ByLayer && b.most() > 0 {
 		b.assume(onePlate)
 	}
 	return b.finish()
 }
 
-// onePlate is what a need of resin takes for granted until its plates are laid.
+// onePlate is what a need by layers takes for granted until its plates are laid.
 const onePlate = "Time is of one plate with everything on it; each further plate takes its own tallest part's layers again."
 
 // OnPlates is n with the layers and the seconds of the plates that it is laid on, one
@@ -131,7 +131,7 @@ func (n Need) OnPlates(each []Need) Need {
 		return n
 	}
 	n.Seconds, n.SecondsLeast, n.SecondsMost = times[0], times[1], times[2]
-	if n.Process == bench.Resin {
+	if n.Process.Pace == bench.ByLayer {
 		n.Layers = layers
 	}
 	n.Assumed = slices.Clone(n.Assumed)
@@ -140,7 +140,7 @@ func (n Need) OnPlates(each []Need) Need {
 		if plates == 1 {
 			n.Assumed[i] = "Layers and time are of the plate as it is laid."
 		}
-	} else if n.Process == bench.Filament && n.Seconds > 0 {
+	} else if n.Process.Pace == bench.ByFlow && n.Seconds > 0 {
 		n.Assumed = append(n.Assumed, fmt.Sprintf("Time is of %s, one after another.", counted(plates, "laid plate", "laid plates")))
 	}
 	return n
@@ -297,7 +297,7 @@ func (b *needing) addCut(p release.Part, name string, cut release.Cut, copies in
 		}
 		return
 	}
-	fill, stated := fillingOf(b.r, p)
+	fill, stated := fillingOf(b.r, p, b.need.Process)
 	b.pieces = append(b.pieces, pieceOf{name, cs.Report, copies, layers, layer, fill, stated})
 }
 
@@ -324,24 +324,30 @@ func (b *needing) finish() Need {
 	if n.Pieces == 0 {
 		return *n
 	}
-	if n.Process == bench.Filament {
-		b.filament(about)
-	} else {
-		b.resin()
+	switch n.Process.Measured {
+	case bench.ByVolume:
+		b.liquid()
+	case bench.ByLength:
+		b.solid(about)
+		n.Length = measure.FilamentLength(n.Used, measure.FilamentDiameter)
+	default:
+		b.solid(about)
 	}
 	b.share()
 	b.time()
 	return *n
 }
 
-// resin: shares are of volume, as they are poured. A millilitre of liquid leaves
+// liquid: shares are of volume, as they are poured. A millilitre of liquid leaves
 // 1 − shrinkage of solid, so that Put·Σ share·(1 − shrinkage) = Solid.
-func (b *needing) resin() {
+func (b *needing) liquid() {
 	n := &b.need
 	yield, density, waste := 0.0, 0.0, 0.0
 	for _, s := range b.stock {
 		shrinkage := s.Material.Shrinkage
-		if shrinkage == 0 {
+		if !n.Process.Cures {
+			shrinkage = 0
+		} else if shrinkage == 0 {
 			shrinkage = measure.VatShrinkage
 			b.assume("%s is taken to lose %s %% of its volume as it cures, since its own is not stated.", s.Material.Name, shrinkageText(shrinkage))
 		} else {
@@ -354,7 +360,7 @@ func (b *needing) resin() {
 	}
 	n.Put = n.Solid / yield
 	n.Grams = measure.Grams(n.Put, density)
-	b.waste(waste, "supports and what is washed off")
+	b.waste(waste)
 	if n.Vat = n.Plate.VatLeast * 1000; n.Vat > 0 {
 		b.assume("%s ml more must be in the vat for the last layer to print; they are left at the end and not in the cost.", size(n.Plate.VatLeast))
 	}
@@ -367,33 +373,40 @@ func (b *needing) resin() {
 // whole per cents.
 func shrinkageText(share float64) string { return words.Rounded(share*100, 1) }
 
-func (b *needing) filament(about float64) {
+// solid is of a stock that keeps its volume: filled with lines and gaps, which comes to
+// about so many mm³, or throughout.
+func (b *needing) solid(about float64) {
 	n := &b.need
-	n.Put = about
+	if n.Put = n.Solid; n.Process.Infill {
+		n.Put = about
+	}
 	density, waste := 0.0, 0.0
 	for _, s := range b.stock {
 		density += float64(s.Share * s.Material.Density)
 		waste += float64(s.Share * s.Material.Waste)
 	}
-	b.filled()
+	if n.Process.Infill {
+		b.filled()
+	} else {
+		b.assume("Parts are solid throughout.")
+	}
 	n.Grams = measure.Grams(n.Put, density)
-	b.waste(waste, "supports, brims and purges")
-	n.Length = measure.FilamentLength(n.Used, measure.FilamentDiameter)
-	n.Spool = measure.Grams(n.Used, density)
+	b.waste(waste)
+	n.UsedGrams = measure.Grams(n.Used, density)
 }
 
-func (b *needing) waste(share float64, what string) {
+func (b *needing) waste(share float64) {
 	n := &b.need
 	n.Waste = float64(n.Put * share)
 	n.Used = n.Put + n.Waste
 	if share > 0 {
-		b.assume("%s %% more is used up: %s.", size(share*100), what)
+		b.assume("%s %% more is used up: %s.", size(share*100), n.Process.Waste)
 	} else {
-		b.assume("Nothing is added for %s, since the bench states no share.", what)
+		b.assume("Nothing is added for %s, since the bench states no share.", n.Process.Waste)
 	}
 }
 
-// share divides what is used, and prices it: resin by the litre, filament by the
+// share divides what is used, and prices it: liquids by the litre, all else by the
 // kilogram.
 func (b *needing) share() {
 	n := &b.need
@@ -407,15 +420,15 @@ func (b *needing) share() {
 		left -= v
 		shares[i] = s.Share
 		d := ShareNeed{Share: s, Volume: v}
-		if n.Process == bench.Filament {
-			d.Cost = float64(measure.Grams(v, s.Material.Density)*s.Material.Price) / 1000
-		} else {
+		if n.Process.Measured == bench.ByVolume {
 			d.Cost = float64(v*s.Material.Price) / 1e6
+		} else {
+			d.Cost = float64(measure.Grams(v, s.Material.Density)*s.Material.Price) / 1000
 		}
 		priced = priced && s.Material.Price > 0
 		n.Shares = append(n.Shares, d)
 	}
-	if n.Process == bench.Resin {
+	if n.Process.Measured == bench.ByVolume {
 		for i, t := range Apportion(n.Tenths(), shares) {
 			n.Shares[i].Tenths = t
 		}

@@ -100,15 +100,15 @@ func TestFilamentNeeded(t *testing.T) {
 		m := pla
 		m.Density = c.density
 		n := f.need(plain(m), bed)
-		require.InDelta(t, c.gramsAMetre, n.Spool/(n.Length/1000), 5e-5)
-		require.InDelta(t, n.Spool, n.Used/1000*c.density, 1e-9)
+		require.InDelta(t, c.gramsAMetre, n.UsedGrams/(n.Length/1000), 5e-5)
+		require.InDelta(t, n.UsedGrams, n.Used/1000*c.density, 1e-9)
 	}
 	n := f.need(plain(pla), bed)
 	// 0.9 mm of shell over 600 mm² and 15 % of the rest: 609 mm³ each.
 	require.InDelta(t, 4*609, n.Put, 1e-9)
 	require.InDelta(t, 4*609*1.05, n.Used, 1e-9)
-	require.InDelta(t, n.Spool*335.28/1000, n.Length/1000, 1e-4)
-	require.InDelta(t, n.Spool/1000*25, n.Cost, 1e-12)
+	require.InDelta(t, n.UsedGrams*335.28/1000, n.Length/1000, 1e-4)
+	require.InDelta(t, n.UsedGrams/1000*25, n.Cost, 1e-12)
 	// 222.22 s for a cubic centimetre at 4.5 mm³/s (check values 5), 3 s of moves in each of
 	// 25 layers of four pieces, and 4 minutes of heating.
 	require.InDelta(t, 4*.609*1.05*222.22+4*25*3+240, n.Seconds, 0.02)

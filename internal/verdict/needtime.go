@@ -15,53 +15,42 @@ import (
 	"cardback/internal/words"
 )
 
-// What a filament printer of the bench takes where its plate states a flow and not
+// What a printer that lays a flow takes where its plate states a flow and not
 // these: a few minutes of heating, some moves for each layer of each piece, and a layer
 // that cools for a while (common practice, no source).
 const usualWarmUp, usualMove, usualLeast = 240, 3, 10
 
-// Times that are planned by following every line of a filament print are off by this much:
-// of four prints whose planned and measured times their users have published, two took
-// 0.44 and 0.5, one 1.19 and one 1.70 times what was planned (20 min for 45 min, 1½ h for
-// 3 h, 16 h 15 min for 13 h 40 min, 9 h 30 min for 5 h 35 min). Ours, which follows no
-// line, claims no more.
-const fewerFilament, moreFilament = 0.4, 1.75
-
-// Of the layer time that the bench states for resin, light is one part: published advice
-// for one kind of printer is 0.5 to 5 s, where 2.5 s of 10 s are counted here, so that
-// 8 to 12.5 s come of 10.
-const fewerResin, moreResin = 0.8, 1.25
-
-// time is by the stated model. A resin printer takes the same for each layer, whatever is
-// on it, and longer for the first ones. A filament printer heats, then lays its flow, and
+// time is by the pace of the process. By layers, each takes the same, whatever is on it,
+// and the first ones take longer. By flow, a printer heats, then lays its flow, and
 // moves for each layer of each piece; and no layer may take less than it needs to cool.
 // The last is reckoned with the mean layer, so it is a lower bound on the sum over
 // layers, of which those of a thin tip wait and those of a wide foot do not.
 func (b *needing) time() {
 	n := &b.need
 	plate := n.Plate
-	fewer, more := fewerFilament, moreFilament
 	switch {
-	case n.Process == bench.Resin && plate.LayerSeconds > 0 && n.Layers > 0:
+	case n.Process.Pace == bench.ByLayer && plate.LayerSeconds > 0 && n.Layers > 0:
 		first := min(plate.FirstLayers, n.Layers)
 		n.Seconds = float64(float64(n.Layers-first)*plate.LayerSeconds) + float64(float64(first)*plate.FirstLayerSeconds)
+		work := ""
+		if n.Process.LayerWork != "" {
+			work = n.Process.LayerWork + ","
+		}
 		if first > 0 {
-			b.assume("%s s for each layer, light and lift together, and %s s for each of the first %d.", size(plate.LayerSeconds), size(plate.FirstLayerSeconds), plate.FirstLayers)
+			b.assume("%s s for each layer, %s and %s s for each of the first %d.", size(plate.LayerSeconds), work, size(plate.FirstLayerSeconds), plate.FirstLayers)
 		} else {
 			b.assume("%s s for each layer; the first few take longer and are not told apart.", size(plate.LayerSeconds))
 		}
-		fewer, more = fewerResin, moreResin
-		b.assume("The time may be from %s to %s times as much: published times of light for a layer differ by as much.", size(fewer), size(more))
-	case n.Process == bench.Filament && plate.Flow > 0 && n.Layers > 0:
-		n.Seconds = b.filamentSeconds()
-		b.assume("The time may be from %s to %s times as much: by that, published prints differed from what was planned along their every line, and here no line is known.", size(fewer), size(more))
+	case n.Process.Pace == bench.ByFlow && plate.Flow > 0 && n.Layers > 0:
+		n.Seconds = b.flowSeconds()
 	default:
 		return // no ground, no time
 	}
-	n.SecondsLeast, n.SecondsMost = float64(n.Seconds*fewer), float64(n.Seconds*more)
+	b.assume("The time may be from %s to %s times as much: %s.", size(n.Process.PaceFrom), size(n.Process.PaceTo), n.Process.PaceWhy)
+	n.SecondsLeast, n.SecondsMost = float64(n.Seconds*n.Process.PaceFrom), float64(n.Seconds*n.Process.PaceTo)
 }
 
-func (b *needing) filamentSeconds() float64 {
+func (b *needing) flowSeconds() float64 {
 	n := &b.need
 	plate := n.Plate
 	stated := func(v, usual float64) (float64, string) {
@@ -125,14 +114,14 @@ func (b *needing) filled() {
 	if stated {
 		why = "as the release states"
 	}
-	b.assume("Filled with %s of %s mm and %s, %s, from filament of %s mm.", counted(lines, "line", "lines"), size(width), text, why, size(measure.FilamentDiameter))
+	b.assume("Filled with %s of %s mm and %s, %s, from %s of %s mm.", counted(lines, "line", "lines"), size(width), text, why, b.need.Process, size(measure.FilamentDiameter))
 }
 
-// infill is what the release's settings for filament say of it.
+// infill is what the release's settings for the process say of it.
 func (b *needing) infill() string {
 	if b.r != nil {
 		for _, s := range b.r.Print {
-			if s.Process == bench.Filament {
+			if s.Process == b.need.Process {
 				return s.Infill
 			}
 		}
@@ -142,16 +131,16 @@ func (b *needing) infill() string {
 
 var percentInWords = regexp.MustCompile(`(\d{1,3}(?:\.\d+)?) ?%`)
 
-// fillingOf is how a part is filled by the release's settings for filament, and whether
+// fillingOf is how a part is filled by the release's settings for a process, and whether
 // they state an infill. Where they give several, one that stands beside a part's name is
 // that part's, and of the others the highest is everybody's, so that no print takes more
 // than what is told.
-func fillingOf(r *release.Release, p release.Part) (f measure.Filling, stated bool) {
+func fillingOf(r *release.Release, p release.Part, proc *bench.Process) (f measure.Filling, stated bool) {
 	f = measure.UsualFilling
 	if r == nil {
 		return f, false
 	}
-	i := slices.IndexFunc(r.Print, func(s release.PrintSettings) bool { return s.Process == bench.Filament })
+	i := slices.IndexFunc(r.Print, func(s release.PrintSettings) bool { return s.Process == proc })
 	if i < 0 {
 		return f, false
 	}

@@ -41,7 +41,7 @@ func TestPublishedPrintTimesAreWithinTheRange(t *testing.T) {
 	}
 	// 13 g of 1.24 g/cm³ are 10,484 mm³ that are laid: as if that were all of the body.
 	boat := solidNeed(10_484, 1, 0.2, 240, "100 %", bed)
-	require.InDelta(t, 13, boat.Spool, 0.01)
+	require.InDelta(t, 13, boat.UsedGrams, 0.01)
 	require.GreaterOrEqual(t, 3600.0, boat.SecondsLeast)
 	require.LessOrEqual(t, 3600.0, boat.SecondsMost)
 	require.InDelta(t, 3600, boat.Seconds, 600, "within a sixth of the hour that is published")

@@ -173,7 +173,7 @@ func (g group) sentence() string {
 		if g.rule.Answer == Care {
 			return fmt.Sprintf("The snap joints of %s hold only in the blend that the release states, %s.", names, about)
 		}
-		return fmt.Sprintf("The snap joints of %s break in a rigid resin.", names)
+		return fmt.Sprintf("The snap joints of %s break in a rigid %s.", names, about)
 	case RuleFlexible:
 		if g.rule.Answer == Care {
 			return fmt.Sprintf("%s %s to bend: print %s in the blend that the release states, %s.", names, g.verb("has", "have"), g.verb("it", "them"), about)
@@ -205,7 +205,7 @@ func (g group) sentence() string {
 	case RuleFlat:
 		return fmt.Sprintf("Tilt %s %s: lying flat, large layers come off the film with a jerk.", names, about)
 	case RuleTrapped:
-		return fmt.Sprintf("Uncured resin stays inside %s: open a drain hole.", names)
+		return fmt.Sprintf("%s stays inside %s: open %s.", words.Capital(about), names, g.rule.also)
 	case RuleWell:
 		return fmt.Sprintf("Vent %s or lay %s another way: a hollow opens away from the plate and sucks at the film.", names, g.verb("it", "them"))
 	}

@@ -23,21 +23,21 @@ const (
 	RuleReadable    RuleCode = "readable"     // its mesh can be read
 	RuleSolid       RuleCode = "solid"        // the mesh encloses something
 	RuleSound       RuleCode = "sound"        // and has no fault
-	RuleSnaps       RuleCode = "snaps"        // no snap joints in a rigid resin
+	RuleSnaps       RuleCode = "snaps"        // no snap joints in a rigid stock that is brittle
 	RuleFlexible    RuleCode = "flexible"     // what has to bend is printed in what bends
 	RuleStiff       RuleCode = "stiff"        // what turns on a rod is not printed in what bends
 	RulePlate       RuleCode = "plate"        // it fits the design standard
 	RulePosture     RuleCode = "posture"      // as it is meant to be laid
 	RuleThin        RuleCode = "thin"         // no place is far under the material's limits
 	RuleHole        RuleCode = "hole"         // what it takes passes its holes
-	RuleFlat        RuleCode = "flat"         // it does not lie flat in resin
-	RuleTrapped     RuleCode = "trapped"      // resin can leave every hollow
+	RuleFlat        RuleCode = "flat"         // it does not lie flat where layers are pulled off a film
+	RuleTrapped     RuleCode = "trapped"      // what is not printed can leave every hollow
 	RuleWell        RuleCode = "well"         // no hollow sucks at the film
 )
 
 // hopeless is the share of a limit under which a thin place is not printable
 // rather than printable with care: a third of a 0.8 mm wall is well under one
-// line of filament, and of a 0.6 mm wall a few dots of a resin screen. Judgement
+// line of a nozzle, and of a 0.6 mm wall a few dots of a screen. Judgement
 // of ours, no source.
 const hopeless = 1. / 3
 
@@ -47,7 +47,7 @@ const hopeless = 1. / 3
 func rulesFor(r release.Release, p release.Part, m bench.Material, plates []bench.Plate, s survey.Survey) (rules []Rule, cut release.Cut) {
 	cut, ok := printing.PartOf(r, p, m.Process).CutIn(m.Stiffness)
 	if !ok {
-		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: m.Process.String(), target: m.Process.String()}
+		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: m.Process.Name, target: m.Process.ID}
 		if printing.Bends(p) {
 			rule.Code = RuleFlexible
 		}
@@ -77,9 +77,9 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	}
 	// What a joint or a bend is for shows in use, not on the plate: a print settles
 	// neither.
-	if m.Process == bench.Resin && m.Stiffness == bench.Rigid && slices.Contains(p.Snaps, cut.Kind) {
+	if m.Process.Brittle && m.Stiffness == bench.Rigid && slices.Contains(p.Snaps, cut.Kind) {
 		if class == bench.Rigid {
-			say(RuleSnaps, Fails, Fails, "", string(cut.Kind))
+			say(RuleSnaps, Fails, Fails, m.Process.Name, string(cut.Kind))
 		} else {
 			say(RuleSnaps, Care, Care, release.BlendText(stated), "")
 		}
@@ -120,13 +120,17 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 			say(RuleHole, Care, Passes, fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind), "hole-too-small")
 		}
 	}
-	if l := cs.Layers[bench.Resin]; m.Process == bench.Resin && l != nil && l.Encloses {
-		for _, f := range vatFindings(r, l) {
+	if l := cs.Layers[m.Process]; l != nil && l.Encloses {
+		for _, f := range layerFindings(r, m.Process, l) {
 			switch f.Code {
 			case "lies-flat":
 				say(RuleFlat, Care, Passes, fmt.Sprintf("%s° about %s", size(l.Steep.Pose.Tilt), l.Steep.Pose.About), f.Code)
-			case "trapped": // what seeps out later does not show on the plate
-				say(RuleTrapped, Care, Care, "", f.Code)
+			case "trapped", "left-in":
+				rule := Rule{Code: RuleTrapped, Answer: Care, Left: Care, about: m.Process.Left, also: m.Process.Outlet, target: f.Code}
+				if !m.Process.LeftHarms { // what does harm may seep out later, which does not show on the plate
+					rule.Left = Passes
+				}
+				rules = append(rules, rule)
 			case "well":
 				say(RuleWell, Care, Passes, "", f.Code)
 			}
@@ -134,7 +138,7 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	}
 	for i := range rules {
 		switch rules[i].Code {
-		case RuleThin, RuleHole, RuleFlat, RuleWell: // those of findings that may be accepted
+		case RuleThin, RuleHole, RuleFlat, RuleWell, RuleTrapped: // those of findings that may be accepted
 			if why, ok := acceptedIn(p, cs, rules[i].target); ok {
 				rules[i].accept(why)
 			}
