@@ -59,6 +59,7 @@ In a fresh checkout, "cardback build" builds the demo into build/site.`,
 	root.Version = version()
 	root.SetVersionTemplate("cardback {{.Version}}\n")
 	root.AddCommand(benchCommand(), buildCommand(), measureCommand(), tiltCommand(), fitCommand(), platesCommand(), proofCommand(), recordCommand(), sealCommand(), startCommand(), compareCommand(), mendCommand(), backlogCommand())
+	root.AddCommand(topics()...)
 
 	cmd, err := root.ExecuteContextC(ctx)
 	defer said.Close() // half a character at the end: nobody misses it where it cannot be written
