@@ -53,9 +53,13 @@ func TestDemoTellsItsStory(t *testing.T) {
 	past, err := history.Of(t.Context(), site, found, st, nil)
 	require.NoError(t, err)
 
+	checked, err := verdict.Check(t.Context(), site, found, nil)
+	require.NoError(t, err)
+	judged := checked.Judge(past, nil)
+
 	t.Run("every standing", func(t *testing.T) {
 		cells := map[verdict.Standing]bool{}
-		for _, c := range verdict.Table(site, found, verdict.SameShapes(past)) {
+		for _, c := range judged.Cells {
 			cells[c.Standing] = true
 			for key, want := range map[string]struct {
 				standing verdict.Standing
@@ -110,7 +114,7 @@ func TestDemoTellsItsStory(t *testing.T) {
 		codes := map[verdict.CautionCode]bool{}
 		atStep := map[verdict.CautionCode]bool{}
 		for _, r := range site.Releases {
-			for _, c := range verdict.Cautions(site, r, found) {
+			for _, c := range judged.Of(r.Number).Cautions {
 				codes[c.Code] = true
 				atStep[c.Code] = atStep[c.Code] || len(c.At) > 0
 			}
@@ -129,7 +133,7 @@ func TestDemoTellsItsStory(t *testing.T) {
 	t.Run("what stands and what does not", func(t *testing.T) {
 		stands := map[bool]int{}
 		for _, r := range site.Releases {
-			if st, ok := verdict.Stands(r, found); ok {
+			if st := judged.Of(r.Number).Stance; st != nil {
 				require.True(t, st.Known, r.Slug)
 				stands[st.Stands]++
 			}
@@ -138,7 +142,7 @@ func TestDemoTellsItsStory(t *testing.T) {
 		assert.Positive(t, stands[false], "one that does not")
 	})
 	t.Run("no fault", func(t *testing.T) {
-		for _, f := range verdict.Findings(site, found) {
+		for _, f := range judged.Findings {
 			assert.NotEqual(t, measure.Fault, f.Level, "%s: %s", f.File, f.Text)
 		}
 	})

@@ -13,7 +13,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -66,22 +65,15 @@ func (o *backlogOptions) run(ctx context.Context, args []string, stdout, stderr 
 	if err != nil {
 		return usageError{err}
 	}
-	found, st, err := surveyed(ctx, some, o.cache, stderr)
+	c, st, err := checked(ctx, some, o.cache, stderr)
 	if err != nil {
 		return err
 	}
-	past, err := history.Of(ctx, some, found, st, nil)
+	j, err := judged(ctx, c, st, nil)
 	if err != nil {
 		return err
 	}
-	in := verdict.BacklogInput{
-		Site: some, Survey: found, History: past, Findings: verdict.Findings(some, found),
-		Cells: verdict.Table(some, found, verdict.SameShapes(past)), Plates: map[int][]verdict.PlateAnswer{},
-	}
-	for _, r := range some.Releases {
-		in.Plates[r.Number] = verdict.Plates(some, r, found)
-	}
-	l := newBacklogList(in)
+	l := newBacklogList(j)
 	if o.asJSON {
 		enc := json.NewEncoder(stdout)
 		enc.SetIndent("", "  ")
@@ -167,24 +159,24 @@ type backlogCount struct {
 	CompletePrinted int    `json:"complete_releases_with_good_prints"`
 }
 
-func newBacklogList(in verdict.BacklogInput) backlogList {
+func newBacklogList(j *verdict.Judged) backlogList {
 	l := backlogList{Tasks: []backlogTask{}}
-	for _, c := range in.Cells {
+	for _, c := range j.Cells {
 		if c.Standing == verdict.Proven {
 			l.Proven++
 		} else {
 			l.Unproven++
 		}
 	}
-	for _, t := range verdict.Backlog(in) {
+	for _, t := range j.Backlog() {
 		out := backlogTask{
 			Release: t.Release, Kind: string(t.Kind), Effort: int(t.Effort), Class: t.Effort.String(), What: t.What,
 			Parts: orEmpty(t.Parts), Cut: string(t.Cut), Processes: orEmpty(t.Processes), Materials: orEmpty(t.Materials),
 			Missing: orEmpty(t.Missing), Settles: t.Settles, Command: t.Command, Needed: t.Needed, Cells: []backlogCell{},
 			takes: t.Takes(), rule: t.Effort.Rule(),
 		}
-		if i := slices.IndexFunc(in.Site.Releases, func(r release.Release) bool { return r.Number == t.Release }); i >= 0 {
-			out.Title = in.Site.Releases[i].Title
+		if i := slices.IndexFunc(j.Site.Releases, func(r release.Release) bool { return r.Number == t.Release }); i >= 0 {
+			out.Title = j.Site.Releases[i].Title
 		}
 		if n := t.Need; n != nil {
 			out.Print = &backlogPrint{n.Plate.ID, n.Pieces, n.Used, n.Grams, n.Seconds, orEmpty(n.Assumed)}
@@ -194,7 +186,7 @@ func newBacklogList(in verdict.BacklogInput) backlogList {
 		}
 		l.Tasks = append(l.Tasks, out)
 	}
-	p := verdict.ProgressOf(in.Site, in.Survey)
+	p := j.Progress()
 	l.Progress = backlogProgress{Points: []backlogPoint{}, Now: newBacklogPoint(p.Now), Unsealed: p.Unsealed, NotKnown: orEmpty(p.NotKnown)}
 	for _, pt := range p.Points {
 		l.Progress.Points = append(l.Progress.Points, newBacklogPoint(pt))

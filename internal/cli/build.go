@@ -19,7 +19,6 @@ import (
 	"cardback/internal/site"
 	"cardback/internal/store"
 	"cardback/internal/survey"
-	"cardback/internal/survey/history"
 )
 
 type buildOptions struct {
@@ -99,28 +98,24 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 		return errInput
 	}
 	cuts := s.Cuts()
-	found, st, err := surveyed(ctx, s, o.cache, stderr)
+	c, st, err := checked(ctx, s, o.cache, stderr)
 	if err != nil {
 		return err
 	}
-	findings, lost, err := checked(ctx, s, found, st)
-	if err != nil {
-		return err
-	}
-	g := newGate(o.content, s, findings)
+	g := newGate(o.content, s, c.Findings)
 	if err := g.check(o.withFaults, stderr); err != nil {
 		return err
 	}
-	laid, err := layPlates(ctx, s, found, st, stderr)
+	laid, err := layPlates(ctx, s, c.Survey, st, stderr)
 	if err != nil {
 		return err
 	}
-	past, err := history.Of(ctx, s, found, st, nil)
+	j, err := judged(ctx, c, st, laid)
 	if err != nil {
 		return err
 	}
 	written, err := outdir.Replace(out, s.Keep, func(dir string) error {
-		return site.Build(ctx, site.Input{Site: s, Survey: found, Store: st, Laid: laid, History: past, Lost: lost, Backlog: o.backlog}, dir, nil)
+		return site.Build(ctx, site.Input{Judged: j, Store: st, ShowBacklog: o.backlog}, dir, nil)
 	})
 	for _, left := range written.Left {
 		fmt.Fprintf(stderr, "%s holds files that are not of the site; they came into --out while a build was at work, and are left to you\n", left)

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"path"
@@ -12,21 +11,8 @@ import (
 
 	"cardback/internal/measure"
 	"cardback/internal/release"
-	"cardback/internal/store"
-	"cardback/internal/survey"
-	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 )
-
-// checked is everything that the checks find in a site: what proof lists, and what
-// build goes by. Those of the site as a whole come first. lost is what some of them
-// are about: sealed meshes that are not as they were.
-func checked(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store) (all []verdict.Finding, lost []history.LostMesh, err error) {
-	if lost, err = history.CheckSealed(ctx, s, st); err != nil {
-		return nil, nil, err
-	}
-	return slices.Concat(verdict.SiteFindings(s), verdict.Findings(s, found), verdict.SealedFindings(lost)), lost, nil
-}
 
 // gate is what stands between the checks and publishing. A release with a fault is held
 // back, and the whole site with it: without that release its page and downloads,

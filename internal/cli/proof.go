@@ -132,16 +132,13 @@ func (o *proofOptions) run(cmd *cobra.Command, args []string) error {
 	case err != nil:
 		return usageError{err}
 	}
-	found, st, err := surveyed(ctx, some, o.cache, stderr)
+	c, _, err := checked(ctx, some, o.cache, stderr)
 	if err != nil {
 		return err
 	}
-	findings, _, err := checked(ctx, some, found, st)
-	if err != nil {
-		return err
-	}
+	findings := c.Findings
 	if len(args) > 0 { // the site as a whole was not asked for
-		findings = slices.DeleteFunc(findings, func(f verdict.Finding) bool { return f.Release == 0 })
+		findings = slices.DeleteFunc(slices.Clone(findings), func(f verdict.Finding) bool { return f.Release == 0 })
 	}
 	p := newProof(o.content, some, problems, findings)
 	if o.asJSON {

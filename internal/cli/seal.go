@@ -100,11 +100,12 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 		return usageError{fmt.Errorf("the date %s is before that of revision %s, %s; give a later one with --date", day.Format(time.DateOnly), last.Name, last.Date.Format(time.DateOnly))}
 	}
 	one := alone(s, r)
-	found, st, err := surveyed(ctx, one, o.cache, stderr)
+	c, st, err := checked(ctx, one, o.cache, stderr)
 	if err != nil {
 		return err
 	}
-	faults, err := o.judge(one, found, stderr)
+	found := c.Survey
+	faults, err := o.judge(c, stderr)
 	if err != nil {
 		return err
 	}
@@ -173,16 +174,16 @@ func (o *sealOptions) day(now time.Time) (time.Time, error) {
 // judge refuses a release with a fault, unless there is a reason to seal it all
 // the same, and one whose meshes cannot be read in any case. It returns the
 // faults that stand.
-func (o *sealOptions) judge(one *release.Site, found survey.Survey, stderr io.Writer) ([]verdict.Finding, error) {
+func (o *sealOptions) judge(c *verdict.Checked, stderr io.Writer) ([]verdict.Finding, error) {
 	var faults []verdict.Finding
 	unread := 0
-	for _, f := range verdict.Findings(one, found) {
-		if f.Level == measure.Fault {
+	for _, f := range c.Findings {
+		if f.Release != 0 && f.Level == measure.Fault {
 			faults = append(faults, f)
 		}
 	}
-	for _, c := range one.Cuts() {
-		if _, ok := found.Measured(c); !ok {
+	for _, cut := range c.Site.Cuts() {
+		if _, ok := c.Survey.Measured(cut); !ok {
 			unread++
 		}
 	}
@@ -190,7 +191,7 @@ func (o *sealOptions) judge(one *release.Site, found survey.Survey, stderr io.Wr
 		for _, f := range faults {
 			where := f.File
 			if where == "" {
-				where = one.Releases[0].SourceFile
+				where = c.Site.Releases[0].SourceFile
 			}
 			fmt.Fprintf(stderr, "%s: %s\n", path.Join(filepath.ToSlash(o.content), where), f.Text)
 		}

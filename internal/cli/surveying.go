@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cardback/internal/survey/history"
 	"context"
 	"errors"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/verdict"
 )
 
 // contentFlags are those of a command that measures what a content folder holds.
@@ -90,4 +92,28 @@ func surveyed(ctx context.Context, s *release.Site, cache string, stderr io.Writ
 	found, err := survey.Run(ctx, s, st, bar.step)
 	bar.done()
 	return found, st, err
+}
+
+// checked measures a site and holds it against the bench: see verdict.Check. It is how every
+// command begins that tells more than measurements.
+func checked(ctx context.Context, s *release.Site, cache string, stderr io.Writer) (*verdict.Checked, *store.Store, error) {
+	found, st, err := surveyed(ctx, s, cache, stderr)
+	if err != nil {
+		return nil, nil, err
+	}
+	lost, err := history.CheckSealed(ctx, s, st)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := verdict.Check(ctx, s, found, lost)
+	return c, st, err
+}
+
+// judged adds to what was checked its history and, for pages, its laid plates.
+func judged(ctx context.Context, c *verdict.Checked, st *store.Store, laid map[int][]*survey.PlateSet) (*verdict.Judged, error) {
+	past, err := history.Of(ctx, c.Site, c.Survey, st, nil)
+	if err != nil {
+		return nil, err
+	}
+	return c.Judge(past, laid), nil
 }

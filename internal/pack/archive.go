@@ -25,21 +25,19 @@ import (
 // Where a complete print by the process needs more than there is, the archive's name ends in
 // "-incomplete", and Lacks, the title and the README say what is not in it.
 //
+// of is the release as it was judged.
+//
 // With an error that is not ctx's, a Download with a Size is whole but for the
 // meshes the error names, and its README says so. ErrNothing means that the
 // release has no mesh for the process, or none that can be read.
-func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *bench.Process, changes Changes, files []File, from Source) (Download, error) {
+func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *bench.Process, of *verdict.Release, files []File, from Source) (Download, error) {
 	plan := printing.Of(*r, proc)
 	list := pieces(r, func(i int) []release.Cut { return plan.Parts[i].Meshes() })
 	meshes, failed, err := from.load(ctx, r, list)
 	if err != nil {
 		return Download{}, err
 	}
-	cuts, err := cutListFile(ctx, r)
-	if err != nil {
-		return Download{}, err
-	}
-	files = slices.Concat(files, cuts)
+	files = slices.Concat(files, cutListFile(r, of.CutLists))
 	var all []member
 	var packed, lost []line
 	for i, p := range list {
@@ -67,12 +65,12 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 		return Download{}, errors.Join(err, problems)
 	}
 	texts := slices.Concat(files, []File{
-		{"hardware.csv", HardwareCSV(r)},
+		{"hardware.csv", HardwareCSV(of.Hardware)},
 		{"licence.txt", licence},
-		{"README.txt", readme(site, r, proc, changes, packed, lost, files, lacks)},
+		{"README.txt", readme(site, r, proc, of.Changes, packed, lost, files, lacks)},
 	})
-	if changes.Any() {
-		texts = append(texts, File{ChangesFile, changes.text(r, proc)})
+	if of.Changes.Any() {
+		texts = append(texts, File{ChangesFile, changesText(of.Changes, r, proc)})
 	}
 	members, err := membersOf(texts)
 	if err != nil {

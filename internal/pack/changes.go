@@ -6,7 +6,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -14,54 +13,8 @@ import (
 // ChangesFile is the change note's name in an archive.
 const ChangesFile = "what-changed.txt"
 
-// Changes is what is told of a release's revisions: each with its note, newest
-// first, and what to print for whoever printed an earlier one. The zero value is a
-// release of which nothing was sealed.
-type Changes struct {
-	Notes []verdict.ChangeNote // see verdict.ChangeNotes
-	Now   []verdict.Advice     // see verdict.ReprintNow
-}
-
-// ChangesOf asks verdict. Without a history, h nil, nobody knows which revision the
-// files are, and nothing is told.
-func ChangesOf(r release.Release, h *history.Release) Changes {
-	if len(r.Revisions) == 0 || h == nil {
-		return Changes{}
-	}
-	return Changes{Notes: verdict.ChangeNotes(r, h), Now: verdict.ReprintNow(h)}
-}
-
-// Any reports whether a revision was sealed.
-func (c Changes) Any() bool { return len(c.Notes) > 0 }
-
-// Unsealed reports whether the working files differ from the last revision.
-func (c Changes) Unsealed() bool { return c.Any() && c.Notes[0].Name == "" }
-
-// Last is the last revision that was sealed; ok is false where there is none.
-func (c Changes) Last() (n verdict.ChangeNote, ok bool) {
-	for _, n := range c.Notes {
-		if n.Name != "" {
-			return n, true
-		}
-	}
-	return n, false
-}
-
-// Earlier is the advice for each revision that is not what stands here, newest
-// first.
-func (c Changes) Earlier() []verdict.Advice {
-	var out []verdict.Advice
-	for i := len(c.Now) - 1; i >= 0; i-- {
-		if i == len(c.Now)-1 && !c.Unsealed() {
-			continue
-		}
-		out = append(out, c.Now[i])
-	}
-	return out
-}
-
-// revision says which revision the files are.
-func (c Changes) revision() string {
+// revisionText says which revision the files are.
+func revisionText(c verdict.Changes) string {
 	last, ok := c.Last()
 	switch {
 	case !ok:
@@ -72,18 +25,18 @@ func (c Changes) revision() string {
 	return fmt.Sprintf("These files are revision %s (%s).", last.Name, last.Date.Format("2006-01-02"))
 }
 
-// text is the change note for one process: the revisions, and for whoever printed
+// changesText is the change note for one process: the revisions, and for whoever printed
 // an earlier one which parts to print again.
-func (c Changes) text(r *release.Release, proc *bench.Process) []byte {
+func changesText(c verdict.Changes, r *release.Release, proc *bench.Process) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
 
 	para(fmt.Sprintf("%02d %s: what changed, for %s", r.Number, oneLine(r.Title), proc))
-	para(c.revision())
+	para(revisionText(c))
 	for _, a := range c.Earlier() {
 		heading("If you printed revision " + a.From)
-		c.advice(&b, a, proc)
+		advice(&b, a, proc)
 	}
 	heading("Revisions")
 	for _, n := range c.Notes {
@@ -102,8 +55,8 @@ func (c Changes) text(r *release.Release, proc *bench.Process) []byte {
 	return []byte(strings.TrimRight(b.String(), "\n") + "\n")
 }
 
-// advice is what to do for one process, and about the hardware.
-func (c Changes) advice(b *strings.Builder, a verdict.Advice, proc *bench.Process) {
+// advice writes what to do for one process, and about the hardware.
+func advice(b *strings.Builder, a verdict.Advice, proc *bench.Process) {
 	groups := a.Groups(proc)
 	if len(groups) == 0 {
 		b.WriteString(wrap(fmt.Sprintf("Nothing was printed for %s then.", proc)) + "\n\n")
@@ -154,5 +107,3 @@ func entry(p verdict.PartAdvice) string {
 	}
 	return name + ". " + p.Sentence
 }
-
-// capital gives a heading its capital letter; actions are ASCII.

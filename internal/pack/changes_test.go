@@ -17,7 +17,7 @@ import (
 
 // twoRevisions is advice of every kind, as verdict gives it: of a body whose resin
 // cut changed, a hat that did not, a hook that is gone.
-func twoRevisions(unsealed bool) Changes {
+func twoRevisions(unsealed bool) verdict.Changes {
 	cut := func(k release.CutKind, print string) *release.SealedCut {
 		return &release.SealedCut{Kind: k, Fingerprint: print}
 	}
@@ -38,7 +38,7 @@ func twoRevisions(unsealed bool) Changes {
 	}, HardwareIs: []release.SealedHardware{{Item: "cord", Name: "Cord", Count: 2, Cut: 40}}}
 	advice := verdict.Reprint(step)
 	last := verdict.Advice{From: "B"}
-	c := Changes{
+	c := verdict.Changes{
 		Notes: []verdict.ChangeNote{
 			{Name: "B", Date: time.Date(2026, 4, 18, 0, 0, 0, 0, time.UTC), Note: "A wider body.", Faults: "A crack prints closed.", Advice: &advice},
 			{Name: "A", Date: time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC), Note: "First revision."},
@@ -54,13 +54,13 @@ func twoRevisions(unsealed bool) Changes {
 func TestChangeNoteIsAsReviewed(t *testing.T) {
 	_, r := splitRelease(t)
 	for _, proc := range bench.Shipped().Processes() {
-		golden(t, "changes-"+proc.String()+".txt", twoRevisions(false).text(r, proc))
+		golden(t, "changes-"+proc.String()+".txt", changesText(twoRevisions(false), r, proc))
 	}
 }
 
 func TestChangeNoteIsOfOneProcess(t *testing.T) {
 	_, r := splitRelease(t)
-	filament, resin := string(twoRevisions(false).text(r, bench.Filament)), string(twoRevisions(false).text(r, bench.Resin))
+	filament, resin := string(changesText(twoRevisions(false), r, bench.Filament)), string(changesText(twoRevisions(false), r, bench.Resin))
 	require.Contains(t, resin, "Print again:\n- Body.")
 	require.NotContains(t, filament, "Print again:")
 	require.Contains(t, filament, "There is nothing to print again.")
@@ -79,7 +79,7 @@ func TestChangeNoteIsOfOneProcess(t *testing.T) {
 
 func TestFilesThatAreNotSealedSaySo(t *testing.T) {
 	_, r := splitRelease(t)
-	note := string(twoRevisions(true).text(r, bench.Resin))
+	note := string(changesText(twoRevisions(true), r, bench.Resin))
 	require.Contains(t, strings.Join(strings.Fields(note), " "), "later than revision B (2026-04-18) and are not sealed yet")
 	require.Contains(t, note, "If you printed revision B")
 	require.Less(t, strings.Index(note, "If you printed revision B"), strings.Index(note, "If you printed revision A"))
@@ -88,10 +88,10 @@ func TestFilesThatAreNotSealedSaySo(t *testing.T) {
 func TestArchivesHaveAChangeNoteOnlyWithARevision(t *testing.T) {
 	site, r := splitRelease(t)
 	top := "08-dredger-resin/"
-	for _, c := range []Changes{{}, twoRevisions(false)} {
-		d, err := Archive(context.Background(), site, r, bench.Resin, c, sheet, Source{})
+	for _, c := range []verdict.Changes{{}, twoRevisions(false)} {
+		d, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, c), sheet, Source{})
 		require.NoError(t, err)
-		again, err := Archive(context.Background(), site, r, bench.Resin, c, sheet, Source{})
+		again, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, c), sheet, Source{})
 		require.NoError(t, err)
 		require.Equal(t, d.SHA256, again.SHA256)
 		_, files, _ := entries(t, d.Data)
@@ -103,13 +103,4 @@ func TestArchivesHaveAChangeNoteOnlyWithARevision(t *testing.T) {
 			require.Contains(t, string(files[top+"SHA256SUMS"]), sumOf(note)+" *"+ChangesFile+"\n")
 		}
 	}
-}
-
-func TestChangesOfAReleaseThatWasNeverSealed(t *testing.T) {
-	_, r := splitRelease(t)
-	require.False(t, ChangesOf(*r, nil).Any())
-	require.Empty(t, ChangesOf(*r, nil).Earlier())
-	r.Revisions = []release.Revision{{Name: "A"}}
-	require.False(t, ChangesOf(*r, nil).Any(), "which revision the files are is not known")
-	require.True(t, ChangesOf(*r, &history.Release{}).Any())
 }

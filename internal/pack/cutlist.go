@@ -1,7 +1,6 @@
 package pack
 
 import (
-	"context"
 	"fmt"
 	"strconv"
 	"strings"
@@ -14,11 +13,10 @@ import (
 const CutListFile = "cut-list.txt"
 
 // cutListFile is the release's cut list as plain text for the workshop; none where
-// nothing is cut from a stock of stated length. It errs only as ctx does.
-func cutListFile(ctx context.Context, r *release.Release) ([]File, error) {
-	lists, err := verdict.CutLists(ctx, verdict.Hardware(*r))
-	if err != nil || len(lists) == 0 {
-		return nil, err
+// nothing is cut from a stock of stated length.
+func cutListFile(r *release.Release, lists []verdict.CutList) []File {
+	if len(lists) == 0 {
+		return nil
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n\n", wrap(fmt.Sprintf("%02d %s: how to cut the hardware. Lengths are in millimetres; what is left over is after the last cut.", r.Number, oneLine(r.Title))))
@@ -40,7 +38,7 @@ func cutListFile(ctx context.Context, r *release.Release) ([]File, error) {
 		}
 		b.WriteString("\n")
 	}
-	return []File{{CutListFile, []byte(strings.TrimSuffix(b.String(), "\n"))}}, nil
+	return []File{{CutListFile, []byte(strings.TrimSuffix(b.String(), "\n"))}}
 }
 
 // millimetres writes a length to a thousandth, which is finer than any saw, without

@@ -6,19 +6,18 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/release"
 	"cardback/internal/verdict"
 )
 
-// HardwareCSV is what the release takes of bought items, as verdict.Hardware sums it:
+// HardwareCSV is what a release takes of bought items:
 // one line for the pieces of one length of an item, lengths in mm, empty where a kind
 // has none. Lines end in CR LF (RFC 4180), text is UTF-8.
-func HardwareCSV(r *release.Release) []byte {
+func HardwareCSV(items []verdict.Bought) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
 	rows := [][]string{{"item", "name", "kind", "diameter_mm", "thickness_mm", "bore_mm", "length_mm", "count", "cut_mm", "where"}}
-	for _, b := range verdict.Hardware(*r) {
+	for _, b := range items {
 		for _, p := range b.Pieces {
 			rows = append(rows, []string{
 				cell(b.Item.ID), cell(b.Item.Name), cell(string(b.Item.Kind)),

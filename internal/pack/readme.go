@@ -8,6 +8,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
+	"cardback/internal/verdict"
 )
 
 // line is a piece and its name in the archive.
@@ -21,7 +22,7 @@ const displayPiece = "This is a display piece, not a tested toy. Small parts can
 	"them from small children."
 
 // readme says what is in the archive.
-func readme(site *release.Site, r *release.Release, proc *bench.Process, changes Changes, packed, lost []line, extra []File, lacks []string) []byte {
+func readme(site *release.Site, r *release.Release, proc *bench.Process, changes verdict.Changes, packed, lost []line, extra []File, lacks []string) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
@@ -40,7 +41,7 @@ func readme(site *release.Site, r *release.Release, proc *bench.Process, changes
 	}
 	para(r.Summary)
 	if changes.Any() {
-		para(changes.revision() + " What changed, and what to print again, is in " + ChangesFile + ".")
+		para(revisionText(changes) + " What changed, and what to print again, is in " + ChangesFile + ".")
 	}
 	para("All meshes are in millimetres. Import them at 100 per cent.")
 

@@ -12,7 +12,7 @@ import (
 	"cardback/internal/words"
 )
 
-// backlogPath is the designer's own page: it is written only where Input.Backlog
+// backlogPath is the designer's own page: it is written only where Input.ShowBacklog
 // asks for it, and the sitemap never has it.
 const backlogPath = "backlog/index.html"
 
@@ -57,16 +57,14 @@ type ProgressRow struct {
 }
 
 func (b *builder) backlog() error {
-	if !b.in.Backlog {
+	if !b.in.ShowBacklog {
 		return nil
 	}
 	if slices.ContainsFunc(b.in.Site.Pages, func(p release.Page) bool { return pagePath(p) == backlogPath }) {
 		return errors.New("pages/backlog.md has the address of the backlog; give it another name")
 	}
 	p := BacklogPage{Frame: b.frame(backlogPath, "Backlog", "What is left to do, for the designer.")}
-	tasks := verdict.Backlog(verdict.BacklogInput{
-		Site: b.in.Site, Survey: b.in.Survey, Cells: b.in.Cells, Plates: b.in.Plates, Findings: b.in.Findings, History: b.in.History,
-	})
+	tasks := b.in.Backlog()
 	todo := 0
 	for _, effort := range verdict.Efforts {
 		g := BacklogGroup{Name: words.Capital(effort.String()), Rule: effort.Rule(), ID: "effort-" + fmt.Sprint(int(effort))}
@@ -93,7 +91,7 @@ func (b *builder) backlog() error {
 		{Label: "To do", Value: plural(todo, "thing", "things")},
 		{Label: "Releases in materials", Value: fmt.Sprintf("%s of %s proven", count(proven), count(len(b.in.Cells)))},
 	}
-	progress := verdict.ProgressOf(b.in.Site, b.in.Survey)
+	progress := b.in.Progress()
 	p.Progress, p.NotKnown = progressViews(progress), progress.NotKnown
 	return b.page("backlog", backlogPath, p)
 }

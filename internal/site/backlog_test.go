@@ -39,7 +39,6 @@ func withBacklog(t *testing.T) map[string][]byte {
 	f.withHistory()
 	f.in.Backlog = true
 	f.in.Cells, f.in.Plates, f.in.Findings = nil, nil, nil
-	f.in = f.in.Judged()
 	return files(t, f.build())
 }
 
@@ -77,9 +76,8 @@ func TestBacklogPageHasEveryTask(t *testing.T) {
 	f := newFixture(t)
 	f.withHistory()
 	f.in.Cells, f.in.Plates, f.in.Findings = nil, nil, nil
-	f.in = f.in.Judged()
 	f.in.Backlog = true
-	tasks := verdict.Backlog(verdict.BacklogInput{Site: f.in.Site, Survey: f.in.Survey, Cells: f.in.Cells, Plates: f.in.Plates, Findings: f.in.Findings})
+	tasks := f.input().Judged.Backlog()
 	page := string(files(t, f.build())[backlogPath])
 	require.Equal(t, len(tasks)+2*3, strings.Count(page, `<tr><th scope="row">`), "and three rows of progress in each process")
 	for _, task := range tasks {
@@ -96,7 +94,7 @@ func TestBacklogPageHasEveryTask(t *testing.T) {
 	require.Equal(t, 2, strings.Count(page, `<svg class="curve"`), "one for each process")
 
 	f.in.Site.Pages = append(f.in.Site.Pages, release.Page{Slug: "backlog", Title: "Mine"})
-	require.ErrorContains(t, Build(t.Context(), f.in, t.TempDir(), nil), "pages/backlog.md")
+	require.ErrorContains(t, Build(t.Context(), f.input(), t.TempDir(), nil), "pages/backlog.md")
 }
 
 func TestBacklogOfAnEmptySite(t *testing.T) {

@@ -3,7 +3,6 @@ package site
 import (
 	"fmt"
 	"html/template"
-	"slices"
 	"strings"
 
 	"cardback/internal/bench"
@@ -56,7 +55,7 @@ func (b *builder) materialTable() error {
 	for _, r := range b.in.Site.Releases {
 		row := StandingRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r)}
 		row.Revision = b.revisionAside(r)
-		for _, c := range b.cells(r.Number) {
+		for _, c := range b.in.Of(r.Number).Cells {
 			row.Cells = append(row.Cells, StandingCell{string(c.Standing), standingClass(c.Standing), c.Reason, releasePath(r) + "#in-" + c.Material})
 		}
 		p.Rows = append(p.Rows, row)
@@ -124,7 +123,7 @@ func (b *builder) plateFacts(i int) PlateFacts {
 	}
 	whole, split, all := 0, 0, 0
 	for _, r := range b.in.Site.Releases {
-		for _, a := range b.in.Plates[r.Number] {
+		for _, a := range b.in.Of(r.Number).Plates {
 			if a.Plate.ID != plate.ID {
 				continue
 			}
@@ -178,7 +177,7 @@ func (b *builder) platePage(i int, plate bench.Plate) error {
 		Outline: plateChart(b.in.Site.Bench.Plates, i),
 	}
 	for _, r := range b.in.Site.Releases {
-		for _, a := range b.in.Plates[r.Number] {
+		for _, a := range b.in.Of(r.Number).Plates {
 			if a.Plate.ID == plate.ID {
 				row := b.plateRow(r, a)
 				row.ReleaseName, row.Href2 = r.Title, releasePath(r)
@@ -303,23 +302,18 @@ func (b *builder) hardwarePages() error {
 	}
 	p := HardwarePage{Frame: b.frame("hardware/index.html", "Hardware",
 		"The bought items that the range needs: rods, wire, cord, magnets, screws, bearings, springs and adhesives.")}
-	for _, h := range b.in.Site.Bench.Hardware {
+	for _, use := range b.in.Uses {
+		h := use.Item
 		row := ItemRow{Name: h.Name, Href: itemPath(h.ID), Kind: string(h.Kind), Size: hardwareSize(h)}
 		if h.StockLength > 0 {
 			row.Stock = plain(h.StockLength)
 		}
-		n := 0
-		for _, r := range b.in.Site.Releases {
-			if slices.ContainsFunc(verdict.Hardware(r), func(it verdict.Bought) bool { return it.Item.ID == h.ID }) {
-				n++
-			}
-		}
-		row.Needed = plural(n, "release", "releases")
-		if n == 0 {
+		row.Needed = plural(len(use.By), "release", "releases")
+		if len(use.By) == 0 {
 			row.Needed = "none yet"
 		}
 		p.Rows = append(p.Rows, row)
-		if err := b.itemPage(h); err != nil {
+		if err := b.itemPage(use); err != nil {
 			return err
 		}
 	}
@@ -327,8 +321,8 @@ func (b *builder) hardwarePages() error {
 	return b.page("hardware", p.Path, p)
 }
 
-func (b *builder) itemPage(h bench.Hardware) error {
-	u := b.in.units()
+func (b *builder) itemPage(use verdict.ItemUse) error {
+	h, u := use.Item, b.in.units()
 	p := ItemPage{Frame: b.frame(itemPath(h.ID), h.Name, "Every release that needs it, with counts and cut lengths."), Note: h.Note}
 	add := func(label string, v float64) {
 		if v > 0 {
@@ -342,36 +336,20 @@ func (b *builder) itemPage(h bench.Hardware) error {
 	add("Length", h.Length)
 	add("Sold in lengths of", h.StockLength)
 	add("Each cut takes", h.Kerf)
-	p.Caution = cautionRows(verdict.HardwareCautions(h))
-	all, drawn := verdict.Bought{Item: h}, 0
-	for _, r := range b.in.Site.Releases {
-		for _, it := range verdict.Hardware(r) {
-			if it.Item.ID != h.ID {
-				continue
-			}
-			all.Length += it.Length
-			all.Pieces = append(all.Pieces, it.Pieces...)
-			lists, err := verdict.CutLists(b.ctx, []verdict.Bought{it})
-			if err != nil {
-				return err
-			}
-			row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Pieces: b.pieceRows(it, &drawn)}
-			for _, l := range lists {
-				row.Buy = plural(l.Plan.Count, "length", "lengths") + " to buy"
-			}
-			p.Uses = append(p.Uses, row)
+	p.Caution = cautionRows(use.Cautions)
+	drawn := 0
+	for _, by := range use.By {
+		r := b.release(by.Release)
+		row := UseRow{Number: fmt.Sprint(r.Number), Title: r.Title, Href: releasePath(r), Pieces: b.pieceRows(by.Bought, &drawn)}
+		if by.CutList != nil {
+			row.Buy = plural(by.CutList.Plan.Count, "length", "lengths") + " to buy"
 		}
+		p.Uses = append(p.Uses, row)
 	}
-	if all.Length > 0 {
-		p.Total = u.length(all.Length)
-		lists, err := verdict.CutLists(b.ctx, []verdict.Bought{all})
-		if err != nil {
-			return err
-		}
-		for _, l := range lists {
-			if l.Plan.Count > 0 {
-				p.Together = plural(l.Plan.Count, "length", "lengths")
-			}
+	if use.Length > 0 {
+		p.Total = u.length(use.Length)
+		if l := use.Together; l != nil && l.Plan.Count > 0 {
+			p.Together = plural(l.Plan.Count, "length", "lengths")
 		}
 	}
 	b.record(p.Path, b.in.newest())

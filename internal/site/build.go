@@ -9,9 +9,9 @@ import (
 	"html/template"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/themes/quay"
 )
 
@@ -31,14 +31,10 @@ type builder struct {
 
 // Build writes the whole site into the folder out, which must exist and be
 // empty. progress, which may be nil, is told of each step. An error or a
-// cancelled context leaves out incomplete: the caller throws it away. An Input
-// without Plates is judged first.
+// cancelled context leaves out incomplete: the caller throws it away.
 func Build(ctx context.Context, in Input, out string, progress func(done, total int, what string)) error {
 	if progress == nil {
 		progress = func(int, int, string) {}
-	}
-	if in.Plates == nil {
-		in = in.Judged()
 	}
 	b := &builder{ctx: ctx, in: in, out: out, progress: progress}
 	b.total = len(in.Site.Releases) + 5
@@ -178,12 +174,8 @@ func releaseDir(r release.Release) string {
 
 func releasePath(r release.Release) string { return releaseDir(r) + "index.html" }
 
-func (b *builder) cells(number int) []verdict.Cell {
-	var out []verdict.Cell
-	for _, c := range b.in.Cells {
-		if c.Release == number {
-			out = append(out, c)
-		}
-	}
-	return out
+// release is the one of that number, which the site has.
+func (b *builder) release(number int) release.Release {
+	i := slices.IndexFunc(b.in.Site.Releases, func(r release.Release) bool { return r.Number == number })
+	return b.in.Site.Releases[i]
 }

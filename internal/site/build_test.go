@@ -328,9 +328,9 @@ func TestNotesKeepToTheOutlineAndBringNothingFromElsewhere(t *testing.T) {
 
 func TestAssemblySheetNeedsNothingBesideIt(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
-	p := ReleasePage{Frame: b.frame(releasePath(r), r.Title, r.Summary), Parts: b.partRows(r), Takes: Takes{Hardware: b.hardwareRows(r)}, Print: b.printRows(r), Safety: Safety{Cautions: b.cautions(r)}}
+	p := ReleasePage{Frame: b.frame(releasePath(r), r.Title, r.Summary), Parts: b.partRows(r), Takes: Takes{Hardware: b.hardwareRows(r)}, Print: b.printRows(r), Safety: Safety{Cautions: cautionRows(b.in.Of(r.Number).Cautions)}}
 	sheet, err := b.assemblySheet(r, bench.Resin, &p)
 	require.NoError(t, err)
 	for _, e := range elements(t, sheet) {
@@ -345,7 +345,7 @@ func TestAssemblySheetNeedsNothingBesideIt(t *testing.T) {
 func TestCancelledBuildStops(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	require.ErrorIs(t, Build(ctx, newFixture(t).in, t.TempDir(), nil), context.Canceled)
+	require.ErrorIs(t, Build(ctx, newFixture(t).input(), t.TempDir(), nil), context.Canceled)
 }
 
 // The page of the release that cannot be read in part, whole, as reviewed.

@@ -35,7 +35,9 @@ func (b *builder) catalogue() error {
 		}
 		height := r.Height
 		if height == 0 && r.Scale == "" {
-			height, _, _ = verdict.FigureHeight(r, b.in.Survey)
+			if tall := b.in.Of(r.Number).Height; tall != nil {
+				height = tall.MM
+			}
 		}
 		if height > 0 {
 			e.Facts = number(height, 0) + thin + "mm"
@@ -63,7 +65,7 @@ func joinFacts(a, b string) string {
 // offeredIn counts the materials a release is offered in and names the case
 // where there is something to say.
 func (b *builder) offeredIn(r release.Release) string {
-	cells := b.cells(r.Number)
+	cells := b.in.Of(r.Number).Cells
 	n := 0
 	for _, c := range cells {
 		if c.Standing != verdict.NotOffered && c.Standing != verdict.NotSuited {

@@ -11,7 +11,6 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
-	"cardback/internal/verdict"
 )
 
 // The data files. Field names carry their units; a field that does not apply is
@@ -248,12 +247,12 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		}
 		d.Parts = append(d.Parts, j)
 	}
-	for _, it := range verdict.Hardware(r) {
+	for _, it := range b.in.Of(r.Number).Hardware {
 		for _, p := range it.Pieces {
 			d.Hardware = append(d.Hardware, hardwareJSON{it.Item.ID, it.Item.Name, string(it.Item.Kind), p.Count, p.Cut, strings.Join(p.Where, "; ")})
 		}
 	}
-	for _, a := range b.in.Plates[r.Number] {
+	for _, a := range b.in.Of(r.Number).Plates {
 		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: a.Plate.Process.String(), Fits: a.Fits, UseSplit: a.UseSplit, Tilted: a.Tilted, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
 		for _, f := range a.Parts {
 			pf := partFitJSON{Slug: f.Part, Verdict: f.Text}
@@ -270,13 +269,10 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		}
 		d.Plates = append(d.Plates, j)
 	}
-	for _, c := range b.cells(r.Number) {
+	for _, c := range b.in.Of(r.Number).Cells {
 		d.Materials = append(d.Materials, materialData(c))
 	}
-	var err error
-	if d.takesJSON, err = b.takesData(r); err != nil {
-		return err
-	}
+	d.takesJSON = b.takesData(r)
 	for _, a := range p.Archives {
 		d.Archives = append(d.Archives, fileJSON{Process: a.Process, Name: a.Name, Path: a.Href, Size: a.bytes, SHA256: a.SHA256, Lacks: a.lacks})
 	}
@@ -289,10 +285,8 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		d.Laid = append(d.Laid, j)
 	}
 	d.sealedJSON = b.sealedData(r, p.TestPrints)
-	for _, f := range b.in.Findings {
-		if f.Release == r.Number {
-			d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text, f.At, f.Accepted})
-		}
+	for _, f := range b.in.Of(r.Number).Findings {
+		d.Findings = append(d.Findings, findingJSON{string(f.Level), f.Code, f.Part, string(f.Cut), f.Text, f.At, f.Accepted})
 	}
 	return b.writeJSON(releaseDir(r)+"release.json", d)
 }

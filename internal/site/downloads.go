@@ -42,7 +42,7 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		if err != nil {
 			return err
 		}
-		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.changes(r), []pack.File{{Name: "assembly.html", Data: sheet}}, from)
+		d, err := pack.Archive(b.ctx, b.in.Site, &r, proc, b.in.Of(r.Number), []pack.File{{Name: "assembly.html", Data: sheet}}, from)
 		if errors.Is(err, meshfile.ErrChanged) {
 			return changedSince(err)
 		}

@@ -113,7 +113,7 @@ func (b *builder) releaseEntry(r release.Release) feedEntry {
 // changed, and what to print again for whoever printed the one before.
 func (b *builder) revisionEntries(r release.Release) []feedEntry {
 	var out []feedEntry
-	for _, n := range b.changes(r).Notes {
+	for _, n := range b.in.Of(r.Number).Changes.Notes {
 		if n.Name == "" {
 			continue
 		}

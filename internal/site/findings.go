@@ -35,12 +35,7 @@ const markedWide, markedHigh = 62, 52
 const largestScale = 4
 
 func (b *builder) findingGroups(r release.Release) (groups []FindingGroup, faults int) {
-	var own []verdict.Finding
-	for _, f := range b.in.Findings {
-		if f.Release == r.Number {
-			own = append(own, f)
-		}
-	}
+	own := b.in.Of(r.Number).Findings
 	for len(own) > 0 {
 		n := 1
 		for n < len(own) && own[n].Part == own[0].Part && own[n].Cut == own[0].Cut {
@@ -51,8 +46,8 @@ func (b *builder) findingGroups(r release.Release) (groups []FindingGroup, fault
 	}
 	// What may spoil a print comes before what is worth knowing.
 	slices.SortStableFunc(groups, func(a, b FindingGroup) int { return a.weight() - b.weight() })
-	for _, f := range b.in.Findings {
-		if f.Release == r.Number && f.Level == measure.Fault {
+	for _, f := range b.in.Of(r.Number).Findings {
+		if f.Level == measure.Fault {
 			faults++
 		}
 	}

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cardback/internal/survey/history"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
@@ -57,7 +58,7 @@ func boxSTL(w, d, h float32) []byte {
 // one without hardware, settings and notes and with a mesh that cannot be read,
 // one of sixty parts with a very long title.
 type fixture struct {
-	in Input
+	in stated
 	t  *testing.T
 }
 
@@ -84,7 +85,7 @@ func newFixture(t *testing.T) *fixture {
 		Pages: []release.Page{{Slug: "about", Title: "About", Text: text(t, "# Who\n\nText with [a link](/materials/), [another](https://example.org/x) and <!-- raw -->.\n\n| a | b |\n|---|---|\n| 1 | 2 |\n")}},
 		Root:  t.TempDir(),
 	}
-	f := &fixture{t: t, in: Input{Site: site, Survey: survey.Survey{}, Version: "test"}}
+	f := &fixture{t: t, in: stated{Site: site, Survey: survey.Survey{}, Version: "test"}}
 	f.add(release.Release{
 		Number: 1, Slug: "lantern", Title: "Lantern Keeper", Height: 96, Scale: "1:18",
 		Released: time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC), Summary: "A keeper with a lantern & a long pole.", Licence: "CC-BY-SA-4.0",
@@ -253,10 +254,60 @@ func (f *fixture) judge() {
 	}
 }
 
+// judged is a site with nothing stated by hand.
+func judged(t *testing.T, s *release.Site, found survey.Survey, past history.History) Input {
+	t.Helper()
+	checked, err := verdict.Check(t.Context(), s, found, nil)
+	require.NoError(t, err)
+	return Input{Judged: checked.Judge(past, nil)}
+}
+
+// stated is what a fixture's build shows. What is stated of Plates, Cells and Findings
+// stands in place of what verdict makes of the site; Plates that are nil state nothing.
+type stated struct {
+	Site     *release.Site
+	Survey   survey.Survey
+	Cells    []verdict.Cell
+	Plates   map[int][]verdict.PlateAnswer // by release number
+	Findings []verdict.Finding
+	Laid     map[int][]*survey.PlateSet
+	History  history.History
+	BaseURL  string
+	Backlog  bool
+	Version  string
+}
+
+// input is what the fixture's site is judged and stated to be.
+func (f *fixture) input() Input {
+	f.t.Helper()
+	in := f.in
+	checked, err := verdict.Check(f.t.Context(), in.Site, in.Survey, nil)
+	require.NoError(f.t, err)
+	j := checked.Judge(in.History, in.Laid)
+	if in.Plates != nil {
+		j.Cells, j.Findings = in.Cells, in.Findings
+		for _, r := range in.Site.Releases {
+			of := j.Of(r.Number)
+			of.Plates, of.Cells, of.Findings = in.Plates[r.Number], nil, nil
+			for _, c := range in.Cells {
+				if c.Release == r.Number {
+					of.Cells = append(of.Cells, c)
+				}
+			}
+			for _, found := range in.Findings {
+				if found.Release == r.Number {
+					of.Findings = append(of.Findings, found)
+				}
+			}
+		}
+	}
+	return Input{Judged: j, BaseURL: in.BaseURL, ShowBacklog: in.Backlog, Version: in.Version}
+}
+
 // build writes the fixture's site into a new folder.
 func (f *fixture) build() string {
 	f.t.Helper()
 	dir := f.t.TempDir()
-	require.NoError(f.t, Build(f.t.Context(), f.in, dir, nil))
+	require.NoError(f.t, Build(f.t.Context(), f.input(), dir, nil))
 	return dir
 }

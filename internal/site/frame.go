@@ -72,7 +72,7 @@ func (b *builder) frame(path, title, description string) Frame {
 		item("Feed", "feed.xml"),
 		item("Data files", dataPath),
 	}
-	if b.in.Backlog {
+	if b.in.ShowBacklog {
 		f.Foot = append(f.Foot, item("Backlog, the designer’s own", backlogPath))
 	}
 	return f

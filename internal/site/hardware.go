@@ -3,11 +3,9 @@ package site
 import (
 	"fmt"
 	"html/template"
-	"slices"
 	"strconv"
 	"strings"
 
-	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
@@ -65,22 +63,18 @@ type ScaleRow struct {
 // what a drill would change.
 type ScaleCell struct{ Hole, Rod, Tight string }
 
-func (b *builder) takes(r release.Release) (Takes, error) {
+func (b *builder) takes(r release.Release) Takes {
 	t := Takes{Hardware: b.hardwareRows(r), Scale: b.scaleView(r), Needs: b.needTables(r)}
-	lists, err := verdict.CutLists(b.ctx, verdict.Hardware(r))
-	if err != nil {
-		return Takes{}, err
-	}
-	for i, l := range lists {
+	for i, l := range b.in.Of(r.Number).CutLists {
 		t.CutLists = append(t.CutLists, b.cutView(l, i+1))
 	}
-	return t, nil
+	return t
 }
 
 func (b *builder) hardwareRows(r release.Release) []HardwareItem {
 	var out []HardwareItem
 	drawn := 0
-	for _, it := range verdict.Hardware(r) {
+	for _, it := range b.in.Of(r.Number).Hardware {
 		item := HardwareItem{Name: tied(it.Item.Name), Href: itemPath(it.Item.ID), FromParts: it.FromParts && len(r.Hardware) > 0}
 		item.Pieces = b.pieceRows(it, &drawn)
 		if len(it.Pieces) > 1 {
@@ -150,44 +144,8 @@ func isOrAre(n int) string {
 	return "are"
 }
 
-// scaledRod is what takes the place of a rod of a release at each scale, in some
-// materials.
-type scaledRod struct {
-	item      bench.Hardware
-	materials []bench.Material
-	at        []verdict.RodAtScale // by verdict.Scales
-}
-
-// scaled asks once for the materials of a process that want the same allowance and are
-// printed in the same cuts.
-func (b *builder) scaled(r release.Release) []scaledRod {
-	var groups [][]bench.Material
-	for _, proc := range b.in.Site.Bench.Processes() {
-		for _, m := range b.in.Site.Bench.Materials {
-			if m.Process != proc {
-				continue
-			}
-			i := slices.IndexFunc(groups, func(g []bench.Material) bool {
-				return g[0].Process == proc && g[0].HoleAllowance == m.HoleAllowance && (g[0].Stiffness == bench.Flexible) == (m.Stiffness == bench.Flexible)
-			})
-			if i < 0 {
-				groups = append(groups, nil)
-				i = len(groups) - 1
-			}
-			groups[i] = append(groups[i], m)
-		}
-	}
-	var out []scaledRod
-	for _, g := range groups {
-		for _, it := range verdict.ScaleTable(b.in.Site, r, b.in.Survey, g[0], verdict.Scales) {
-			out = append(out, scaledRod{it.Item, g, it.At})
-		}
-	}
-	return out
-}
-
 func (b *builder) scaleView(r release.Release) *ScaleView {
-	rods := b.scaled(r)
+	rods := b.in.Of(r.Number).Scaled
 	if len(rods) == 0 {
 		return nil
 	}
@@ -195,12 +153,12 @@ func (b *builder) scaleView(r release.Release) *ScaleView {
 	for i, s := range verdict.Scales {
 		row := ScaleRow{Scale: trimmed(s*100, 1) + thin + "%", Full: s == 1}
 		for _, rod := range rods {
-			row.Cells = append(row.Cells, scaleCell(rod.at[i]))
+			row.Cells = append(row.Cells, scaleCell(rod.At[i]))
 		}
 		v.Rows = append(v.Rows, row)
 	}
 	for _, rod := range rods {
-		v.Columns = append(v.Columns, ScaleColumn{tied(rod.item.Name), itemPath(rod.item.ID), verdict.Named(rod.materials)})
+		v.Columns = append(v.Columns, ScaleColumn{tied(rod.Item.Name), itemPath(rod.Item.ID), verdict.Named(rod.Materials)})
 	}
 	return v
 }

@@ -11,8 +11,7 @@ import (
 
 func TestHardwareIsSummedAndCut(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
-	r := f.in.Site.Releases[0]
+	r := &f.in.Site.Releases[0]
 	rod := r.Hardware[0].Item
 	rod.Kerf = 1
 	r.Hardware = []release.HardwareUse{
@@ -22,8 +21,8 @@ func TestHardwareIsSummedAndCut(t *testing.T) {
 		{Item: rod, Count: 1, Cut: 140, Where: "neck"},
 		{Item: rod, Count: 2},
 	}
-	takes, err := b.takes(r)
-	require.NoError(t, err)
+	b := &builder{ctx: t.Context(), in: f.input()}
+	takes := b.takes(*r)
 	require.Len(t, takes.Hardware, 2)
 	it := takes.Hardware[0]
 	require.Equal(t, "8 pieces, 720\u202fmm together", it.Sum)
@@ -51,7 +50,7 @@ func TestHardwareIsSummedAndCut(t *testing.T) {
 // 110 % (1.925 mm) it turns in both.
 func TestRodsAtOtherScales(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	v := b.scaleView(f.in.Site.Releases[0])
 	require.NotNil(t, v)
 	require.Equal(t, []string{"plain filament", "tough resin"}, []string{v.Columns[0].Materials, v.Columns[1].Materials})

@@ -74,26 +74,17 @@ func (b *builder) thinRows(r release.Release) []ThinRow {
 			Wall: thinnest(t.Wall, t.Limit), Pin: thinnest(t.Pin, t.Limit),
 			Word: "thick enough", Class: "yes",
 		}
-		meant := printing.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
-		if len(meant) == 0 {
+		of := b.in.Of(r.Number).Cut(cs.Cut)
+		if len(of.Meant) == 0 {
 			row.Word, row.Class = "not judged", "none"
 		}
-		var thinIn, nearIn []bench.Material
-		for _, m := range meant {
-			switch under := verdict.TooThin(t, m.WallMin, m.PinMin, 1); {
-			case slices.ContainsFunc(under, verdict.ThinPlace.Grave):
-				thinIn = append(thinIn, m)
-			case len(under) > 0:
-				nearIn = append(nearIn, m)
-			}
-		}
 		switch {
-		case len(thinIn) > 0:
+		case len(of.Grave) > 0:
 			row.Word, row.Class = tooThin, "caution"
-			row.Under = "for " + verdict.Named(thinIn)
-		case len(nearIn) > 0:
+			row.Under = "for " + verdict.Named(of.Grave)
+		case len(of.Near) > 0:
 			row.Word, row.Class = aLittleThin, "split"
-			row.Under = "for " + verdict.Named(nearIn)
+			row.Under = "for " + verdict.Named(of.Near)
 		}
 		out = append(out, row)
 	})
@@ -169,8 +160,7 @@ func (b *builder) thinTable(r release.Release) ThinTable {
 func (b *builder) holeRows(r release.Release) []HoleRow {
 	var out []HoleRow
 	b.eachCut(r, func(n int, p release.Part, cs *survey.CutSurvey) {
-		meant := printing.Meant(r, p, cs.Cut, b.in.Site.Bench.Materials)
-		for _, f := range verdict.Items(p, cs.Report.Bores, meant) {
+		for _, f := range b.in.Of(r.Number).Cut(cs.Cut).Items {
 			row := HoleRow{Item: tied(f.Item.Name), Href: itemPath(f.Item.ID), Cut: cutName(p, cs.Cut)}
 			row.Parts = strconv.Itoa(n) + "\u00a0" + p.Name
 			if len(f.Holes) == 0 {

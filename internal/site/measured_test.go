@@ -13,7 +13,7 @@ import (
 
 func TestThinPlacesAreHeldAgainstTheCutsMaterials(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	rows := b.thinRows(f.in.Site.Releases[0])
 	require.Len(t, rows, 6, "a row for each mesh")
 	// The wall is 1.1 mm: under the filament's 1.2, over the resin's 0.8.
@@ -29,7 +29,7 @@ func TestThinPlacesAreHeldAgainstTheCutsMaterials(t *testing.T) {
 
 func TestHolesWithOneAnswerShareARow(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
 	r.Parts = append(r.Parts[:1:1], r.Parts[0])
 	r.Parts[1].Name = "Other body"
@@ -43,13 +43,14 @@ func TestHolesWithOneAnswerShareARow(t *testing.T) {
 	require.Equal(t, "1.75\u202fmm", rows[1].Free)
 
 	f.in.Survey.Of(r.Parts[0].Cuts[0]).Report.Bores.Holes = nil
+	b = &builder{ctx: t.Context(), in: f.input()}
 	rows = b.holeRows(r)
 	require.Equal(t, "no hole found", rows[0].Answers[0].Word)
 }
 
 func TestLayersArePrinted(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
 	rows := b.printRows(r)
 	require.Len(t, rows, 2)
@@ -81,7 +82,7 @@ func TestTheTiltThatDoesMostIsNamed(t *testing.T) {
 
 func TestFindingsAreMarkedOnTheDrawing(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	groups, faults := b.findingGroups(f.in.Site.Releases[0])
 	require.Zero(t, faults)
 	require.Len(t, groups, 1)

@@ -151,7 +151,7 @@ func TestMyPlateAgreesWithTheProgramInABrowser(t *testing.T) {
 			f.in.Survey[rel].Frontiers[proc] = real
 		}
 	}
-	agree(t, path, f.in, r, 1000)
+	agree(t, path, f.input(), r, 1000)
 }
 
 func agree(t *testing.T, chromiumPath string, in Input, r release.Release, n int) {
@@ -216,10 +216,10 @@ func TestTheDredgerIsSplitForTheSmallPlateAndWholeOnTheLarge(t *testing.T) {
 	r := s.Releases[0]
 	found, err := survey.Run(t.Context(), s, nil, nil)
 	require.NoError(t, err)
-	in := Input{Site: s, Survey: found}.Judged()
+	in := judged(t, s, found, nil)
 	answer := func(plate string) (a verdict.PlateAnswer, parts map[string]fit.Result) {
 		parts = map[string]fit.Result{}
-		for _, a = range in.Plates[r.Number] {
+		for _, a = range in.Of(r.Number).Plates {
 			if a.Plate.ID == plate {
 				for _, p := range a.Parts {
 					parts[p.Part] = p.Result

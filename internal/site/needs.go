@@ -9,7 +9,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/survey"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -65,77 +64,23 @@ type NeedGridRow struct {
 // NeedCell is how much is used and, where it is known, how long it takes.
 type NeedCell struct{ Used, Time string }
 
-// needsOf is what a full print of r takes by a process.
-type needsOf struct {
-	process *bench.Process
-	plate   bench.Plate
-	laid    *survey.PlateSet
-	needs   []verdict.Need
-	each    [][]verdict.Need // for each need, its plates
-	all     []verdict.Need   // and those together
-}
-
-// needs asks verdict, for every process that prints anything of r. Where the print is
-// laid on plates, layers and time are those of the plates.
-func (b *builder) needs(r release.Release) []needsOf {
-	var out []needsOf
-	for _, proc := range b.in.Site.Bench.Processes() {
-		n := needsOf{process: proc, plate: bench.Plate{Process: proc}}
-		for _, p := range b.in.Site.Bench.Plates {
-			if p.Process == proc && p.Standard {
-				n.plate = p
-			}
-		}
-		for _, set := range b.in.Laid[r.Number] {
-			if set.Process == proc && set.Layout != nil && len(set.Layout.Plates) > 0 {
-				n.laid = set
-			}
-		}
-		n.needs = verdict.ReleaseNeeds(b.in.Site, r, b.in.Survey, n.plate)
-		if len(n.needs) == 0 {
-			continue
-		}
-		if n.laid != nil {
-			layer := b.layerOf(n.laid)
-			for i, need := range n.needs {
-				each, all := verdict.PlateNeeds(b.in.Site, n.laid, b.in.Survey, need.Stock, layer)
-				n.needs[i] = need.OnPlates(each)
-				n.each, n.all = append(n.each, each), append(n.all, all)
-			}
-		}
-		out = append(out, n)
-	}
-	return out
-}
-
-// layerOf is the height of a layer in which a set's pieces are printed; zero where
-// none of them was sliced.
-func (b *builder) layerOf(set *survey.PlateSet) float64 {
-	for _, p := range set.Pieces {
-		if cs, ok := b.in.Survey.Measured(p.Cut); ok && cs.Layers[set.Process] != nil {
-			return cs.Layers[set.Process].Layer
-		}
-	}
-	return 0
-}
-
 func (b *builder) needTables(r release.Release) []NeedTable {
 	var out []NeedTable
-	for _, n := range b.needs(r) {
-		t := newNeedTable(n.process)
-		if n.plate.ID != "" {
-			t.Plate, t.Href = n.plate.Name, platePath(n.plate.ID)
+	for _, n := range b.in.Of(r.Number).Needs {
+		t := newNeedTable(n.Process)
+		if n.Plate.ID != "" {
+			t.Plate, t.Href = n.Plate.Name, platePath(n.Plate.ID)
 		}
 		var left []string
-		for _, need := range n.needs {
-			t.Rows = append(t.Rows, needRow(need))
+		for _, need := range n.Stocks {
+			t.Rows = append(t.Rows, needRow(need.Need))
 			t.Costed = t.Costed || need.Currency != ""
 			t.Timed = t.Timed || need.Seconds > 0
 			t.Assumed = appendNew(t.Assumed, need.Assumed)
 			left = appendNew(left, need.Left)
 		}
 		t.Left = verdict.List(left)
-		t.Parts = b.partNeeds(r, n)
+		t.Parts = partNeeds(r, n)
 		t.Plates = plateNeeds(n)
 		t.PlatesNotListed = len(t.Plates.Rows) == 1
 		out = append(out, t)
@@ -253,18 +198,14 @@ func duration(seconds float64) string {
 }
 
 // partNeeds is what one copy of each part takes of each stock.
-func (b *builder) partNeeds(r release.Release, n needsOf) NeedGrid {
+func partNeeds(r release.Release, n verdict.ProcessNeeds) NeedGrid {
 	var g NeedGrid
-	by := make([][]*verdict.Need, len(n.needs))
-	for k, need := range n.needs {
-		by[k] = verdict.PartNeeds(b.in.Site, r, b.in.Survey, need.Stock, n.plate)
-	}
 	for i, p := range r.Parts {
 		row := NeedGridRow{Number: i + 1, Name: p.Name, Count: count(p.Printed())}
 		known := false
-		for k := range n.needs {
+		for _, stock := range n.Stocks {
 			cell := NeedCell{}
-			if need := by[k][i]; need != nil {
+			if need := stock.Parts[i]; need != nil {
 				known = true
 				cell = NeedCell{needUsed(need), duration(need.Seconds)}
 			}
@@ -274,30 +215,33 @@ func (b *builder) partNeeds(r release.Release, n needsOf) NeedGrid {
 			g.Rows = append(g.Rows, row)
 		}
 	}
-	return g.shared(n.needs)
+	return g.shared(n.Stocks)
 }
 
 // plateNeeds is what each laid plate takes of each stock, and all plates together.
-func plateNeeds(n needsOf) NeedGrid {
+func plateNeeds(n verdict.ProcessNeeds) NeedGrid {
 	var g NeedGrid
-	for k, each := range n.each {
-		for i := range each {
+	for k := range n.Stocks {
+		stock := &n.Stocks[k]
+		for i := range stock.Plates {
 			if k == 0 {
 				g.Rows = append(g.Rows, NeedGridRow{Number: i + 1, Name: fmt.Sprintf("Plate %d", i+1)})
 			}
 			cell := NeedCell{}
-			if each[i].Pieces > 0 {
-				cell = NeedCell{needUsed(&each[i]), duration(each[i].Seconds)}
+			if plate := &stock.Plates[i]; plate.Pieces > 0 {
+				cell = NeedCell{needUsed(plate), duration(plate.Seconds)}
 			}
 			g.Rows[i].Cells = append(g.Rows[i].Cells, cell)
 		}
-		g.Total = append(g.Total, NeedCell{needUsed(&n.all[k]), duration(n.all[k].Seconds)})
+		if len(stock.Plates) > 0 {
+			g.Total = append(g.Total, NeedCell{needUsed(&stock.Together), duration(stock.Together.Seconds)})
+		}
 	}
-	return g.shared(n.needs)
+	return g.shared(n.Stocks)
 }
 
-// shared is g, whose columns are of the needs, with one column for those that are alike.
-func (g NeedGrid) shared(needs []verdict.Need) NeedGrid {
+// shared is g, whose columns are of the stocks, with one column for those that are alike.
+func (g NeedGrid) shared(needs []verdict.StockNeed) NeedGrid {
 	column := func(k int) []NeedCell {
 		var out []NeedCell
 		for _, row := range g.Rows {

@@ -27,13 +27,14 @@ func priced(f *fixture) {
 func TestAFullPrintIsReckonedForEveryStock(t *testing.T) {
 	f := newFixture(t)
 	priced(f)
-	b := &builder{ctx: t.Context(), in: f.in}
-	r := f.in.Site.Releases[0]
+	f.in.Site.Releases = append(f.in.Site.Releases, release.Release{Number: 99})
+	r := &f.in.Site.Releases[0]
 	soft := bench.Material{ID: "soft", Name: "Soft resin", Process: bench.Resin, Stiffness: bench.Flexible, Density: 1.1, Shrinkage: 0.05, Waste: 0.1, Price: 60}
 	tough := f.in.Site.Bench.Materials[0]
 	r.Print = append([]release.PrintSettings{}, r.Print...)
 	r.Print[1].Shares = []release.Share{{Material: tough, Share: 0.8}, {Material: soft, Share: 0.2}}
-	tables := b.needTables(r)
+	b := &builder{ctx: t.Context(), in: f.input()}
+	tables := b.needTables(*r)
 	require.Len(t, tables, 2)
 	filament, resin := tables[0], tables[1]
 	require.True(t, filament.Spooled)
@@ -67,7 +68,7 @@ func TestAFullPrintIsReckonedForEveryStock(t *testing.T) {
 	require.Empty(t, resin.Plates.Rows, "nothing is laid")
 
 	require.Equal(t, "Broken", b.needTables(f.in.Site.Releases[1])[0].Left)
-	require.Empty(t, b.needTables(release.Release{}))
+	require.Empty(t, b.needTables(f.in.Site.Releases[3]))
 }
 
 // Two plates print one after the other: their layers and seconds add up, and what one
@@ -84,7 +85,7 @@ func TestLaidPlatesTakeTheirTimeOneAfterAnother(t *testing.T) {
 		set.Pieces = append(set.Pieces, survey.PlatePiece{Part: p, Cut: cut, Height: cs.Report.Bounds.Size().Z})
 	}
 	f.in.Laid = map[int][]*survey.PlateSet{1: {set}}
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	resin := b.needTables(r)[1]
 	require.Len(t, resin.Plates.Rows, 2)
 	require.False(t, resin.PlatesNotListed)

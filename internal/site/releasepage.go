@@ -142,10 +142,8 @@ func (b *builder) releasePage(r release.Release) error {
 	p.Thin = b.thinTable(r)
 	p.Holes = b.holeRows(r)
 	p.Print = b.printRows(r)
+	p.Takes = b.takes(r)
 	var err error
-	if p.Takes, err = b.takes(r); err != nil {
-		return err
-	}
 	if p.Intro, p.Sections, err = b.notes(r, p.Root); err != nil {
 		return err
 	}
@@ -221,12 +219,12 @@ func (b *builder) facts(r release.Release) []Fact {
 	var out []Fact
 	if r.Height > 0 {
 		out = append(out, Fact{Label: "Height", Value: b.in.units().length(r.Height)})
-	} else if mm, from, ok := verdict.FigureHeight(r, b.in.Survey); ok {
-		how := "measured from " + path.Base(from.Rel) + ", as it lies"
-		if from.Kind == release.CutPose {
+	} else if tall := b.in.Of(r.Number).Height; tall != nil {
+		how := "measured from " + path.Base(tall.From.Rel) + ", as it lies"
+		if tall.From.Kind == release.CutPose {
 			how = "measured from the standing pose"
 		}
-		out = append(out, Fact{Label: "Height", Value: b.in.units().length(math.Round(mm*10)/10) + ", " + how})
+		out = append(out, Fact{Label: "Height", Value: b.in.units().length(math.Round(tall.MM*10)/10) + ", " + how})
 	}
 	if r.Scale != "" {
 		out = append(out, Fact{Label: "Scale", Value: r.Scale})
@@ -265,7 +263,7 @@ func (b *builder) plateAnswers(r release.Release, p *ReleasePage) {
 		g := PlateGroup{Process: proc.String()}
 		t := FitTable{Process: processName(proc)}
 		var answers []verdict.PlateAnswer
-		for _, a := range b.in.Plates[r.Number] {
+		for _, a := range b.in.Of(r.Number).Plates {
 			if a.Plate.Process == proc {
 				answers = append(answers, a)
 				g.Rows = append(g.Rows, b.plateRow(r, a))

@@ -10,7 +10,6 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/measure/change"
-	"cardback/internal/pack"
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
@@ -69,17 +68,12 @@ type ChangeFigure struct {
 	Href               string
 }
 
-// changes is what package pack tells of the release's revisions.
-func (b *builder) changes(r release.Release) pack.Changes {
-	return pack.ChangesOf(r, b.in.History[r.Number])
-}
-
 // revisionID is a revision's place on the release's page. Feeds refer to it, so it
 // must never change.
 func revisionID(name string) string { return "revision-" + strings.ToLower(name) }
 
 func (b *builder) since(r release.Release) *Since {
-	c := b.changes(r)
+	c := b.in.Of(r.Number).Changes
 	last, ok := c.Last()
 	if !ok {
 		return nil
@@ -108,7 +102,7 @@ func (b *builder) since(r release.Release) *Since {
 // revisionAside names the revision in the material table; empty where nothing was
 // sealed.
 func (b *builder) revisionAside(r release.Release) string {
-	c := b.changes(r)
+	c := b.in.Of(r.Number).Changes
 	last, ok := c.Last()
 	switch {
 	case !ok:
@@ -122,7 +116,7 @@ func (b *builder) revisionAside(r release.Release) string {
 // revisionFact names the revision for the facts under the title; ok is false where
 // nothing was sealed.
 func (b *builder) revisionFact(r release.Release) (f Fact, ok bool) {
-	c := b.changes(r)
+	c := b.in.Of(r.Number).Changes
 	last, ok := c.Last()
 	if !ok {
 		return f, false

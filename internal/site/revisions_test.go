@@ -161,7 +161,7 @@ func TestPagesOfRevisedReleasesKeepTheRules(t *testing.T) {
 
 func TestThePageTellsWhatToPrintAgain(t *testing.T) {
 	f := revised(t, false)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	s := b.since(f.in.Site.Releases[0])
 	require.Equal(t, "B", s.Name)
 	require.False(t, s.Unsealed)
@@ -198,7 +198,7 @@ func TestThePageTellsWhatToPrintAgain(t *testing.T) {
 
 func TestWhatIsNotSealedIsSaid(t *testing.T) {
 	f := revised(t, true)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
 	s := b.since(r)
 	require.True(t, s.Unsealed)
@@ -220,7 +220,7 @@ func TestWhatIsNotSealedIsSaid(t *testing.T) {
 // its mirrored twin the two change places, and nothing is to be drawn.
 func TestWhatNeedNotBePrintedIsNotDrawn(t *testing.T) {
 	f := revised(t, true)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
 	step := &f.in.History[1].ToWorking[1]
 	for i := range step.Parts {
@@ -232,6 +232,7 @@ func TestWhatNeedNotBePrintedIsNotDrawn(t *testing.T) {
 			p.Was, p.Is = &was, &is
 		}
 	}
+	b = &builder{ctx: t.Context(), in: f.input()}
 	printed := b.since(r).Entries[0].Printed
 	require.Empty(t, printed.Figures)
 	require.Equal(t, "nothing to print again", printed.Summary)
@@ -353,7 +354,7 @@ func TestArchivesCarryTheChangeNote(t *testing.T) {
 
 func TestStandingsLeadToWhatWouldChangeThem(t *testing.T) {
 	f := revised(t, false)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
 	row := b.materialRows(r)[0]
 	require.Equal(t, WouldChange{"What would change it", []NavItem{
@@ -385,7 +386,7 @@ func TestStandingsLeadToWhatWouldChangeThem(t *testing.T) {
 
 func TestPrintsSayWhichMeshesTheyWereOf(t *testing.T) {
 	f := revised(t, false)
-	b := &builder{ctx: t.Context(), in: f.in, out: t.TempDir()}
+	b := &builder{ctx: t.Context(), in: f.input(), out: t.TempDir()}
 	r := f.in.Site.Releases[0]
 	got, err := b.testPrints(r)
 	require.NoError(t, err)

@@ -147,7 +147,7 @@ func (b *builder) sealedData(r release.Release, prints TestPrints) sealedJSON {
 	for _, v := range r.Revisions {
 		out.Revisions = append(out.Revisions, revisionData(r, v))
 	}
-	c := b.changes(r)
+	c := b.in.Of(r.Number).Changes
 	out.Unsealed = c.Unsealed()
 	for _, a := range c.Now {
 		out.Reprint = append(out.Reprint, adviceData(a))

@@ -32,7 +32,8 @@ type CreditRow struct {
 }
 
 func (b *builder) safety(r release.Release, f Frame) Safety {
-	s := Safety{Cautions: b.cautions(r)}
+	of := b.in.Of(r.Number)
+	s := Safety{Cautions: cautionRows(of.Cautions), Stance: of.Stance}
 	for i := range s.Cautions {
 		switch s.Cautions[i].Code {
 		case verdict.SmallPartCaution:
@@ -42,17 +43,10 @@ func (b *builder) safety(r release.Release, f Frame) Safety {
 		}
 	}
 	s.Small = len(b.smallWords(r)) > 0
-	if st, ok := verdict.Stands(r, b.in.Survey); ok {
-		s.Stance = &st
-	}
-	for _, c := range verdict.Credits(r) {
+	for _, c := range of.Credits {
 		s.Credits = append(s.Credits, CreditRow{c, licence(c.Credit.Licence), adaptingClass(c.Adapting)})
 	}
 	return s
-}
-
-func (b *builder) cautions(r release.Release) []CautionRow {
-	return cautionRows(verdict.Cautions(b.in.Site, r, b.in.Survey))
 }
 
 func cautionRows(list []verdict.Caution) []CautionRow {
@@ -79,7 +73,7 @@ func adaptingClass(a release.Adapting) string {
 // smallWords is what the parts sheet says of each part that is small or may be, by
 // its slug. The cut is named where not all of a part's cuts are alike in this.
 func (b *builder) smallWords(r release.Release) map[string]string {
-	sp := verdict.SmallPartsOf(r, b.in.Survey)
+	sp := b.in.Of(r.Number).Small
 	ofCut := func(p verdict.SmallPart) string {
 		for _, c := range p.Part.Cuts {
 			if cs, ok := b.in.Survey.Measured(c); !ok || cs.Gauge.Verdict != p.Gauged.Verdict {
@@ -106,7 +100,7 @@ func (b *builder) smallWords(r release.Release) map[string]string {
 // with that step's number.
 func (b *builder) atSteps(r release.Release) map[*notes.Step]*notes.Caution {
 	of := map[*notes.Step][]verdict.Caution{}
-	for _, c := range verdict.Cautions(b.in.Site, r, b.in.Survey) {
+	for _, c := range b.in.Of(r.Number).Cautions {
 		if c.Brief == "" {
 			continue
 		}

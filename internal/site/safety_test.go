@@ -12,10 +12,10 @@ import (
 
 func TestCautionsStandAtTheirSteps(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
-	r := f.in.Site.Releases[0]
+	r := &f.in.Site.Releases[0]
 	r.Notes = text(t, "## Story\n\n1. Cut the rod.\n\n## Assembly\n\n1. Cut the rod & file it.\n\n   Slowly.\n2. Push it in.\n3. Cut another rod; glue it, *gently*.\n\n## assembly\n\n1. Paint.\n2. Cut the last rod.\n")
-	_, sections, err := b.notes(r, "")
+	b := &builder{ctx: t.Context(), in: f.input()}
+	_, sections, err := b.notes(*r, "")
 	require.NoError(t, err)
 	require.NotContains(t, string(sections[0].Body), "at-step", "a story has no steps")
 	first := string(sections[1].Body)
@@ -31,7 +31,7 @@ func TestCautionsStandAtTheirSteps(t *testing.T) {
 
 func TestSmallPartsAreSaidInWords(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	b := &builder{ctx: t.Context(), in: f.input()}
 	r := f.in.Site.Releases[0]
 	cs, _ := f.in.Survey.Measured(r.Parts[2].Cuts[0])
 	rows := b.partRows(r)
@@ -41,6 +41,7 @@ func TestSmallPartsAreSaidInWords(t *testing.T) {
 	cs.Gauge.Verdict = gauge.Undecided
 	resin, _ := f.in.Survey.Measured(r.Parts[0].Cuts[1])
 	resin.Gauge.Verdict = gauge.Outside
+	b = &builder{ctx: t.Context(), in: f.input()}
 	require.Contains(t, b.partRows(r)[0].Notes, "small part: it fits the gauge (filament cut)")
 	require.Contains(t, b.partRows(r)[2].Notes, "perhaps a small part: whether it fits the gauge is undecided")
 
@@ -62,9 +63,9 @@ func TestSmallPartsAreSaidInWords(t *testing.T) {
 
 func TestAReleaseOfOnePartSaysHowItStands(t *testing.T) {
 	f := newFixture(t)
-	b := &builder{ctx: t.Context(), in: f.in}
+	f.in.Site.Releases[1].Parts = f.in.Site.Releases[1].Parts[:1]
 	r := f.in.Site.Releases[1]
-	r.Parts = r.Parts[:1]
+	b := &builder{ctx: t.Context(), in: f.input()}
 	s := b.safety(r, b.frame(releasePath(r), r.Title, ""))
 	require.NotNil(t, s.Stance)
 	require.Contains(t, s.Stance.Sentence, "not known", "the fixture measured no stance")

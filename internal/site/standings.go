@@ -74,7 +74,7 @@ func (p ReleasePage) Seen(w WouldChange) WouldChange {
 
 func (b *builder) materialRows(r release.Release) []MaterialRow {
 	var out []MaterialRow
-	for _, c := range b.cells(r.Number) {
+	for _, c := range b.in.Of(r.Number).Cells {
 		row := MaterialRow{ID: "in-" + c.Material, Name: c.Material, Word: string(c.Standing), Class: standingClass(c.Standing), Reason: c.Reason}
 		if m, ok := b.material(c.Material); ok {
 			row.Name, row.Process = m.Name, unsaid(m.Name, m.Process)
@@ -156,7 +156,7 @@ func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
 	case verdict.OfSettings:
 		return NavItem{Label: "the settings", Href: "#settings"}
 	case verdict.OfMaterial:
-		if m, ok := b.material(g.Target); ok && slices.ContainsFunc(b.cells(r.Number), func(c verdict.Cell) bool { return c.Material == m.ID }) {
+		if m, ok := b.material(g.Target); ok && slices.ContainsFunc(b.in.Of(r.Number).Cells, func(c verdict.Cell) bool { return c.Material == m.ID }) {
 			return NavItem{Label: m.Name, Href: "#in-" + m.ID}
 		}
 	}
@@ -170,7 +170,7 @@ func (b *builder) partStandings(r release.Release) []PartStandings {
 	for _, proc := range b.in.Site.Bench.Processes() {
 		var cells []verdict.Cell
 		t := PartStandings{Process: processName(proc)}
-		for _, c := range b.cells(r.Number) {
+		for _, c := range b.in.Of(r.Number).Cells {
 			if m, ok := b.material(c.Material); ok && m.Process == proc {
 				cells, t.Materials = append(cells, c), append(t.Materials, m.Name)
 			}

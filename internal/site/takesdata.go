@@ -143,24 +143,21 @@ type creditJSON struct {
 	Why      string `json:"why"`
 }
 
-func (b *builder) takesData(r release.Release) (takesJSON, error) {
+func (b *builder) takesData(r release.Release) takesJSON {
+	of := b.in.Of(r.Number)
 	d := takesJSON{
 		Needs: b.needsData(r), CutLists: []cutListJSON{}, Scaled: []scaledJSON{},
 		SmallParts: b.smallData(r), Cautions: []cautionJSON{}, Credits: []creditJSON{},
 	}
-	lists, err := verdict.CutLists(b.ctx, verdict.Hardware(r))
-	if err != nil {
-		return takesJSON{}, err
-	}
-	for _, l := range lists {
+	for _, l := range of.CutLists {
 		d.CutLists = append(d.CutLists, cutListData(l))
 	}
-	for _, c := range b.scaled(r) {
-		j := scaledJSON{ID: c.item.ID}
-		for _, m := range c.materials {
+	for _, c := range of.Scaled {
+		j := scaledJSON{ID: c.Item.ID}
+		for _, m := range c.Materials {
 			j.Materials = append(j.Materials, m.ID)
 		}
-		for _, a := range c.at {
+		for _, a := range c.At {
 			s := rodScaleJSON{Scale: a.Scale, Hole: a.Hole, Drill: a.Drill}
 			if a.Free != nil {
 				s.Rod = a.Free.ID
@@ -172,24 +169,24 @@ func (b *builder) takesData(r release.Release) (takesJSON, error) {
 		}
 		d.Scaled = append(d.Scaled, j)
 	}
-	if st, ok := verdict.Stands(r, b.in.Survey); ok {
+	if st := of.Stance; st != nil {
 		d.Stands = &stanceJSON{st.Known, st.Stands, st.TipDeg, st.Toward, st.Sentence, st.Ground}
 	}
-	for _, c := range verdict.Cautions(b.in.Site, r, b.in.Survey) {
+	for _, c := range of.Cautions {
 		d.Cautions = append(d.Cautions, cautionJSON{string(c.Code), c.About, c.Text, c.Why, c.Steps()})
 	}
-	for _, c := range verdict.Credits(r) {
+	for _, c := range of.Credits {
 		d.Credits = append(d.Credits, creditJSON{c.Credit.Work, c.Credit.By, c.Credit.Licence, string(c.Adapting), c.Why})
 	}
-	return d, nil
+	return d
 }
 
 func (b *builder) needsData(r release.Release) []needJSON {
 	out := []needJSON{}
-	for _, n := range b.needs(r) {
-		for k, need := range n.needs {
+	for _, n := range b.in.Of(r.Number).Needs {
+		for _, need := range n.Stocks {
 			j := needJSON{
-				Process: need.Process.String(), Plate: need.Plate.ID, Solid: need.Solid / 1000, amountJSON: amountData(need),
+				Process: need.Process.String(), Plate: need.Plate.ID, Solid: need.Solid / 1000, amountJSON: amountData(need.Need),
 				Vat: need.Vat / 1000, Currency: need.Currency, Assumed: append([]string{}, need.Assumed...), Left: need.Left, Parts: []partNeedJSON{},
 			}
 			for _, s := range need.Shares {
@@ -199,15 +196,13 @@ func (b *builder) needsData(r release.Release) []needJSON {
 				}
 				j.Stock = append(j.Stock, sh)
 			}
-			for i, p := range verdict.PartNeeds(b.in.Site, r, b.in.Survey, need.Stock, n.plate) {
+			for i, p := range need.Parts {
 				if p != nil {
 					j.Parts = append(j.Parts, partNeedJSON{r.Parts[i].Slug, amountData(*p)})
 				}
 			}
-			if k < len(n.each) {
-				for _, plate := range n.each[k] {
-					j.Plates = append(j.Plates, amountData(plate))
-				}
+			for _, plate := range need.Plates {
+				j.Plates = append(j.Plates, amountData(plate))
 			}
 			out = append(out, j)
 		}
@@ -248,7 +243,7 @@ func cutListData(l verdict.CutList) cutListJSON {
 
 func (b *builder) smallData(r release.Release) smallJSON {
 	d := smallJSON{Parts: []smallPartJSON{}, Undecided: []smallPartJSON{}, Hardware: []smallItemJSON{}}
-	sp := verdict.SmallPartsOf(r, b.in.Survey)
+	sp := b.in.Of(r.Number).Small
 	for _, p := range sp.Fits {
 		m := p.Gauged.Rotation
 		d.Parts = append(d.Parts, smallPartJSON{

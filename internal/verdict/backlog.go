@@ -10,8 +10,6 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/survey"
-	"cardback/internal/survey/history"
 )
 
 // TaskKind is what is to be done about a part or a release.
@@ -131,28 +129,13 @@ type CellRef struct {
 	Standing Standing
 }
 
-// BacklogInput is what is known of a site. History may be nil: then a change since
-// the last revision is not known.
-type BacklogInput struct {
-	Site     *release.Site
-	Survey   survey.Survey
-	Cells    []Cell
-	Plates   map[int][]PlateAnswer // by release number
-	Findings []Finding
-	History  history.History
-}
-
-// Backlog lists what is left to do, least effort first, then by release. Every cell
-// that is not proven, of a release or of a part, is in at least one task; one that is
-// proven is in none.
-func Backlog(in BacklogInput) []Task {
+// backlogOf is Judged.Backlog.
+func backlogOf(in *Judged) []Task {
 	var out []Task
-	for _, r := range in.Site.Releases {
-		b := backlog{in: in, r: r, known: map[taskKey]*Task{}}
-		for i := range in.Cells {
-			if in.Cells[i].Release == r.Number {
-				b.cells = append(b.cells, &in.Cells[i])
-			}
+	for i, r := range in.Site.Releases {
+		b := backlog{in: in, r: r, judged: &in.releases[i], known: map[taskKey]*Task{}}
+		for k := range b.judged.Cells {
+			b.cells = append(b.cells, &b.judged.Cells[k])
 		}
 		for _, do := range []func(){b.faults, b.works, b.cutsMissing, b.otherPlates, b.prints, b.seal, b.releaseCells, b.whatIsLeft} {
 			do()
@@ -189,11 +172,12 @@ func (t Task) hours() float64 {
 // backlog gathers the tasks of one release. They keep the order in which they were
 // found, which the sort leaves for equal ones.
 type backlog struct {
-	in    BacklogInput
-	r     release.Release
-	cells []*Cell // of the release, in bench order
-	tasks []*Task
-	known map[taskKey]*Task
+	in     *Judged
+	r      release.Release
+	judged *Release
+	cells  []*Cell // of the release, in bench order
+	tasks  []*Task
+	known  map[taskKey]*Task
 }
 
 // taskKey is what makes a task one: without a part it gathers several.
@@ -433,7 +417,7 @@ func (b *backlog) whatIsLeft() {
 
 // faults makes a task of each file with a fault.
 func (b *backlog) faults() {
-	for _, f := range b.in.Findings {
+	for _, f := range b.judged.Findings {
 		if f.Release != b.r.Number || f.Level != measure.Fault {
 			continue
 		}

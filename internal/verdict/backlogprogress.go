@@ -57,8 +57,8 @@ type ProcessCount struct {
 	Complete, CompletePrinted int
 }
 
-// ProgressOf tells the progress of a site.
-func ProgressOf(site *release.Site, s survey.Survey) Progress {
+// progressOf tells the progress of a site.
+func progressOf(site *release.Site, s survey.Survey) Progress {
 	var p Progress
 	var days []time.Time
 	for _, r := range site.Releases {

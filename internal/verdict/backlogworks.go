@@ -144,7 +144,7 @@ func (b *backlog) splitHelps(p release.Part, proc *bench.Process) bool {
 	if len(pieces) == 0 {
 		return false
 	}
-	for _, a := range b.in.Plates[b.r.Number] {
+	for _, a := range b.judged.Plates {
 		if !a.Plate.Standard || a.Plate.Process != proc {
 			continue
 		}
@@ -160,7 +160,7 @@ func (b *backlog) splitHelps(p release.Part, proc *bench.Process) bool {
 // asks for, and what fits the standard only as it should not be laid. What does not
 // fit the standard is a redesign, also where the bench has no material to say so.
 func (b *backlog) otherPlates() {
-	for _, a := range b.in.Plates[b.r.Number] {
+	for _, a := range b.judged.Plates {
 		if a.Plate.Standard {
 			for _, slug := range a.Tilted {
 				t := b.beyond(a.Plate.Process)

@@ -62,14 +62,14 @@ func (c Caution) Where() string {
 	return "At steps " + List(n) + " of the assembly."
 }
 
-// Cautions gathers what a release calls for: what its designer wrote first, then
+// cautionsOf gathers what a release calls for: what its designer wrote first, then
 // what its measures, its hardware and its materials bring, then what the bench says of the
 // items, and last that it is no toy. Each but the first and the last comes only where the
 // release gives a ground for it.
 //
 // None says that something is safe, and each defers to what outranks it: the maker's
 // safety data sheet, local law, and licensed practice.
-func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution {
+func cautionsOf(site *release.Site, r release.Release, s survey.Survey, items []Bought, small SmallParts) []Caution {
 	var out []Caution
 	for _, text := range r.Cautions {
 		out = append(out, Caution{Code: OwnCaution, About: "This release", Text: text})
@@ -82,8 +82,7 @@ func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution 
 			out = append(out, c)
 		}
 	}
-	items := Hardware(r)
-	add(SmallPartCaution, SmallPartsOf(r, s).Sentence())
+	add(SmallPartCaution, small.Sentence())
 	add(MagnetCaution, magnetWhy(items))
 	add(SharpCaution, sharpWhy(r, s))
 	out = append(out, processCautions(r)...)
@@ -147,9 +146,9 @@ func worstStocks(r release.Release) *strings.Replacer {
 	return strings.NewReplacer("{points}", aboveAll("in ", points), "{dust}", aboveAll("", dust))
 }
 
-// HardwareCautions are the cautions that one bought item brings: the bench's own words
+// hardwareCautions are the cautions that one bought item brings: the bench's own words
 // and those of its kind.
-func HardwareCautions(h bench.Hardware) []Caution {
+func hardwareCautions(h bench.Hardware) []Caution {
 	var out []Caution
 	if h.Caution != "" {
 		out = append(out, Caution{Code: ItemCaution, About: h.Name, Text: h.Caution})

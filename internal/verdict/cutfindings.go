@@ -12,7 +12,6 @@ import (
 	"cardback/internal/measure/stack"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
-	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/words"
@@ -40,14 +39,15 @@ const (
 
 // judged says what is found in one cut of a part when its measures are held
 // against the materials it is meant for and the process that prints it.
-func judged(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) []measure.Finding {
-	return append(judgedIn(r, p, cs, printing.Meant(r, p, cs.Cut, all), r.Processes()), layFindings(r, p, cs, r.Processes())...)
+func judged(r release.Release, p release.Part, cs *survey.CutSurvey, answer CutAnswer) []measure.Finding {
+	return append(judgedIn(r, p, cs, answer.Meant, answer.Items, r.Processes()), layFindings(r, p, cs, r.Processes())...)
 }
 
-// judgedIn is judged for some materials, and for the layers of some processes.
-func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, by []*bench.Process) []measure.Finding {
+// judgedIn is judged for some materials, what the part takes in the holes as printed in
+// them, and the layers of some processes.
+func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, items []ItemFit, by []*bench.Process) []measure.Finding {
 	out := thinFindings(cs.Report.Thin, materials)
-	for _, f := range Items(p, cs.Report.Bores, materials) {
+	for _, f := range items {
 		out = append(out, f.findings()...)
 		out = append(out, f.spares(slices.Contains(p.Snaps, cs.Cut.Kind), materials)...)
 	}
@@ -82,8 +82,8 @@ func InProcesses(found []measure.Finding, list []*bench.Process) []measure.Findi
 // remarks counts what is found in a cut that does not keep it from passing in m:
 // what the mesh itself shows, and what m makes of its measures.
 func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Material) int {
-	by := []*bench.Process{m.Process}
-	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, []bench.Material{m}, by)) + len(layFindings(r, p, cs, by))
+	by, in := []*bench.Process{m.Process}, []bench.Material{m}
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, in, Items(p, cs.Report.Bores, in), by)) + len(layFindings(r, p, cs, by))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the

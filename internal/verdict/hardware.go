@@ -38,10 +38,10 @@ type BoughtPiece struct {
 	Where []string
 }
 
-// Hardware sums what r takes of each bought item: by its own list, which is for the
+// hardwareOf sums what r takes of each bought item: by its own list, which is for the
 // whole release, and where that is silent by what its parts take. Items are in the
 // list's order, then in the parts'.
-func Hardware(r release.Release) []Bought {
+func hardwareOf(r release.Release) []Bought {
 	var out []Bought
 	at := func(item bench.Hardware) *Bought {
 		i := slices.IndexFunc(out, func(b Bought) bool { return b.Item.ID == item.ID })
@@ -174,10 +174,10 @@ type CutList struct {
 	Sentence string
 }
 
-// CutLists says for each rod, wire and cord among the items how to cut it from the
+// cutLists says for each rod, wire and cord among the items how to cut it from the
 // fewest bars. Items without a stock length on the bench, or without a piece of a
 // stated length, have no list.
-func CutLists(ctx context.Context, items []Bought) ([]CutList, error) {
+func cutLists(ctx context.Context, items []Bought) ([]CutList, error) {
 	var out []CutList
 	for _, b := range items {
 		if !b.Item.Kind.Cuttable() || b.Item.StockLength <= 0 || b.Length <= 0 {

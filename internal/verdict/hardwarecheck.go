@@ -90,13 +90,13 @@ func (f *ItemFit) wobbles(allowance float64) (bore.Hole, bool) {
 // against the holes that were found. A list and parts contradict each other only
 // where no way of sharing rods between parts can bring them together, since a rod
 // that joins two parts is in the notes of both.
-func hardwareFindings(site *release.Site, r release.Release, s survey.Survey) []Finding {
+func hardwareFindings(site *release.Site, r release.Release, s survey.Survey, items []Bought) []Finding {
 	var out []Finding
 	add := func(level measure.Level, code, text string) {
 		out = append(out, Finding{Release: r.Number, File: r.SourceFile, Finding: measure.Finding{Level: level, Code: code, Text: text}})
 	}
 	say := func(code, text string, args ...any) { add(measure.Caution, code, fmt.Sprintf(text, args...)) }
-	for _, b := range Hardware(r) {
+	for _, b := range items {
 		listFindings(r, b, say)
 	}
 	perProcess := map[*bench.Process][]jointFinding{}

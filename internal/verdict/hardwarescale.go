@@ -76,21 +76,21 @@ func rodAtScale(narrowest, widest float64, rods []bench.Hardware, allowance, sca
 	return a
 }
 
-// ScaledItem is a rod of a release and what takes its place at each of the scales.
-type ScaledItem struct {
+// scaledItem is a rod of a release and what takes its place at each of the scales.
+type scaledItem struct {
 	Item      bench.Hardware
 	Narrowest float64 // mm at full size, of the holes that it passes in all parts
 	Widest    float64
 	At        []RodAtScale // for the narrowest, in the order of the scales
 }
 
-// ScaleTable says for each rod that the parts of r take which rod of the bench suits
+// scaleTable says for each rod that the parts of r take which rod of the bench suits
 // all of its holes when the release is printed larger or smaller in m, by the parts
 // whose cuts are meant for m. A hole is
 // its own line's narrowest; where a part has more lines than it takes rods, the
 // tightest count, as those that the rod is for.
-func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []ScaledItem {
-	var out []ScaledItem
+func scaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []scaledItem {
+	var out []scaledItem
 	for _, p := range r.Parts {
 		cut, ok := printing.PartOf(r, p, m.Process).CutIn(m.Stiffness)
 		if !ok || len(printing.Meant(r, p, cut, []bench.Material{m})) == 0 {
@@ -104,9 +104,9 @@ func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 			if f.Item.Kind != bench.Rod || len(f.Holes) == 0 {
 				continue
 			}
-			i := slices.IndexFunc(out, func(o ScaledItem) bool { return o.Item.ID == f.Item.ID })
+			i := slices.IndexFunc(out, func(o scaledItem) bool { return o.Item.ID == f.Item.ID })
 			if i < 0 {
-				out = append(out, ScaledItem{Item: f.Item, Narrowest: f.Holes[0].Free})
+				out = append(out, scaledItem{Item: f.Item, Narrowest: f.Holes[0].Free})
 				i = len(out) - 1
 			}
 			out[i].Narrowest = min(out[i].Narrowest, f.Holes[0].Free)
@@ -119,6 +119,41 @@ func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 			it.At = append(it.At, rodAtScale(it.Narrowest, it.Widest, site.Bench.Hardware, m.HoleAllowance, scale))
 		}
 	}
-	slices.SortStableFunc(out, func(a, b ScaledItem) int { return cmp.Compare(a.Item.Diameter, b.Item.Diameter) })
+	slices.SortStableFunc(out, func(a, b scaledItem) int { return cmp.Compare(a.Item.Diameter, b.Item.Diameter) })
+	return out
+}
+
+// ScaledRod is what takes the place of a rod of a release at each of the Scales, in the
+// materials of one process that want the same allowance and are printed in the same cuts.
+type ScaledRod struct {
+	Item      bench.Hardware
+	Materials []bench.Material
+	At        []RodAtScale // by Scales
+}
+
+// scaled asks scaleTable once for the materials of each kind.
+func scaled(site *release.Site, r release.Release, s survey.Survey) []ScaledRod {
+	var groups [][]bench.Material
+	for _, proc := range site.Bench.Processes() {
+		for _, m := range site.Bench.Materials {
+			if m.Process != proc {
+				continue
+			}
+			i := slices.IndexFunc(groups, func(g []bench.Material) bool {
+				return g[0].Process == proc && g[0].HoleAllowance == m.HoleAllowance && (g[0].Stiffness == bench.Flexible) == (m.Stiffness == bench.Flexible)
+			})
+			if i < 0 {
+				groups = append(groups, nil)
+				i = len(groups) - 1
+			}
+			groups[i] = append(groups[i], m)
+		}
+	}
+	var out []ScaledRod
+	for _, g := range groups {
+		for _, it := range scaleTable(site, r, s, g[0], Scales) {
+			out = append(out, ScaledRod{it.Item, g, it.At})
+		}
+	}
 	return out
 }

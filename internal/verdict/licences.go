@@ -14,9 +14,9 @@ type CreditedWork struct {
 	release.Adaptation
 }
 
-// Credits checks the licence of each adapted work against the release's own, in
+// credits checks the licence of each adapted work against the release's own, in
 // the order of the notes.
-func Credits(r release.Release) []CreditedWork {
+func credits(r release.Release) []CreditedWork {
 	var out []CreditedWork
 	for _, c := range r.Credits {
 		out = append(out, CreditedWork{c, release.MayCarry(c.Licence, r.Licence)})
@@ -27,9 +27,9 @@ func Credits(r release.Release) []CreditedWork {
 // licenceFindings says which credited works do not go with the release's
 // licence: a fault where an adaptation is not allowed, a caution where it is
 // discouraged, a note where there is no chart to go by.
-func licenceFindings(r release.Release) []Finding {
+func licenceFindings(r release.Release, list []CreditedWork) []Finding {
 	var out []Finding
-	for _, c := range Credits(r) {
+	for _, c := range list {
 		if c.Credit.Licence == "" || r.Licence == "" {
 			continue // the notes have an error there, which was told
 		}

@@ -69,9 +69,9 @@ type pieceOf struct {
 	stated bool // the infill, by the release
 }
 
-// PartNeed is what copies of p take, in the cut that is printed in the stock. ok is
+// partNeed is what copies of p take, in the cut that is printed in the stock. ok is
 // false where there is no such cut or it cannot be read.
-func PartNeed(site *release.Site, r release.Release, p release.Part, copies int, s survey.Survey, stock []release.Share, plate bench.Plate) (n Need, ok bool) {
+func partNeed(site *release.Site, r release.Release, p release.Part, copies int, s survey.Survey, stock []release.Share, plate bench.Plate) (n Need, ok bool) {
 	b := newNeed(site, &r, stock, plate)
 	if len(b.stock) == 0 || !b.add(printing.PartOf(r, p, b.need.Process), copies, s) {
 		return Need{}, false
@@ -79,11 +79,11 @@ func PartNeed(site *release.Site, r release.Release, p release.Part, copies int,
 	return b.finish(), len(b.pieces) > 0
 }
 
-// ReleaseNeed is what a full print of r takes, as the designer drew it: wholes
+// releaseNeed is what a full print of r takes, as the designer drew it: wholes
 // rather than their pieces, of each choice the first, twins included. A stock that
 // bends counts the parts that are made to bend, any other stock the rest. Layers and
 // seconds are of the tallest piece where each layer takes as long, as if all stood on one plate.
-func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
+func releaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
 	b := newNeed(site, &r, stock, plate)
 	if len(b.stock) == 0 {
 		return Need{}
@@ -112,9 +112,9 @@ func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock [
 // onePlate is what a need by layers takes for granted until its plates are laid.
 const onePlate = "Time is of one plate with everything on it; each further plate takes its own tallest part's layers again."
 
-// OnPlates is n with the layers and the seconds of the plates that it is laid on, one
-// after another, in place of those of a single plate. each is of PlateNeeds.
-func (n Need) OnPlates(each []Need) Need {
+// onPlates is n with the layers and the seconds of the plates that it is laid on, one
+// after another, in place of those of a single plate. each is of plateNeeds.
+func (n Need) onPlates(each []Need) Need {
 	var times [3]float64
 	plates, layers := 0, 0
 	for _, e := range each {
@@ -146,27 +146,27 @@ func (n Need) OnPlates(each []Need) Need {
 	return n
 }
 
-// PartNeeds is what one copy of each part takes, in chart order; nil for those that a full
+// partNeeds is what one copy of each part takes, in chart order; nil for those that a full
 // print in the stock does not count, or that cannot be read.
-func PartNeeds(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) []*Need {
+func partNeeds(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) []*Need {
 	out := make([]*Need, len(r.Parts))
 	b := newNeed(site, &r, stock, plate)
 	for i, p := range printing.Of(r, b.need.Process).Parts {
 		if len(b.stock) == 0 || !p.InStock(b.class) {
 			continue
 		}
-		if n, ok := PartNeed(site, r, p.Part, 1, s, stock, plate); ok {
+		if n, ok := partNeed(site, r, p.Part, 1, s, stock, plate); ok {
 			out[i] = &n
 		}
 	}
 	return out
 }
 
-// ReleaseNeeds is what a full print takes of each stock that it may be printed in by
+// releaseNeeds is what a full print takes of each stock that it may be printed in by
 // the plate's process: of the blend that the release's settings state, where they
 // state one, and of each material of the bench. Stocks that nothing is printed in are
 // left out.
-func ReleaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate bench.Plate) []Need {
+func releaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate bench.Plate) []Need {
 	var stocks [][]release.Share
 	for _, p := range r.Print {
 		if blend := stirred(p.Shares); p.Process == plate.Process && len(blend) > 1 {
@@ -180,17 +180,17 @@ func ReleaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate 
 	}
 	var out []Need
 	for _, stock := range stocks {
-		if n := ReleaseNeed(site, r, s, stock, plate); n.Pieces > 0 {
+		if n := releaseNeed(site, r, s, stock, plate); n.Pieces > 0 {
 			out = append(out, n)
 		}
 	}
 	return out
 }
 
-// PlateNeeds is what each plate of a set takes, and all of them together: volumes,
+// plateNeeds is what each plate of a set takes, and all of them together: volumes,
 // costs and seconds add up. Parts that bend are left out of a stock that does not,
 // and the other way about. layer is the height of one in mm.
-func PlateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock []release.Share, layer float64) (each []Need, all Need) {
+func plateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock []release.Share, layer float64) (each []Need, all Need) {
 	r := releaseOf(site, set.Release)
 	total := newNeed(site, r, stock, set.Plate)
 	if set.Layout == nil || len(total.stock) == 0 || !(layer > 0) {
@@ -219,6 +219,66 @@ func PlateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock
 		all.Assumed = append(all.Assumed, "What is left in the vat serves the next plate, so it is counted once.")
 	}
 	return each, all
+}
+
+// ProcessNeeds is what a full print of a release takes by one process, on its design
+// standard.
+type ProcessNeeds struct {
+	Process *bench.Process
+	Plate   bench.Plate // without an id where the process has no design standard
+	Stocks  []StockNeed // that it may be printed in
+}
+
+// StockNeed is what a full print takes of one stock, and what of it parts and plates take.
+// Where the print is laid on plates, its layers and its time are those of the plates.
+type StockNeed struct {
+	Need
+	Parts    []*Need // one copy of each part: see partNeeds
+	Plates   []Need  // each laid plate; none where nothing is laid
+	Together Need    // the laid plates
+}
+
+// processNeeds asks for every process that prints anything of r. laid are the sets in
+// which the release is laid.
+func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid []*survey.PlateSet) []ProcessNeeds {
+	var out []ProcessNeeds
+	for _, proc := range site.Bench.Processes() {
+		n := ProcessNeeds{Process: proc, Plate: bench.Plate{Process: proc}}
+		for _, p := range site.Bench.Plates {
+			if p.Process == proc && p.Standard {
+				n.Plate = p
+			}
+		}
+		var set *survey.PlateSet
+		for _, l := range laid {
+			if l.Process == proc && l.Layout != nil && len(l.Layout.Plates) > 0 {
+				set = l
+			}
+		}
+		for _, need := range releaseNeeds(site, r, s, n.Plate) {
+			of := StockNeed{Need: need, Parts: partNeeds(site, r, s, need.Stock, n.Plate)}
+			if set != nil {
+				of.Plates, of.Together = plateNeeds(site, set, s, need.Stock, layerOf(set, s))
+				of.Need = need.onPlates(of.Plates)
+			}
+			n.Stocks = append(n.Stocks, of)
+		}
+		if len(n.Stocks) > 0 {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// layerOf is the height of a layer, in mm, in which a set's pieces are printed; zero where
+// none of them was sliced.
+func layerOf(set *survey.PlateSet, s survey.Survey) float64 {
+	for _, p := range set.Pieces {
+		if cs, ok := s.Measured(p.Cut); ok && cs.Layers[set.Process] != nil {
+			return cs.Layers[set.Process].Layer
+		}
+	}
+	return 0
 }
 
 // Layers is how many layers a height comes to: ceil(h/l − 0.001). Plain ceil

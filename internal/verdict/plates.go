@@ -14,8 +14,8 @@ import (
 	"cardback/internal/survey"
 )
 
-// Plates judges one release on every plate of the bench, in bench order.
-func Plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswer {
+// plates judges one release on every plate of the bench, in bench order.
+func plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswer {
 	var out []PlateAnswer
 	for _, plate := range site.Bench.Plates {
 		out = append(out, onPlate(r, plate, s))
@@ -230,32 +230,30 @@ func answer(res fit.Result) string {
 
 func degrees(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) + "°" }
 
-// Findings lists what the checks noticed in every cut, by release, part and
-// cut, faults first within a cut: what is wrong with the mesh, and what becomes
-// of it in the materials it is meant for.
-func Findings(site *release.Site, s survey.Survey) []Finding {
+// findingsOf lists what the checks noticed in a release: in every cut, by part and cut,
+// faults first within a cut, what is wrong with the mesh and what becomes of it in the
+// materials it is meant for; then in the release as a whole.
+func findingsOf(site *release.Site, r release.Release, s survey.Survey, of *CheckedRelease) []Finding {
 	var out []Finding
-	for _, r := range site.Releases {
-		stated := append(unitFindings(r, s), statedFindings(r, s)...)
-		for _, p := range r.Parts {
-			out = append(out, partFindings(site, r, p, s, stated)...)
-		}
-		out = append(out, hardwareFindings(site, r, s)...)
-		out = append(out, licenceFindings(r)...)
-		out = append(out, poseFindings(r, s)...)
-		out = append(out, placeholderFindings(r.Number, r.Placeholders())...)
-		for _, f := range stated {
-			if f.Part == "" {
-				out = append(out, f)
-			}
+	stated := append(unitFindings(r, s), statedFindings(r, s, of)...)
+	for _, p := range r.Parts {
+		out = append(out, partFindings(site, r, p, s, stated, of)...)
+	}
+	out = append(out, hardwareFindings(site, r, s, of.Hardware)...)
+	out = append(out, licenceFindings(r, of.Credits)...)
+	out = append(out, poseFindings(r, s)...)
+	out = append(out, placeholderFindings(r.Number, r.Placeholders())...)
+	for _, f := range stated {
+		if f.Part == "" {
+			out = append(out, f)
 		}
 	}
 	return out
 }
 
-// partFindings is Findings for one part. stated are those of the release that come of
+// partFindings is findingsOf for one part. stated are those of the release that come of
 // what its notes state and of its files together, of which it takes its own.
-func partFindings(site *release.Site, r release.Release, p release.Part, s survey.Survey, stated []Finding) []Finding {
+func partFindings(site *release.Site, r release.Release, p release.Part, s survey.Survey, stated []Finding, of *CheckedRelease) []Finding {
 	var out []Finding
 	var cuts []cutFindings
 	read := true
@@ -265,17 +263,17 @@ func partFindings(site *release.Site, r release.Release, p release.Part, s surve
 			read = false
 			continue
 		}
-		of := cutFindings{place: Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}}
+		in := cutFindings{place: Finding{Release: r.Number, Part: p.Slug, Cut: c.Kind, File: c.Rel}}
 		if cs.Err != nil {
 			read = false
-			one := of.place
+			one := in.place
 			one.Finding = measure.Finding{Level: measure.Fault, Code: "unreadable", Text: cs.Err.Error()}
-			of.found = append(of.found, one)
-			cuts = append(cuts, of)
+			in.found = append(in.found, one)
+			cuts = append(cuts, in)
 			continue
 		}
-		of.place.Mesh = cs.Report.Fingerprint
-		found := append(append(measure.Reading(cs.Info), InProcesses(cs.Report.Findings, site.Bench.Processes())...), judged(r, p, cs, site.Bench.Materials)...)
+		in.place.Mesh = cs.Report.Fingerprint
+		found := append(append(measure.Reading(cs.Info), InProcesses(cs.Report.Findings, site.Bench.Processes())...), judged(r, p, cs, of.Cut(c))...)
 		found = slices.Concat(found, placeholderMesh(cs), plateFindings(site, r, p, c, s))
 		for _, f := range stated {
 			if f.Part == p.Slug && f.Cut == c.Kind {
@@ -283,11 +281,11 @@ func partFindings(site *release.Site, r release.Release, p release.Part, s surve
 			}
 		}
 		for _, f := range found {
-			one := of.place
+			one := in.place
 			one.Finding = f
-			of.found = append(of.found, one.accepted(p))
+			in.found = append(in.found, one.accepted(p))
 		}
-		cuts = append(cuts, of)
+		cuts = append(cuts, in)
 	}
 	if read && len(cuts) > 0 {
 		checkAccepts(p, cuts)

@@ -23,8 +23,8 @@ const (
 // allow the release to be published.
 func (f Finding) Breach() bool { return f.Code == codeLicence && f.Level == measure.Fault }
 
-// SiteFindings lists what the checks noticed in the site as a whole, its releases apart.
-func SiteFindings(site *release.Site) []Finding {
+// siteFindings lists what the checks noticed in the site as a whole, its releases apart.
+func siteFindings(site *release.Site) []Finding {
 	return placeholderFindings(0, site.Placeholders())
 }
 

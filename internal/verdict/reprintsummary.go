@@ -133,6 +133,52 @@ func listed(names []string) string {
 	return List(names)
 }
 
+// Changes is what is told of a release's revisions: each with its note, newest
+// first, and what to print for whoever printed an earlier one. The zero value is a
+// release of which nothing was sealed.
+type Changes struct {
+	Notes []ChangeNote // see changeNotes
+	Now   []Advice     // see reprintNow
+}
+
+// changesOf is Changes of a release. Without a history, h nil, nobody knows which revision
+// the files are, and nothing is told.
+func changesOf(r release.Release, h *history.Release) Changes {
+	if len(r.Revisions) == 0 || h == nil {
+		return Changes{}
+	}
+	return Changes{Notes: changeNotes(r, h), Now: reprintNow(h)}
+}
+
+// Any reports whether a revision was sealed.
+func (c Changes) Any() bool { return len(c.Notes) > 0 }
+
+// Unsealed reports whether the working files differ from the last revision.
+func (c Changes) Unsealed() bool { return c.Any() && c.Notes[0].Name == "" }
+
+// Last is the last revision that was sealed; ok is false where there is none.
+func (c Changes) Last() (n ChangeNote, ok bool) {
+	for _, n := range c.Notes {
+		if n.Name != "" {
+			return n, true
+		}
+	}
+	return n, false
+}
+
+// Earlier is the advice for each revision that is not what stands here, newest
+// first.
+func (c Changes) Earlier() []Advice {
+	var out []Advice
+	for i := len(c.Now) - 1; i >= 0; i-- {
+		if i == len(c.Now)-1 && !c.Unsealed() {
+			continue
+		}
+		out = append(out, c.Now[i])
+	}
+	return out
+}
+
 // ChangeNote is what a revision brought: the designer's note, and what it means
 // for somebody who printed the one before. The first revision has no Advice.
 type ChangeNote struct {
@@ -143,9 +189,9 @@ type ChangeNote struct {
 	Advice *Advice
 }
 
-// ChangeNotes lists a release's revisions, newest first. Where the working files
+// changeNotes lists a release's revisions, newest first. Where the working files
 // differ from the last revision, they come first, without name, date and note.
-func ChangeNotes(r release.Release, h *history.Release) []ChangeNote {
+func changeNotes(r release.Release, h *history.Release) []ChangeNote {
 	var out []ChangeNote
 	for i, rev := range r.Revisions {
 		n := ChangeNote{Name: rev.Name, Date: rev.Date, Note: rev.Note, Faults: rev.Faults}
@@ -165,9 +211,9 @@ func ChangeNotes(r release.Release, h *history.Release) []ChangeNote {
 	return out
 }
 
-// ReprintNow is the advice for each revision, oldest first, of somebody who would
+// reprintNow is the advice for each revision, oldest first, of somebody who would
 // print the release as it now is.
-func ReprintNow(h *history.Release) []Advice {
+func reprintNow(h *history.Release) []Advice {
 	if h == nil {
 		return nil
 	}
@@ -189,9 +235,9 @@ func (a Advice) Processes() []*bench.Process {
 	return out
 }
 
-// SealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the
+// sealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the
 // release itself is as it was.
-func SealedFindings(lost []history.LostMesh) []Finding {
+func sealedFindings(lost []history.LostMesh) []Finding {
 	var out []Finding
 	for _, l := range lost {
 		if l.Differs != "" {

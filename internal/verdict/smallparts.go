@@ -33,10 +33,10 @@ type SmallParts struct {
 // Any reports whether the caution for small parts applies.
 func (sp SmallParts) Any() bool { return len(sp.Fits)+len(sp.Undecided)+len(sp.Hardware) > 0 }
 
-// SmallPartsOf sorts a release's parts by the gauge. A mirrored twin fits where
+// smallPartsOf sorts a release's parts by the gauge. A mirrored twin fits where
 // the part does, because the gauge is its own mirror image. What is already a
 // caution in one cut is a caution: nobody knows which cut is printed.
-func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
+func smallPartsOf(r release.Release, s survey.Survey, items []Bought) SmallParts {
 	var out SmallParts
 	for _, p := range r.Parts {
 		var doubt *SmallPart
@@ -60,7 +60,7 @@ func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
 			out.Undecided = append(out.Undecided, *doubt)
 		}
 	}
-	for _, b := range Hardware(r) {
+	for _, b := range items {
 		if small := hardwareFits(b); small.Count > 0 {
 			out.Hardware = append(out.Hardware, small)
 		}

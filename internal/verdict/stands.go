@@ -25,10 +25,10 @@ type Stance struct {
 	Report   *stand.Report
 }
 
-// Stands answers for a release whose standing pose lies beside its notes, or which is
+// stands answers for a release whose standing pose lies beside its notes, or which is
 // one part printed once; ok is false for all others, of which nothing is said. Of a part
 // with several cuts the one that stands worst counts.
-func Stands(r release.Release, s survey.Survey) (Stance, bool) {
+func stands(r release.Release, s survey.Survey) (Stance, bool) {
 	if r.Pose != nil {
 		st := stance(s.Of(*r.Pose))
 		st.Ground = fmt.Sprintf("Measured from %s as one rigid body of even density: where its pieces overlap their weight counts twice, hardware weighs as plastic where the pose has it and nothing where not, and hollows and filling are left out.", path.Base(r.Pose.Rel))

@@ -23,10 +23,17 @@ const (
 	heightWrong = 2.0
 )
 
-// FigureHeight is how tall a release's figure is, in mm, as it was measured: of its
+// FigureHeight is how tall a release's figure is, in mm, and the mesh that it was measured
+// of.
+type FigureHeight struct {
+	MM   float64
+	From release.Cut
+}
+
+// figureHeight is how tall a release's figure is, in mm, as it was measured: of its
 // standing pose, or of the one part that it is, as that lies in its file. ok is false
 // where there is neither, or it could not be read.
-func FigureHeight(r release.Release, s survey.Survey) (mm float64, from release.Cut, ok bool) {
+func figureHeight(r release.Release, s survey.Survey) (mm float64, from release.Cut, ok bool) {
 	if r.Pose != nil {
 		if cs, read := s.Measured(*r.Pose); read && cs.Tall() > 0 {
 			return cs.Tall(), *r.Pose, true
@@ -46,18 +53,19 @@ func FigureHeight(r release.Release, s survey.Survey) (mm float64, from release.
 }
 
 // statedFindings holds what a release's notes state against what was measured.
-func statedFindings(r release.Release, s survey.Survey) []Finding {
-	return slices.Concat(heightFindings(r, s), sameMeshes(r, s), unknownInLog(r, s))
+func statedFindings(r release.Release, s survey.Survey, of *CheckedRelease) []Finding {
+	return slices.Concat(heightFindings(r, s, of), sameMeshes(r, s), unknownInLog(r, s))
 }
 
 // heightFindings holds the stated height against the figure's, or, where there is no
 // figure, against all its pieces end to end, which it cannot be taller than.
-func heightFindings(r release.Release, s survey.Survey) []Finding {
+func heightFindings(r release.Release, s survey.Survey, of *CheckedRelease) []Finding {
 	if r.Height <= 0 {
 		return nil
 	}
 	found := Finding{Release: r.Number, File: r.SourceFile}
-	if mm, from, ok := FigureHeight(r, s); ok {
+	if of.Height != nil {
+		mm, from := of.Height.MM, of.Height.From
 		if cs, read := s.Measured(from); read && from.Kind != release.CutPose { // it need not stand in its file
 			for k := range 3 {
 				if side := cs.Report.Bounds.Size().Component(k); math.Abs(side-r.Height) < math.Abs(mm-r.Height) {
@@ -96,7 +104,7 @@ func heightFindings(r release.Release, s survey.Survey) []Finding {
 		}
 		reach += longest * float64(p.Printed())
 	}
-	for _, b := range Hardware(r) {
+	for _, b := range of.Hardware {
 		if b.Item.Kind != bench.Adhesive {
 			reach += b.Length + float64(b.Count)*(b.Item.Length+b.Item.Thickness+b.Item.Diameter)
 			if b.Item.Kind.Cuttable() && b.Length == 0 {

@@ -52,7 +52,7 @@ func TestAStatedHeightIsHeldAgainstTheFigure(t *testing.T) {
 		r.Height = height
 		require.Equal(t, want, f.stated("height-differs"), height)
 	}
-	mm, from, ok := verdict.FigureHeight(*r, f.s)
+	mm, from, ok := verdict.FigureOf(*r, f.s)
 	require.True(t, ok)
 	require.Equal(t, 20.0, mm)
 	require.Equal(t, release.CutPose, from.Kind)
@@ -69,7 +69,7 @@ func TestAStatedHeightIsHeldAgainstTheFigure(t *testing.T) {
 	require.Empty(t, f.stated("height-differs"))
 	r.Hardware[0].Cut, r.Height = 0, 500
 	require.Empty(t, f.stated("height-differs"), "of a rod without a length nothing is known")
-	_, _, ok = verdict.FigureHeight(*r, f.s)
+	_, _, ok = verdict.FigureOf(*r, f.s)
 	require.False(t, ok)
 
 	// One part need not stand in its file.

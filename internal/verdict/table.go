@@ -12,28 +12,26 @@ import (
 	"cardback/internal/words"
 )
 
-// Table is the material table: a cell for each release and material, by release,
-// then in bench order. A release's standing is the worst of its slots', and a
-// slot's is the best of its ways': a choice is as good as its best part, and a
-// part that has pieces as good as the better of whole and pieces.
+// tableRow is a release's row of the material table: a cell for each material, in bench
+// order. A release's standing is the worst of its slots', and a slot's is the best of its
+// ways: a choice is as good as its best part, and a part that has pieces as good as the
+// better of whole and pieces.
 //
 // A part that is made to bend does not stand in the way of a rigid material: it
 // is set aside, named, and judged in the flexible material that suits it best.
 // same may be nil.
-func Table(site *release.Site, s survey.Survey, same SameShape) []Cell {
-	var out []Cell
-	for _, r := range site.Releases {
-		j := judge{r: r, bench: site.Bench, s: s, same: same, fingerprints: map[string]string{}}
-		for _, p := range r.Parts {
-			for _, c := range p.Cuts {
-				if cs, ok := s.Measured(c); ok {
-					j.fingerprints[c.Rel] = cs.Report.Fingerprint
-				}
+func tableRow(site *release.Site, r release.Release, s survey.Survey, same SameShape) []Cell {
+	j := judge{r: r, bench: site.Bench, s: s, same: same, fingerprints: map[string]string{}}
+	for _, p := range r.Parts {
+		for _, c := range p.Cuts {
+			if cs, ok := s.Measured(c); ok {
+				j.fingerprints[c.Rel] = cs.Report.Fingerprint
 			}
 		}
-		for _, m := range site.Bench.Materials {
-			out = append(out, j.cell(m))
-		}
+	}
+	var out []Cell
+	for _, m := range site.Bench.Materials {
+		out = append(out, j.cell(m))
 	}
 	return out
 }

@@ -1,0 +1,19 @@
+package verdict
+
+import (
+	"cardback/internal/survey/history"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/release"
+)
+
+func TestChangesOfAReleaseThatWasNeverSealed(t *testing.T) {
+	r := release.Release{}
+	require.False(t, changesOf(r, nil).Any())
+	require.Empty(t, changesOf(r, nil).Earlier())
+	r.Revisions = []release.Revision{{Name: "A"}}
+	require.False(t, changesOf(r, nil).Any(), "which revision the files are is not known")
+	require.True(t, changesOf(r, &history.Release{}).Any())
+}

@@ -1,0 +1,115 @@
+package verdict
+
+import (
+	"cardback/internal/survey/history"
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"cardback/internal/bench"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// What Check and Judge are made of, for tests that ask one thing of one release.
+
+func Hardware(r release.Release) []Bought { return hardwareOf(r) }
+
+func CutLists(ctx context.Context, items []Bought) ([]CutList, error) { return cutLists(ctx, items) }
+
+func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
+	return smallPartsOf(r, s, hardwareOf(r))
+}
+
+func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution {
+	items := hardwareOf(r)
+	return cautionsOf(site, r, s, items, smallPartsOf(r, s, items))
+}
+
+func Findings(site *release.Site, s survey.Survey) []Finding {
+	var out []Finding
+	c, err := Check(context.Background(), site, s, nil)
+	if err != nil {
+		panic(err)
+	}
+	for _, f := range c.Findings {
+		if f.Release != 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func Table(site *release.Site, s survey.Survey, same SameShape) []Cell {
+	var out []Cell
+	for _, r := range site.Releases {
+		out = append(out, tableRow(site, r, s, same)...)
+	}
+	return out
+}
+
+func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []scaledItem {
+	return scaleTable(site, r, s, m, scales)
+}
+
+func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
+	return releaseNeed(site, r, s, stock, plate)
+}
+
+func (n Need) OnPlates(each []Need) Need { return n.onPlates(each) }
+
+var (
+	HardwareCautions = hardwareCautions
+	Stands           = stands
+	Credits          = credits
+	Plates           = plates
+	SiteFindings     = siteFindings
+	SealedFindings   = sealedFindings
+	ChangeNotes      = changeNotes
+	ReprintNow       = reprintNow
+	SameShapes       = sameShapes
+	FigureOf         = figureHeight
+	PartNeed         = partNeed
+	PartNeeds        = partNeeds
+	ReleaseNeeds     = releaseNeeds
+	PlateNeeds       = plateNeeds
+	ProgressOf       = progressOf
+)
+
+// BacklogInput is a site of which everything that the backlog asks is stated by hand.
+type BacklogInput struct {
+	Site     *release.Site
+	Survey   survey.Survey
+	Cells    []Cell
+	Plates   map[int][]PlateAnswer // by release number
+	Findings []Finding
+	History  history.History
+}
+
+func Backlog(in BacklogInput) []Task {
+	j := &Judged{Checked: &Checked{Site: in.Site, Survey: in.Survey}, History: in.History}
+	for _, r := range in.Site.Releases {
+		one := Release{CheckedRelease: &CheckedRelease{Plates: in.Plates[r.Number]}}
+		for _, c := range in.Cells {
+			if c.Release == r.Number {
+				one.Cells = append(one.Cells, c)
+			}
+		}
+		for _, f := range in.Findings {
+			if f.Release == r.Number {
+				one.Findings = append(one.Findings, f)
+			}
+		}
+		j.releases = append(j.releases, one)
+	}
+	return backlogOf(j)
+}
+
+// Counting tells f of each answer that is made while the test runs.
+func Counting(t *testing.T, f func(answer string)) {
+	require.NotNil(t, f)
+	before := made
+	made = f
+	t.Cleanup(func() { made = before })
+}

@@ -1,0 +1,240 @@
+package verdict
+
+import (
+	"cardback/internal/printing"
+	"cardback/internal/survey/history"
+	"context"
+	"slices"
+	"sync"
+
+	"cardback/internal/bench"
+	"cardback/internal/release"
+	"cardback/internal/survey"
+)
+
+// Checked is what a site's notes and meshes come to by themselves: everything that
+// asks neither what was sealed before nor how the prints are laid on plates. It is all
+// that stands between a site and its publishing, and the first half of Judged.
+type Checked struct {
+	Site   *release.Site
+	Survey survey.Survey
+	// Findings are those of the site as a whole, then by release, then of sealed meshes.
+	Findings []Finding
+	Uses     []ItemUse // of the bench's hardware, in its order
+
+	releases []CheckedRelease // of Site.Releases, in their order
+}
+
+// CheckedRelease is what one release's notes and meshes come to.
+type CheckedRelease struct {
+	Hardware []Bought // what it takes of bought items
+	CutLists []CutList
+	Small    SmallParts
+	Cautions []Caution
+	Stance   *Stance       // how it stands; nil where nothing is said of that
+	Height   *FigureHeight // nil where there is no figure to measure
+	Credits  []CreditedWork
+	Scaled   []ScaledRod
+	Plates   []PlateAnswer // in bench order
+
+	cuts map[string]CutAnswer // of those that were measured, by release.Cut.Rel
+}
+
+// CutAnswer is one cut against the materials that it is meant for.
+type CutAnswer struct {
+	Meant []bench.Material
+	Items []ItemFit // what the part takes, in this cut's holes
+	// Grave are the materials for which some place is so thin that it wants care, and Near
+	// those for which some is thin, and none so grave.
+	Grave, Near []bench.Material
+}
+
+// ItemUse is what a site's releases take of one item of hardware.
+type ItemUse struct {
+	Item     bench.Hardware
+	Cautions []Caution
+	By       []ReleaseUse // the releases that take it, in their order
+	Length   float64      // mm in all their pieces whose length is stated
+	Together *CutList     // the pieces of all of them cut at once; nil where it has no cut list
+}
+
+// ReleaseUse is what one release takes of an item.
+type ReleaseUse struct {
+	Release int // number
+	Bought  Bought
+	CutList *CutList // nil where the item has none
+}
+
+// Judged is everything that pages, archives, data files and commands tell of a site, each
+// answer made once. It is never written to once it is made, and safe for concurrent use.
+type Judged struct {
+	*Checked
+	History history.History
+	Laid    map[int][]*survey.PlateSet // by release number
+	Cells   []Cell                     // the material table, by release, then in bench order
+
+	releases []Release
+	backlog  func() []Task
+	progress func() Progress
+}
+
+// Release is one release as it was judged.
+type Release struct {
+	*CheckedRelease
+	Findings []Finding
+	Cells    []Cell // in bench order
+	Needs    []ProcessNeeds
+	Changes  Changes
+}
+
+// made is told of each answer as it is made, for the tests that count them.
+var made = func(answer string) {}
+
+// Check holds a site's notes and meshes against the bench and against each other. lost is
+// what history.CheckSealed says of the sealed meshes. It errs only as ctx does.
+func Check(ctx context.Context, site *release.Site, found survey.Survey, lost []history.LostMesh) (*Checked, error) {
+	c := &Checked{Site: site, Survey: found, Findings: siteFindings(site)}
+	for _, r := range site.Releases {
+		of, findings, err := checkRelease(ctx, site, r, found)
+		if err != nil {
+			return nil, err
+		}
+		c.releases = append(c.releases, of)
+		c.Findings = append(c.Findings, findings...)
+	}
+	c.Findings = append(c.Findings, sealedFindings(lost)...)
+	var err error
+	c.Uses, err = c.uses(ctx)
+	return c, err
+}
+
+func checkRelease(ctx context.Context, site *release.Site, r release.Release, found survey.Survey) (of CheckedRelease, findings []Finding, err error) {
+	made("hardware")
+	of = CheckedRelease{Hardware: hardwareOf(r), cuts: map[string]CutAnswer{}}
+	made("cut lists")
+	if of.CutLists, err = cutLists(ctx, of.Hardware); err != nil {
+		return of, nil, err
+	}
+	for _, p := range r.Parts {
+		for _, c := range p.Cuts {
+			if cs, ok := found.Measured(c); ok && cs.Report != nil {
+				of.cuts[c.Rel] = answerFor(r, p, cs, site.Bench.Materials)
+			}
+		}
+	}
+	made("small parts")
+	of.Small = smallPartsOf(r, found, of.Hardware)
+	made("cautions")
+	of.Cautions = cautionsOf(site, r, found, of.Hardware, of.Small)
+	if st, ok := stands(r, found); ok {
+		of.Stance = &st
+	}
+	if mm, from, ok := figureHeight(r, found); ok {
+		of.Height = &FigureHeight{mm, from}
+	}
+	of.Credits = credits(r)
+	of.Scaled = scaled(site, r, found)
+	made("plates")
+	of.Plates = plates(site, r, found)
+	made("findings")
+	return of, findingsOf(site, r, found, &of), nil
+}
+
+// answerFor holds a measured cut against the materials that it is meant for.
+func answerFor(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) CutAnswer {
+	a := CutAnswer{Meant: printing.Meant(r, p, cs.Cut, all)}
+	made("holes of a cut")
+	a.Items = Items(p, cs.Report.Bores, a.Meant)
+	for _, m := range a.Meant {
+		switch under := TooThin(cs.Report.Thin, m.WallMin, m.PinMin, 1); {
+		case slices.ContainsFunc(under, ThinPlace.Grave):
+			a.Grave = append(a.Grave, m)
+		case len(under) > 0:
+			a.Near = append(a.Near, m)
+		}
+	}
+	return a
+}
+
+// uses gathers what all releases take of each item of the bench.
+func (c *Checked) uses(ctx context.Context) ([]ItemUse, error) {
+	var out []ItemUse
+	for _, item := range c.Site.Bench.Hardware {
+		use := ItemUse{Item: item, Cautions: hardwareCautions(item)}
+		all := Bought{Item: item}
+		for i := range c.releases {
+			of := &c.releases[i]
+			for _, b := range of.Hardware {
+				if b.Item.ID != item.ID {
+					continue
+				}
+				one := ReleaseUse{Release: c.Site.Releases[i].Number, Bought: b}
+				if k := slices.IndexFunc(of.CutLists, func(l CutList) bool { return l.Item.ID == item.ID }); k >= 0 {
+					one.CutList = &of.CutLists[k]
+				}
+				use.By = append(use.By, one)
+				all.Length += b.Length
+				all.Pieces = append(all.Pieces, b.Pieces...)
+			}
+		}
+		use.Length = all.Length
+		lists, err := cutLists(ctx, []Bought{all})
+		if err != nil {
+			return nil, err
+		}
+		if len(lists) > 0 {
+			use.Together = &lists[0]
+		}
+		out = append(out, use)
+	}
+	return out, nil
+}
+
+// Judge adds to what was checked what rests on history and on how prints are laid: the
+// standings, what is to be printed again, and what a print takes. Both may be nil; then a
+// change since the last revision is not known, and times are of a single plate.
+func (c *Checked) Judge(past history.History, laid map[int][]*survey.PlateSet) *Judged {
+	j := &Judged{Checked: c, History: past, Laid: laid}
+	same := sameShapes(past)
+	for i, r := range c.Site.Releases {
+		made("standings")
+		one := Release{CheckedRelease: &c.releases[i], Cells: tableRow(c.Site, r, c.Survey, same)}
+		for _, f := range c.Findings {
+			if f.Release == r.Number {
+				one.Findings = append(one.Findings, f)
+			}
+		}
+		made("needs")
+		one.Needs = processNeeds(c.Site, r, c.Survey, laid[r.Number])
+		made("changes")
+		one.Changes = changesOf(r, past[r.Number])
+		j.releases = append(j.releases, one)
+		j.Cells = append(j.Cells, one.Cells...)
+	}
+	j.backlog = sync.OnceValue(func() []Task {
+		made("backlog")
+		return backlogOf(j)
+	})
+	j.progress = sync.OnceValue(func() Progress {
+		made("progress")
+		return progressOf(c.Site, c.Survey)
+	})
+	return j
+}
+
+// Of is a release of the site by its number, which it must have.
+func (j *Judged) Of(number int) *Release {
+	i := slices.IndexFunc(j.Site.Releases, func(r release.Release) bool { return r.Number == number })
+	return &j.releases[i]
+}
+
+// Backlog lists what is left to do, least effort first, then by release. Every cell that
+// is not proven, of a release or of a part, is in at least one task; one that is proven is
+// in none. It is made when it is first asked for.
+func (j *Judged) Backlog() []Task { return j.backlog() }
+
+// Progress is how far the releases have come, made when it is first asked for.
+func (j *Judged) Progress() Progress { return j.progress() }
+
+// Cut is the answer for one of the release's cuts that was measured.
+func (r *CheckedRelease) Cut(c release.Cut) CutAnswer { return r.cuts[c.Rel] }
