@@ -212,9 +212,10 @@ func printStep(w io.Writer, r *release.Release, from, to release.Revision, s his
 		fmt.Fprintln(w, "  nothing has changed")
 		return
 	}
-	stepTable(w, s, true)
+	advice := verdict.Reprint(s)
+	stepTable(w, s, advice, true)
 	fmt.Fprintln(w)
-	for _, line := range wrap(together.Replace(verdict.Reprint(s).Summary), sheetWidth) {
+	for _, line := range wrap(together.Replace(advice.Summary), sheetWidth) {
 		fmt.Fprintln(w, strings.ReplaceAll(line, hard, " "))
 	}
 }

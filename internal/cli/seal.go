@@ -365,7 +365,7 @@ func printSealed(w io.Writer, r *release.Release, rev release.Revision, file str
 	if step != nil {
 		to := *step
 		to.To = rev.Name
-		stepTable(w, to, false)
+		stepTable(w, to, verdict.Reprint(to), false)
 	}
 	bytes, whole, fresh := 0, 0, 0
 	for _, k := range kept {

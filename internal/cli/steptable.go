@@ -111,9 +111,10 @@ func newCutStepAnswer(c history.CutStep) cutStepAnswer {
 	return a
 }
 
-// stepTable prints a row for each cut: the part, what became of it, and how much.
+// stepTable prints a row for each cut: the part, what became of it, and how much; and a row
+// for each item of hardware that the advice speaks of.
 // Without all, what is the same is counted at the end.
-func stepTable(w io.Writer, s history.Step, all bool) {
+func stepTable(w io.Writer, s history.Step, advice verdict.Advice, all bool) {
 	var rows [][3]string
 	same := 0
 	for _, p := range s.Parts {
@@ -140,7 +141,7 @@ func stepTable(w io.Writer, s history.Step, all bool) {
 			}
 		}
 	}
-	for _, h := range verdict.Reprint(s).Hardware {
+	for _, h := range advice.Hardware {
 		item := h.Is.Item
 		if item == "" {
 			item = h.Was.Item

@@ -131,6 +131,7 @@ type CellRef struct {
 
 // backlogOf is Judged.Backlog.
 func backlogOf(in *Judged) []Task {
+	made("backlog", 0)
 	var out []Task
 	for i, r := range in.Site.Releases {
 		b := backlog{in: in, r: r, judged: &in.releases[i], known: map[taskKey]*Task{}}

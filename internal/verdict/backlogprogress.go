@@ -59,6 +59,7 @@ type ProcessCount struct {
 
 // progressOf tells the progress of a site.
 func progressOf(site *release.Site, s survey.Survey) Progress {
+	made("progress", 0)
 	var p Progress
 	var days []time.Time
 	for _, r := range site.Releases {

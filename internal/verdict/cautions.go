@@ -70,6 +70,7 @@ func (c Caution) Where() string {
 // None says that something is safe, and each defers to what outranks it: the maker's
 // safety data sheet, local law, and licensed practice.
 func cautionsOf(site *release.Site, r release.Release, s survey.Survey, items []Bought, small SmallParts) []Caution {
+	made("cautions", r.Number)
 	var out []Caution
 	for _, text := range r.Cautions {
 		out = append(out, Caution{Code: OwnCaution, About: "This release", Text: text})

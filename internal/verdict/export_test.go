@@ -66,8 +66,7 @@ var (
 	Plates           = plates
 	SiteFindings     = siteFindings
 	SealedFindings   = sealedFindings
-	ChangeNotes      = changeNotes
-	ReprintNow       = reprintNow
+	ChangesOf        = changesOf
 	SameShapes       = sameShapes
 	FigureOf         = figureHeight
 	PartNeed         = partNeed
@@ -107,7 +106,7 @@ func Backlog(in BacklogInput) []Task {
 }
 
 // Counting tells f of each answer that is made while the test runs.
-func Counting(t *testing.T, f func(answer string)) {
+func Counting(t *testing.T, f func(answer string, release int)) {
 	require.NotNil(t, f)
 	before := made
 	made = f

@@ -42,6 +42,7 @@ type BoughtPiece struct {
 // whole release, and where that is silent by what its parts take. Items are in the
 // list's order, then in the parts'.
 func hardwareOf(r release.Release) []Bought {
+	made("hardware", r.Number)
 	var out []Bought
 	at := func(item bench.Hardware) *Bought {
 		i := slices.IndexFunc(out, func(b Bought) bool { return b.Item.ID == item.ID })
@@ -172,6 +173,12 @@ type CutList struct {
 	// Loose is how many pieces have no stated length and so are not in the plan.
 	Loose    int
 	Sentence string
+}
+
+// cutListsOf are the cut lists of what a release takes.
+func cutListsOf(ctx context.Context, r release.Release, items []Bought) ([]CutList, error) {
+	made("cut lists", r.Number)
+	return cutLists(ctx, items)
 }
 
 // cutLists says for each rod, wire and cord among the items how to cut it from the

@@ -133,6 +133,7 @@ type ScaledRod struct {
 
 // scaled asks scaleTable once for the materials of each kind.
 func scaled(site *release.Site, r release.Release, s survey.Survey) []ScaledRod {
+	made("scaled", r.Number)
 	var groups [][]bench.Material
 	for _, proc := range site.Bench.Processes() {
 		for _, m := range site.Bench.Materials {

@@ -87,8 +87,9 @@ type Release struct {
 	Changes  Changes
 }
 
-// made is told of each answer as it is made, for the tests that count them.
-var made = func(answer string) {}
+// made is told of each answer as it is made, and of the release's number, for the test
+// that counts them.
+var made = func(answer string, release int) {}
 
 // Check holds a site's notes and meshes against the bench and against each other. lost is
 // what history.CheckSealed says of the sealed meshes. It errs only as ctx does.
@@ -109,10 +110,8 @@ func Check(ctx context.Context, site *release.Site, found survey.Survey, lost []
 }
 
 func checkRelease(ctx context.Context, site *release.Site, r release.Release, found survey.Survey) (of CheckedRelease, findings []Finding, err error) {
-	made("hardware")
 	of = CheckedRelease{Hardware: hardwareOf(r), cuts: map[string]CutAnswer{}}
-	made("cut lists")
-	if of.CutLists, err = cutLists(ctx, of.Hardware); err != nil {
+	if of.CutLists, err = cutListsOf(ctx, r, of.Hardware); err != nil {
 		return of, nil, err
 	}
 	for _, p := range r.Parts {
@@ -122,9 +121,7 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 			}
 		}
 	}
-	made("small parts")
 	of.Small = smallPartsOf(r, found, of.Hardware)
-	made("cautions")
 	of.Cautions = cautionsOf(site, r, found, of.Hardware, of.Small)
 	if st, ok := stands(r, found); ok {
 		of.Stance = &st
@@ -134,16 +131,13 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 	}
 	of.Credits = credits(r)
 	of.Scaled = scaled(site, r, found)
-	made("plates")
 	of.Plates = plates(site, r, found)
-	made("findings")
 	return of, findingsOf(site, r, found, &of), nil
 }
 
 // answerFor holds a measured cut against the materials that it is meant for.
 func answerFor(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) CutAnswer {
 	a := CutAnswer{Meant: printing.Meant(r, p, cs.Cut, all)}
-	made("holes of a cut")
 	a.Items = Items(p, cs.Report.Bores, a.Meant)
 	for _, m := range a.Meant {
 		switch under := TooThin(cs.Report.Thin, m.WallMin, m.PinMin, 1); {
@@ -197,28 +191,19 @@ func (c *Checked) Judge(past history.History, laid map[int][]*survey.PlateSet) *
 	j := &Judged{Checked: c, History: past, Laid: laid}
 	same := sameShapes(past)
 	for i, r := range c.Site.Releases {
-		made("standings")
 		one := Release{CheckedRelease: &c.releases[i], Cells: tableRow(c.Site, r, c.Survey, same)}
 		for _, f := range c.Findings {
 			if f.Release == r.Number {
 				one.Findings = append(one.Findings, f)
 			}
 		}
-		made("needs")
 		one.Needs = processNeeds(c.Site, r, c.Survey, laid[r.Number])
-		made("changes")
 		one.Changes = changesOf(r, past[r.Number])
 		j.releases = append(j.releases, one)
 		j.Cells = append(j.Cells, one.Cells...)
 	}
-	j.backlog = sync.OnceValue(func() []Task {
-		made("backlog")
-		return backlogOf(j)
-	})
-	j.progress = sync.OnceValue(func() Progress {
-		made("progress")
-		return progressOf(c.Site, c.Survey)
-	})
+	j.backlog = sync.OnceValue(func() []Task { return backlogOf(j) })
+	j.progress = sync.OnceValue(func() Progress { return progressOf(c.Site, c.Survey) })
 	return j
 }
 

@@ -17,6 +17,7 @@ type CreditedWork struct {
 // credits checks the licence of each adapted work against the release's own, in
 // the order of the notes.
 func credits(r release.Release) []CreditedWork {
+	made("credits", r.Number)
 	var out []CreditedWork
 	for _, c := range r.Credits {
 		out = append(out, CreditedWork{c, release.MayCarry(c.Licence, r.Licence)})

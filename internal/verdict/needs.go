@@ -241,6 +241,7 @@ type StockNeed struct {
 // processNeeds asks for every process that prints anything of r. laid are the sets in
 // which the release is laid.
 func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid []*survey.PlateSet) []ProcessNeeds {
+	made("needs", r.Number)
 	var out []ProcessNeeds
 	for _, proc := range site.Bench.Processes() {
 		n := ProcessNeeds{Process: proc, Plate: bench.Plate{Process: proc}}

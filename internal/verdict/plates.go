@@ -16,6 +16,7 @@ import (
 
 // plates judges one release on every plate of the bench, in bench order.
 func plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswer {
+	made("plates", r.Number)
 	var out []PlateAnswer
 	for _, plate := range site.Bench.Plates {
 		out = append(out, onPlate(r, plate, s))
@@ -234,6 +235,7 @@ func degrees(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) 
 // faults first within a cut, what is wrong with the mesh and what becomes of it in the
 // materials it is meant for; then in the release as a whole.
 func findingsOf(site *release.Site, r release.Release, s survey.Survey, of *CheckedRelease) []Finding {
+	made("findings", r.Number)
 	var out []Finding
 	stated := append(unitFindings(r, s), statedFindings(r, s, of)...)
 	for _, p := range r.Parts {

@@ -347,18 +347,18 @@ func TestChangeNotesAreNewestFirst(t *testing.T) {
 		ToNext:    []history.Step{{From: "A", To: "B", Parts: []history.PartStep{hip}}},
 		ToWorking: []history.Step{{From: "A", Parts: []history.PartStep{hip}}, {From: "B", Parts: []history.PartStep{arm}}},
 	}
-	notes := verdict.ChangeNotes(r, h)
+	notes := verdict.ChangesOf(r, h).Notes
 	require.Len(t, notes, 2)
 	require.Equal(t, "B", notes[0].Name)
 	require.Equal(t, "Known.", notes[0].Faults)
 	require.Equal(t, "If you printed revision A, print again: Hip.", notes[0].Advice.Summary)
 	require.Nil(t, notes[1].Advice)
-	require.Len(t, verdict.ReprintNow(h), 2)
+	require.Len(t, verdict.ChangesOf(r, h).Now, 2)
 
 	h.ToWorking[1].Parts = []history.PartStep{hip}
-	notes = verdict.ChangeNotes(r, h)
+	notes = verdict.ChangesOf(r, h).Notes
 	require.Len(t, notes, 3)
 	require.Empty(t, notes[0].Name)
 	require.Equal(t, "If you printed revision B, print again: Hip.", notes[0].Advice.Summary)
-	require.Empty(t, verdict.ChangeNotes(release.Release{}, nil))
+	require.Empty(t, verdict.ChangesOf(release.Release{}, nil).Notes)
 }

@@ -137,17 +137,36 @@ func listed(names []string) string {
 // first, and what to print for whoever printed an earlier one. The zero value is a
 // release of which nothing was sealed.
 type Changes struct {
-	Notes []ChangeNote // see changeNotes
-	Now   []Advice     // see reprintNow
+	// Notes are newest first. Where the working files differ from the last revision, they
+	// come first, without name, date and note.
+	Notes []ChangeNote
+	Now   []Advice // of somebody who would print the release as it now is; by revision, oldest first
 }
 
 // changesOf is Changes of a release. Without a history, h nil, nobody knows which revision
 // the files are, and nothing is told.
 func changesOf(r release.Release, h *history.Release) Changes {
+	made("changes", r.Number)
 	if len(r.Revisions) == 0 || h == nil {
 		return Changes{}
 	}
-	return Changes{Notes: changeNotes(r, h), Now: reprintNow(h)}
+	var c Changes
+	for _, s := range h.ToWorking {
+		c.Now = append(c.Now, Reprint(s))
+	}
+	for i, rev := range r.Revisions {
+		n := ChangeNote{Name: rev.Name, Date: rev.Date, Note: rev.Note, Faults: rev.Faults}
+		if i > 0 && i-1 < len(h.ToNext) {
+			a := Reprint(h.ToNext[i-1])
+			n.Advice = &a
+		}
+		c.Notes = append(c.Notes, n)
+	}
+	if h.Unsealed() != nil {
+		c.Notes = append(c.Notes, ChangeNote{Advice: &c.Now[len(c.Now)-1]})
+	}
+	slices.Reverse(c.Notes)
+	return c
 }
 
 // Any reports whether a revision was sealed.
@@ -187,41 +206,6 @@ type ChangeNote struct {
 	Note   string
 	Faults string // why it was sealed although a fault stood; mostly empty
 	Advice *Advice
-}
-
-// changeNotes lists a release's revisions, newest first. Where the working files
-// differ from the last revision, they come first, without name, date and note.
-func changeNotes(r release.Release, h *history.Release) []ChangeNote {
-	var out []ChangeNote
-	for i, rev := range r.Revisions {
-		n := ChangeNote{Name: rev.Name, Date: rev.Date, Note: rev.Note, Faults: rev.Faults}
-		if i > 0 && h != nil && i-1 < len(h.ToNext) {
-			a := Reprint(h.ToNext[i-1])
-			n.Advice = &a
-		}
-		out = append(out, n)
-	}
-	if h != nil {
-		if s := h.Unsealed(); s != nil {
-			a := Reprint(*s)
-			out = append(out, ChangeNote{Advice: &a})
-		}
-	}
-	slices.Reverse(out)
-	return out
-}
-
-// reprintNow is the advice for each revision, oldest first, of somebody who would
-// print the release as it now is.
-func reprintNow(h *history.Release) []Advice {
-	if h == nil {
-		return nil
-	}
-	var out []Advice
-	for _, s := range h.ToWorking {
-		out = append(out, Reprint(s))
-	}
-	return out
 }
 
 // Processes lists those that the advice speaks of, in bench order.

@@ -37,6 +37,7 @@ func (sp SmallParts) Any() bool { return len(sp.Fits)+len(sp.Undecided)+len(sp.H
 // the part does, because the gauge is its own mirror image. What is already a
 // caution in one cut is a caution: nobody knows which cut is printed.
 func smallPartsOf(r release.Release, s survey.Survey, items []Bought) SmallParts {
+	made("small parts", r.Number)
 	var out SmallParts
 	for _, p := range r.Parts {
 		var doubt *SmallPart

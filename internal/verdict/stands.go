@@ -29,6 +29,7 @@ type Stance struct {
 // one part printed once; ok is false for all others, of which nothing is said. Of a part
 // with several cuts the one that stands worst counts.
 func stands(r release.Release, s survey.Survey) (Stance, bool) {
+	made("stance", r.Number)
 	if r.Pose != nil {
 		st := stance(s.Of(*r.Pose))
 		st.Ground = fmt.Sprintf("Measured from %s as one rigid body of even density: where its pieces overlap their weight counts twice, hardware weighs as plastic where the pose has it and nothing where not, and hollows and filling are left out.", path.Base(r.Pose.Rel))

@@ -21,6 +21,7 @@ import (
 // is set aside, named, and judged in the flexible material that suits it best.
 // same may be nil.
 func tableRow(site *release.Site, r release.Release, s survey.Survey, same SameShape) []Cell {
+	made("standings", r.Number)
 	j := judge{r: r, bench: site.Bench, s: s, same: same, fingerprints: map[string]string{}}
 	for _, p := range r.Parts {
 		for _, c := range p.Cuts {
