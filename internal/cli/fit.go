@@ -52,7 +52,7 @@ first, turned about the vertical if need be; the answer says whether a fit
 keeps it.
 
 With --frontier no plate is needed: fit prints, as one line of JSON of at most
-4 KB for each mesh, the least boxes and cylinders that the part goes into. It
+32 KB for each mesh, the least boxes and cylinders that the part goes into. It
 never claims a fit that is none, and misses no plate with 1 mm to spare (with
 within_mm to spare, where the part is so large or so smooth that 1 mm would
 take more).

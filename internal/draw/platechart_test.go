@@ -146,3 +146,20 @@ func TestPlateChartOfAnything(t *testing.T) {
 		require.NotContains(t, svg, "Inf")
 	}
 }
+
+// Thirty cogs of 96 corners on a plate, too small to have their numbers on them.
+func BenchmarkPlateChart(b *testing.B) {
+	var items []PlateItem
+	for k := range 30 {
+		var r shadow.Ring
+		for i := range 96 {
+			s, c := math.Sincos(2 * math.Pi * float64(i) / 96)
+			l := 3 + 0.8*float64(i/2%2)
+			r = append(r, shadow.Point{X: 12 + 17*float64(k%6) + l*c, Y: 6 + 13*float64(k/6) + l*s})
+		}
+		items = append(items, PlateItem{strconv.Itoa(k + 1), "Cog", shadow.Outline{r}})
+	}
+	for b.Loop() {
+		PlateChart(items, PlateChartOptions{ID: "p", Title: "Cogs", PlateWidth: 120, PlateDepth: 68, WidthMM: 100})
+	}
+}

@@ -107,26 +107,46 @@ func (c *plateChart) numberBeside(out *strings.Builder, i int) bool {
 	)
 	size := 0.8 * c.TextMM
 	b, middle := c.boxes[i], c.boxes[i].middle()
-	var at, from, to shadow.Point
-	nearest, aside := math.Inf(1), math.Inf(1)
+	// Half a millimetre nearer counts for no more than being by the middle.
+	cost := func(mm float64) int { return int(math.Ceil(2 * max(mm-near, 0))) }
+	// Places by what the leader costs at least, which is the way from box to box: most
+	// are never looked at. The share taken off is far above what Hypot rounds.
+	var byLeast [2*farthest + 1][]shadow.Point
 	for gy := range places {
 		for gx := range places {
 			p := shadow.Point{
 				X: b.x0 - farthest + float64((b.x1-b.x0+2*farthest)*float64(gx)/(places-1)),
 				Y: b.y0 - farthest + float64((b.y1-b.y0+2*farthest)*float64(gy)/(places-1)),
 			}
-			box := c.numberBox(i, p, size)
-			f, t := c.leader(i, box)
-			// Half a millimetre nearer counts for no more than being by the middle.
-			d := math.Ceil(2 * max(math.Hypot(t.X-f.X, t.Y-f.Y)-near, 0))
+			if d := cost(c.numberBox(i, p, size).distance(b) * (1 - 1e-12)); d < len(byLeast) {
+				byLeast[d] = append(byLeast[d], p)
+			}
+		}
+	}
+	var at, from, to shadow.Point
+	nearest, aside := len(byLeast), math.Inf(1)
+	for least, ps := range byLeast {
+		if least > nearest {
+			break
+		}
+		for _, p := range ps {
 			side := math.Hypot(p.X-middle.X, p.Y-middle.Y)
-			if d > 2*farthest || d > nearest || d == nearest && side >= aside*(1-1e-9) || !c.free(box) || clearance(c.rings[i], box) < near || !c.clear(i, f, t) {
+			if least == nearest && side >= aside*(1-1e-9) {
+				continue
+			}
+			box := c.numberBox(i, p, size)
+			if !c.free(box) {
+				continue
+			}
+			f, t := c.leader(i, box)
+			d := cost(math.Hypot(t.X-f.X, t.Y-f.Y))
+			if d > nearest || d == nearest && side >= aside*(1-1e-9) || clearance(c.rings[i], box) < near || !c.clear(i, f, t) {
 				continue
 			}
 			at, from, to, nearest, aside = p, f, t, d, side
 		}
 	}
-	if math.IsInf(nearest, 1) {
+	if nearest == len(byLeast) {
 		return false
 	}
 	if nearest > 2 {
@@ -239,6 +259,11 @@ func (a block) meets(b block) bool {
 	return a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1
 }
 
+// distance is how far apart two boxes are.
+func (a block) distance(b block) float64 {
+	return math.Hypot(max(a.x0-b.x1, b.x0-a.x1, 0), max(a.y0-b.y1, b.y0-a.y1, 0))
+}
+
 func boxAround(rings []shadow.Ring) block {
 	b := block{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for _, r := range rings {
@@ -270,6 +295,12 @@ func clearance(rings []shadow.Ring, b block) float64 {
 	for _, r := range rings {
 		for j, p := range r {
 			q := r[(j+1)%len(r)]
+			// The box around the edge is no farther than the edge, which leaves out most.
+			dx := max(b.x0-max(p.X, q.X), min(p.X, q.X)-b.x1, 0)
+			dy := max(b.y0-max(p.Y, q.Y), min(p.Y, q.Y)-b.y1, 0)
+			if float64(dx*dx)+float64(dy*dy) >= float64(least*least) {
+				continue
+			}
 			if least = min(least, boxToSegment(b, p, q)); least <= 0 {
 				return 0
 			}

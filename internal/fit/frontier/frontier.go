@@ -123,12 +123,9 @@ func (f *Frontier) Fits(p fit.Plate) fit.Verdict {
 	return fit.CannotFit
 }
 
-// pitches are those tried for Boxes, in steps, until MostBytes hold the text: the
-// wider, the shorter it is, and the more there is to prove. listPitch is that of
-// the other two lists.
-var pitches = [...]int{5, 7}
-
-const listPitch = 2
+// boxPitch is that of Boxes, in steps, and listPitch that of the other two lists: the
+// wider, the shorter the text, and the more there is to prove.
+const boxPitch, listPitch = 5, 2
 
 // NewFrontier finds the frontier of the part with the given hull. Its tolerance is
 // 1 mm, or coarser for a part so large that this takes more than MostBytes to write
@@ -143,8 +140,7 @@ const listPitch = 2
 // not, and the cell is so small that the box of its own middle would do, that
 // joins the list; else the cell is divided. So every orientation is covered at the
 // end. What is written down is the staircase that the boxes make on the lattice
-// of rooms (see squeezed), which is smooth, and so takes a bit or less for each of
-// its places.
+// of rooms (see written), which is smooth, and so has few steps.
 //
 // Boxes have their sides in ascending order, as the axes of a room may be exchanged
 // by an orientation; so are rooms, which keeps one that has room for another's
@@ -175,27 +171,20 @@ func newWithin(ctx context.Context, hull []mesh.Vec, each, all int) (*Frontier, 
 			some.Points, work = posture.Fewer(pt.Points, gap, each)
 			all -= work
 		}
-		for _, pitch := range pitches {
-			if len(some.Points) > mostCorners && len(pt.Points) > mostCorners {
-				break
-			}
-			f, work, ok, err := frontierWithin(ctx, pt, some, within, gap, pitch, min(each, all))
+		if len(some.Points) <= mostCorners || len(pt.Points) <= mostCorners {
+			f, work, ok, err := frontierWithin(ctx, pt, some, within, gap, min(each, all))
 			all -= work
 			if err != nil {
 				return nil, err
 			}
-			if !ok {
-				break
-			}
-			text := len(f.Text())
-			if text <= MostBytes {
-				return f, nil
-			}
-			// A frontier is a surface, so its text grows a little less than with the
-			// square of the size; a wider pitch takes a third off.
-			grow = max(1.1, math.Pow(float64(text)/MostBytes, 0.6))
-			if text > 2*MostBytes {
-				break
+			if ok {
+				text := len(f.Text())
+				if text <= MostBytes {
+					return f, nil
+				}
+				// A frontier is a surface, so its text grows a little less than with the
+				// square of the size.
+				grow = max(1.1, math.Pow(float64(text)/MostBytes, 0.6))
 			}
 		}
 		within *= grow
@@ -237,7 +226,7 @@ func (f *Frontier) supplied(pt posture.Part) (corners []mesh.Vec) {
 // frontierWithin finds a frontier of the part, of which some points stand for all:
 // no direction has a point of the part that is more than gap farther. It is not ok
 // where a search takes more than most work; the work that it took is returned.
-func frontierWithin(ctx context.Context, pt, some posture.Part, within, gap float64, pitch, most int) (f *Frontier, work int, ok bool, err error) {
+func frontierWithin(ctx context.Context, pt, some posture.Part, within, gap float64, most int) (f *Frontier, work int, ok bool, err error) {
 	f = &Frontier{Within: within, Step: within / steps}
 	corners := f.supplied(pt)
 
@@ -266,7 +255,7 @@ func frontierWithin(ctx context.Context, pt, some posture.Part, within, gap floa
 	}
 
 	some.Round = false
-	size := float64(pitch) * f.Step
+	size := boxPitch * f.Step
 	boxes := axial(some, within, newStaircase(size, longest, math.MaxInt))
 	boxes.more = fit.Tolerance + 2*gap
 	ok, err = boxes.run(ctx, most)
@@ -275,7 +264,7 @@ func frontierWithin(ctx context.Context, pt, some posture.Part, within, gap floa
 		return f, work, ok, err
 	}
 	for _, b := range boxes.steps.corners() {
-		f.Boxes = append(f.Boxes, [3]int{pitch * b[0], pitch * b[1], pitch * b[2]})
+		f.Boxes = append(f.Boxes, [3]int{boxPitch * b[0], boxPitch * b[1], boxPitch * b[2]})
 	}
 	return f, work, true, nil
 }

@@ -171,7 +171,7 @@ func requireFrontierBounds(t require.TestingT, name string, hull []mesh.Vec, f *
 	}
 }
 
-// The same on real parts, all of them to 1 mm within 4 KB.
+// The same on real parts, all of them to 1 mm within MostBytes.
 func TestFrontierOfRealParts(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 2))
 	demo, shared := fittest.RealParts(t)

@@ -5,13 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
+	"strconv"
 
 	"cardback/internal/fit/posture"
 )
 
-// MostBytes is how long the text of a frontier may be.
-const MostBytes = 4096
+// MostBytes is how long the text of a frontier may be. Real parts of 300 mm take half
+// of it to 1 mm; a page of a hundred parts that all took it would be one of 3 MB.
+const MostBytes = 32 << 10
 
 // frontierText is the JSON that a page carries.
 type frontierText struct {
@@ -28,7 +29,7 @@ type frontierText struct {
 type stepsText struct {
 	Pitch int    `json:"pitch"` // of which all sides are multiples
 	Last  [3]int `json:"last"`  // the greatest first, second and third side, in pitches
-	Steps string `json:"steps"`
+	Steps string `json:"steps"` // see written
 }
 
 // Text is the frontier as JSON.
@@ -41,7 +42,7 @@ func (f *Frontier) Text() []byte {
 	for _, b := range f.Cylinders {
 		cylinders = append(cylinders, [3]int{0, b[0], b[1]})
 	}
-	t.Turned, t.Boxes, t.Cylinders = squeezed(turned, true), squeezed(f.Boxes, true), squeezed(cylinders, false)
+	t.Turned, t.Boxes, t.Cylinders = written(turned), written(f.Boxes), written(cylinders)
 	text, err := json.Marshal(t)
 	if err != nil {
 		panic(err) // there is nothing in it that JSON cannot hold
@@ -81,9 +82,9 @@ func Read(text []byte) (*Frontier, error) {
 		return nil, errors.New("read a fit frontier: turns and cylinders have two sides each, and a third is given")
 	}
 	f := &Frontier{Within: t.Within, Step: t.Step, Supplied: t.Supplied, Circle: t.Circle}
-	turned, err1 := t.Turned.unsqueezed(true)
-	boxes, err2 := t.Boxes.unsqueezed(true)
-	cylinders, err3 := t.Cylinders.unsqueezed(false)
+	turned, err1 := t.Turned.boxes(true)
+	boxes, err2 := t.Boxes.boxes(true)
+	cylinders, err3 := t.Cylinders.boxes(false)
 	if err := errors.Join(err1, err2, err3); err != nil {
 		return nil, fmt.Errorf("read a fit frontier: %w", err)
 	}
@@ -100,9 +101,15 @@ func Read(text []byte) (*Frontier, error) {
 // mostPlaces bounds the tables that are read.
 const mostPlaces = 1 << 23
 
-// squeezed writes a list of boxes, of which no first side is more than its second.
-// Ascending says that no third side is less than that.
-func squeezed(boxes [][3]int, ascending bool) stepsText {
+// written is a list of boxes as text, of which no first side is more than its second.
+//
+// The list is a table: for each first side a row, and in it for each second side, from
+// the first side on, the least third side; where there is none, the last and one. No
+// place is more than the lesser of its neighbours to the left and above, and most are
+// equal to it. So the text goes through the places and gives, again and again, how many
+// are equal, as a number, which is left out if it is 0, and by how much the next one is
+// less, as a letter: a for 1 to y for 25, and a z before it for each further 25.
+func written(boxes [][3]int) stepsText {
 	var t stepsText
 	if len(boxes) == 0 {
 		return t
@@ -125,23 +132,47 @@ func squeezed(boxes [][3]int, ascending bool) stepsText {
 		at := &table[b[0]/t.Pitch][b[1]/t.Pitch]
 		*at = min(*at, b[2]/t.Pitch)
 	}
-	s := newSqueezer()
-	above := t.row()
+	var out []byte
+	above, equal := t.row(), 0
 	for i, row := range table {
 		for j := i; j <= t.Last[1]; j++ {
-			row[j] = min(row[j], above[j])
-			if j > i {
-				row[j] = min(row[j], row[j-1])
+			most := bound(row, above, i, j)
+			row[j] = min(row[j], most)
+			if row[j] == most {
+				equal++
+				continue
 			}
+			if equal > 0 {
+				out = strconv.AppendInt(out, int64(equal), 10)
+			}
+			less := most - row[j]
+			for ; less > mostLetter; less -= mostLetter {
+				out = append(out, 'z')
+			}
+			out = append(out, byte('a'-1+less))
+			equal = 0
 		}
-		t.code(i, row, above, ascending, s.code)
 		above = row
 	}
-	t.Steps = s.text()
+	t.Steps = string(out)
 	return t
 }
 
-func (t stepsText) unsqueezed(ascending bool) ([][3]int, error) {
+// mostLetter is what the letter y stands for.
+const mostLetter = 'y' - 'a' + 1
+
+// bound is the lesser of a place's neighbours to the left and above. The first place
+// of a row has none to the left.
+func bound(row, above []int, i, j int) int {
+	if j == i {
+		return above[j]
+	}
+	return min(row[j-1], above[j])
+}
+
+// boxes are those of the text: those that have no other at or below them. Ascending says
+// that no third side is less than its second.
+func (t stepsText) boxes(ascending bool) ([][3]int, error) {
 	if t.Pitch == 0 {
 		return nil, nil
 	}
@@ -156,77 +187,68 @@ func (t stepsText) unsqueezed(ascending bool) ([][3]int, error) {
 	if (t.Last[0]+1)*(t.Last[1]+t.Last[2]+2) > mostPlaces || max(t.Last[0], t.Last[1], t.Last[2])*t.Pitch > math.MaxInt16 {
 		return nil, errors.New("a table is too large")
 	}
-	u := newUnsqueezer(t.Steps)
 	var out [][3]int
-	above := t.row()
-	for i := range t.Last[0] + 1 {
+	above, rest := t.row(), t.Steps
+	equal, less, rest, err := nextStep(rest)
+	for i := 0; i <= t.Last[0] && err == nil; i++ {
 		row := t.row()
-		t.code(i, row, above, ascending, u.code)
-		if u.past > squeezeDigits {
-			return nil, errors.New("a table ends before its last row")
-		}
 		for j := i; j <= t.Last[1]; j++ {
+			row[j] = bound(row, above, i, j)
+			if equal > 0 || less == 0 {
+				equal--
+				continue
+			}
+			row[j] -= less
+			if row[j] < 0 || ascending && row[j] < j {
+				return nil, errors.New("a table has a third side that is none")
+			}
 			if row[j] < above[j] && (j == i || row[j] < row[j-1]) {
 				out = append(out, [3]int{t.Pitch * i, t.Pitch * j, t.Pitch * row[j]})
+			}
+			if equal, less, rest, err = nextStep(rest); err != nil {
+				return nil, err
 			}
 		}
 		above = row
 	}
-	return out, nil
+	if err == nil && less > 0 {
+		err = errors.New("a table goes on after its last row")
+	}
+	return out, err
 }
 
-// row is a row of the table before anything has been put into it, with a place
-// to spare.
+// nextStep reads how many places are equal and by how much the next is less: by 0 at
+// the end of the text.
+func nextStep(text string) (equal, less int, rest string, err error) {
+	if text == "" {
+		return 0, 0, "", nil
+	}
+	for i, c := range []byte(text) {
+		switch {
+		case '0' <= c && c <= '9' && less == 0:
+			equal = 10*equal + int(c-'0')
+		case c == 'z':
+			less += mostLetter
+		case 'a' <= c && c < 'z':
+			return equal, less + int(c-'a') + 1, text[i+1:], nil
+		default:
+			return 0, 0, "", fmt.Errorf("a table has %q where a step should be", c)
+		}
+		if max(equal, less) > mostPlaces {
+			return 0, 0, "", errors.New("a table has a step that leads out of it")
+		}
+	}
+	return 0, 0, "", errors.New("a table ends within a step")
+}
+
+// row is a row of the table before anything has been put into it.
 func (t stepsText) row() []int {
-	row := make([]int, t.Last[1]+2)
+	row := make([]int, t.Last[1]+1)
 	for j := range row {
 		row[j] = t.Last[2] + 1
 	}
 	return row
 }
-
-// code goes through a row of the table of the least third side for a first side
-// of i and each second side from i on, in pitches; where there is none, the last
-// and one. A row that is as the one above says so. Of another, each place says by
-// how much it is less than the lesser of its neighbours to the left and above,
-// which it never exceeds: no, or once, and no, or twice, and so on.
-//
-// What a place will say is guessed from what it was for places with the like around
-// them: by how much the row above falls up to this place and after it, how the two
-// neighbours differ, and what the place to the left said.
-//
-// A squeezer is told each decision, which an unsqueezer tells.
-func (t stepsText) code(i int, row, above []int, ascending bool, decide func(context int, yes bool) bool) {
-	if decide(0, slices.Equal(row[i:], above[i:])) {
-		copy(row, above)
-		return
-	}
-	said := 0
-	for j := i; j <= t.Last[1]; j++ {
-		left, corner := above[j], above[j]
-		if j > i {
-			left, corner = row[j-1], above[j-1]
-		}
-		k := min(left, above[j])
-		least := 0
-		if ascending {
-			least = j
-		}
-		context := min(corner-max(left, above[j]), 3)
-		context = 5*context + min(max(left-above[j], -2), 2) + 2
-		context = 3*context + min(max(above[j]-above[j+1], 0), 2)
-		context = 3*context + said
-		said = 0
-		for n := 0; k > least && decide(1+8*context+min(n, 7), row[j] < k); n++ {
-			k--
-			said = min(n+1, 2)
-		}
-		row[j] = k
-	}
-}
-
-// contexts is one more than the greatest that code has.
-const contexts = 1 + 8*4*5*3*3
 
 func gcd(a, b int) int {
 	for b != 0 {

@@ -14,66 +14,33 @@
   const MM_PER_INCH = 25.4; // exactly
   const KEY = "my-plate";
 
-  // decider reads decisions, yes or no, from the text of fit's squeezer: a number in
-  // base 64 between low and high, of which five digits are looked at. A yes is the
-  // lower part of what is between them, as large as yes is likely in that context,
-  // in 65536ths; which is learnt. All products stay below 2^53.
-  const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
-  const TOP = 64 ** 4, LEARNT = 60;
-  function decider(text) {
-    let read = 0, low = 0, high = 64 * TOP - 1, at = 0;
-    const digit = () => Math.max(DIGITS.indexOf(text.charAt(read++) || "A"), 0);
-    for (let i = 0; i < 5; i++) at = at * 64 + digit();
-    const guesses = new Map();
-    return (context) => {
-      let g = guesses.get(context);
-      if (!g) guesses.set(context, (g = { likely: 32768, seen: 0 }));
-      const part = low + Math.floor(((high - low) * g.likely) / 65536);
-      const yes = at <= part;
-      if (yes) {
-        high = part;
-        g.likely += Math.floor(((65535 - g.likely) * 2) / (2 * g.seen + 3));
-      } else {
-        low = part + 1;
-        g.likely -= Math.floor(((g.likely - 1) * 2) / (2 * g.seen + 3));
-      }
-      g.seen = Math.min(g.seen + 1, LEARNT);
-      while (Math.floor(low / TOP) === Math.floor(high / TOP)) {
-        at = (at % TOP) * 64 + digit();
-        low = (low % TOP) * 64;
-        high = (high % TOP) * 64 + 63;
-      }
-      return yes;
-    };
-  }
-
-  // boxes reads a list of a frontier, which is written as a table of the least third
-  // side for each first and second; see stepsText.code. Ascending says that no third
-  // side is less than its second.
-  function boxes(list, ascending) {
+  // boxes reads a list of a frontier: a table of the least third side for each first and
+  // second, of which each place is the lesser of its neighbours to the left and above, or
+  // less. The text says how many are equal, then by how much the next is less: see
+  // package frontier.
+  function boxes(list) {
     const out = [];
     if (!list.pitch) return out;
-    const decide = decider(list.steps), [lastI, lastJ, lastK] = list.last;
-    const clamp = (x, least, most) => Math.min(Math.max(x, least), most);
-    let above = new Array(lastJ + 2).fill(lastK + 1);
+    const [lastI, lastJ, lastK] = list.last;
+    const steps = list.steps.matchAll(/(\d*)(z*)([a-y])/g);
+    let equal, less, above = new Array(lastJ + 1).fill(lastK + 1);
+    const next = () => {
+      const [, digits, more, letter] = steps.next().value || ["", "Infinity", "", "a"];
+      equal = Number(digits);
+      less = 25 * more.length + letter.charCodeAt(0) - 96;
+    };
+    next();
     for (let i = 0; i <= lastI; i++) {
-      if (decide(0)) continue; // as the row above
-      const row = new Array(lastJ + 2).fill(lastK + 1);
-      let said = 0;
+      const row = new Array(lastJ + 1);
       for (let j = i; j <= lastJ; j++) {
-        const left = j > i ? row[j - 1] : above[j], corner = j > i ? above[j - 1] : above[j];
-        let context = Math.min(corner - Math.max(left, above[j]), 3);
-        context = 5 * context + clamp(left - above[j], -2, 2) + 2;
-        context = 3 * context + clamp(above[j] - above[j + 1], 0, 2);
-        context = 3 * context + said;
-        said = 0;
-        let k = Math.min(left, above[j]);
-        for (let n = 0; k > (ascending ? j : 0) && decide(1 + 8 * context + Math.min(n, 7)); n++) {
-          k--;
-          said = Math.min(n + 1, 2);
+        row[j] = j > i ? Math.min(row[j - 1], above[j]) : above[j];
+        if (equal > 0) {
+          equal--;
+          continue;
         }
-        row[j] = k;
-        if (k < above[j] && (j === i || k < row[j - 1])) out.push([list.pitch * i, list.pitch * j, list.pitch * k]);
+        row[j] -= less;
+        if (row[j] < above[j] && (j === i || row[j] < row[j - 1])) out.push([list.pitch * i, list.pitch * j, list.pitch * row[j]]);
+        next();
       }
       above = row;
     }
@@ -83,9 +50,9 @@
   for (const process of data.processes) {
     for (const part of process.parts) {
       if (!part.frontier) continue;
-      part.turned = boxes(part.frontier.turned, true); // two sides each, after a 0
-      part.boxes = boxes(part.frontier.boxes, true);
-      part.cylinders = boxes(part.frontier.cylinders, false);
+      part.turned = boxes(part.frontier.turned); // two sides each, after a 0
+      part.boxes = boxes(part.frontier.boxes);
+      part.cylinders = boxes(part.frontier.cylinders);
     }
   }
 
