@@ -418,7 +418,7 @@ func settings(r release.Release, proc *bench.Process) PrintRow {
 // notes renders the release's notes. Text before the first heading introduces
 // the release; sections keep their order.
 func (b *builder) notes(r release.Release, root string) (intro template.HTML, sections []NoteSection, err error) {
-	page := notes.Page{Root: root, Top: 3, Cautions: b.atSteps(r)}
+	page := notes.Page{Root: root, Top: 3, Cautions: b.in.Of(r.Number).AtSteps}
 	for _, s := range r.Notes.Sections() {
 		body, err := s.Render(page)
 		if err != nil {

@@ -1,12 +1,8 @@
 package site
 
 import (
-	"strings"
-
-	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
-	"cardback/internal/words"
 )
 
 // Safety is what a release's page says of harm, of how it stands and of its licence.
@@ -93,53 +89,4 @@ func (b *builder) smallWords(r release.Release) map[string]string {
 		out[p.Part.Slug] = "perhaps a small part: whether it fits the gauge is undecided" + ofCut(p)
 	}
 	return out
-}
-
-// atSteps are the cautions that a page puts at the steps of r's assembly. A caution is said
-// in words at the first step of a section that it belongs to; at later ones it is named,
-// with that step's number.
-func (b *builder) atSteps(r release.Release) map[*notes.Step]*notes.Caution {
-	of := map[*notes.Step][]verdict.Caution{}
-	for _, c := range b.in.Of(r.Number).Cautions {
-		if c.Brief == "" {
-			continue
-		}
-		for _, step := range c.At {
-			of[step] = append(of[step], c)
-		}
-	}
-	out := map[*notes.Step]*notes.Caution{}
-	for _, s := range r.Notes.Sections() {
-		said := map[verdict.CautionCode]int{}
-		for _, step := range s.Steps {
-			if text := stepWords(step.Number, of[step], said); text != "" {
-				out[step] = &notes.Caution{Words: text}
-			}
-		}
-	}
-	return out
-}
-
-// stepWords is the cautions of step number in words, empty where it has none; said holds
-// at which step of the section each was spelt out.
-func stepWords(number int, cautions []verdict.Caution, said map[verdict.CautionCode]int) string {
-	var full []string
-	var at []int
-	named := map[int][]string{}
-	for _, c := range cautions {
-		n, before := said[c.Code]
-		if !before {
-			said[c.Code] = number
-			full = append(full, c.Brief)
-			continue
-		}
-		if named[n] == nil {
-			at = append(at, n)
-		}
-		named[n] = append(named[n], words.Inside(c.About))
-	}
-	for _, n := range at {
-		full = append(full, words.Capital(verdict.List(named[n]))+": as at step "+count(n)+".")
-	}
-	return strings.Join(full, " ")
 }

@@ -2,10 +2,12 @@ package verdict
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
 	"cardback/internal/notes"
+	"cardback/internal/words"
 )
 
 // A caution belongs to a step that speaks of the work it is about, told by whole
@@ -39,9 +41,9 @@ func (c Caution) Steps() []int {
 // place says of each caution at which steps it matters.
 func place(cautions []Caution, steps []*notes.Step, sharp []string) {
 	for _, st := range steps {
-		words := wordsIn(st.Words)
+		spoken := wordsIn(st.Words)
 		for i, c := range cautions {
-			if c.belongs(words, sharp) {
+			if c.belongs(spoken, sharp) {
 				cautions[i].At = append(cautions[i].At, st)
 			}
 		}
@@ -59,6 +61,55 @@ func (c Caution) belongs(step said, sharp []string) bool {
 		lists = stepWords[c.Code]
 	}
 	return len(lists) > 0 && !slices.ContainsFunc(lists, func(list []string) bool { return !step.any(list...) })
+}
+
+// atSteps are the cautions that a page puts at the steps of the notes. A caution is said
+// in words at the first step of a section that it belongs to; at later ones it is named,
+// with that step's number.
+func atSteps(doc *notes.Document, cautions []Caution) map[*notes.Step]*notes.Caution {
+	of := map[*notes.Step][]Caution{}
+	for _, c := range cautions {
+		if c.Brief == "" {
+			continue
+		}
+		for _, step := range c.At {
+			of[step] = append(of[step], c)
+		}
+	}
+	out := map[*notes.Step]*notes.Caution{}
+	for _, s := range doc.Sections() {
+		spelt := map[CautionCode]int{}
+		for _, step := range s.Steps {
+			if text := inBrief(step.Number, of[step], spelt); text != "" {
+				out[step] = &notes.Caution{Words: text}
+			}
+		}
+	}
+	return out
+}
+
+// inBrief is the cautions of step number in words, empty where it has none; spelt holds
+// at which step of the section each was spelt out.
+func inBrief(number int, cautions []Caution, spelt map[CautionCode]int) string {
+	var full []string
+	var at []int
+	named := map[int][]string{}
+	for _, c := range cautions {
+		n, before := spelt[c.Code]
+		if !before {
+			spelt[c.Code] = number
+			full = append(full, c.Brief)
+			continue
+		}
+		if named[n] == nil {
+			at = append(at, n)
+		}
+		named[n] = append(named[n], words.Inside(c.About))
+	}
+	for _, n := range at {
+		full = append(full, words.Capital(words.List(named[n]))+": as at step "+strconv.Itoa(n)+".")
+	}
+	return strings.Join(full, " ")
 }
 
 // said is a text as lower-case words with single spaces between and around them.

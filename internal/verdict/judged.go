@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"cardback/internal/bench"
+	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -31,8 +32,9 @@ type CheckedRelease struct {
 	CutLists []CutList
 	Small    SmallParts
 	Cautions []Caution
-	Stance   *Stance       // how it stands; nil where nothing is said of that
-	Height   *FigureHeight // nil where there is no figure to measure
+	AtSteps  map[*notes.Step]*notes.Caution // what of them a page says at the steps of the notes
+	Stance   *Stance                        // how it stands; nil where nothing is said of that
+	Height   *FigureHeight                  // nil where there is no figure to measure
 	Credits  []CreditedWork
 	Scaled   []ScaledRod
 	Plates   []PlateAnswer // in bench order
@@ -123,6 +125,7 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 	}
 	of.Small = smallPartsOf(r, found, of.Hardware)
 	of.Cautions = cautionsOf(site, r, found, of.Hardware, of.Small)
+	of.AtSteps = atSteps(r.Notes, of.Cautions)
 	if st, ok := stands(r, found); ok {
 		of.Stance = &st
 	}
