@@ -54,32 +54,73 @@ func BlendText(stock []Share) string {
 	return strings.Join(parts, ", ")
 }
 
-// Stiffness is the class that a stock counts as: that of its largest share, or
-// what the bench says of stirring the other into it.
+// shareSlack is how far two shares may differ and be the same: what adding up a
+// few per cents rounds off, some 10⁻¹⁶ each, and far less than anybody measures out.
+const shareSlack = 1e-6
+
+// Present is the stock without what there is nothing of.
+func Present(stock []Share) []Share {
+	return slices.DeleteFunc(slices.Clone(stock), func(s Share) bool { return s.Share <= shareSlack })
+}
+
+// Stiffness is the class that a stock counts as: a plain material's own; of a blend what
+// the bench says that it becomes, else its base's. It is empty for no stock.
 func Stiffness(stock []Share) bench.Stiffness {
+	stock = Present(stock)
 	if len(stock) == 0 {
 		return ""
 	}
-	most := slices.MaxFunc(stock, func(a, b Share) int {
-		switch {
-		case a.Share < b.Share:
-			return -1
-		case a.Share > b.Share:
-			return 1
+	base := Base(stock)
+	if rule, ok := BlendRule(stock, base); ok {
+		return rule.Stiffness
+	}
+	return base.Stiffness
+}
+
+// Base is the stock of a blend that a rule of the bench takes the other to be stirred into,
+// or else that of the greatest share, the first of equal ones. There must be one.
+func Base(stock []Share) bench.Material {
+	most := stock[0]
+	for _, s := range stock {
+		if _, ok := BlendRule(stock, s.Material); ok {
+			return s.Material
 		}
-		return 0
-	})
-	if len(stock) == 2 {
-		for i, base := range stock {
-			other := stock[1-i]
-			for _, b := range base.Material.Blends {
-				if b.With == other.Material.ID && other.Share >= b.Least && other.Share <= b.Most {
-					return b.Stiffness
-				}
-			}
+		if s.Share > most.Share+shareSlack {
+			most = s
 		}
 	}
-	return most.Material.Stiffness
+	return most.Material
+}
+
+// BlendRule is the rule of m for a blend of it with one other stock at these
+// shares.
+func BlendRule(stock []Share, m bench.Material) (bench.Blend, bool) {
+	if len(stock) != 2 {
+		return bench.Blend{}, false
+	}
+	with := stock[1]
+	switch m.ID {
+	case stock[0].Material.ID:
+	case stock[1].Material.ID:
+		with = stock[0]
+	default:
+		return bench.Blend{}, false
+	}
+	for _, b := range m.Blends {
+		if b.With == with.Material.ID && with.Share >= b.Least-shareSlack && with.Share <= b.Most+shareSlack {
+			return b, true
+		}
+	}
+	return bench.Blend{}, false
+}
+
+// SameBlend compares two blends without regard to order.
+func SameBlend(a, b []Share) bool {
+	return len(a) == len(b) && !slices.ContainsFunc(a, func(s Share) bool {
+		return !slices.ContainsFunc(b, func(t Share) bool {
+			return t.Material.ID == s.Material.ID && math.Abs(t.Share-s.Share) <= shareSlack
+		})
+	})
 }
 
 // ParseStock reads a material's id, or shares as on a command line:

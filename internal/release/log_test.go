@@ -251,6 +251,23 @@ func TestStiffnessOfABlend(t *testing.T) {
 	require.Empty(t, Stiffness(nil))
 }
 
+// A share at the limit of its rule is within it, whether it is written or what the other
+// leaves: 1 − 0.781 is less than 0.219 by a rounding.
+func TestAShareAtTheLimitOfItsRuleIsWithinIt(t *testing.T) {
+	rigid := bench.Material{ID: "rigid", Stiffness: bench.Rigid, Blends: []bench.Blend{{With: "soft", Least: 0.219, Most: 0.219, Stiffness: bench.SemiRigid}}}
+	soft := bench.Material{ID: "soft", Stiffness: bench.Flexible}
+	left := 1.0
+	left -= 0.781
+	require.NotEqual(t, 0.219, left)
+	for _, share := range []float64{0.219, left} {
+		require.Equal(t, bench.SemiRigid, Stiffness([]Share{{rigid, 0.781}, {soft, share}}), share)
+		require.Equal(t, bench.SemiRigid, Stiffness([]Share{{soft, share}, {rigid, 0.781}}), share)
+	}
+	require.Equal(t, bench.Rigid, Stiffness([]Share{{rigid, 0.78}, {soft, 0.22}}), "over the limit")
+	require.Equal(t, bench.Rigid, Stiffness([]Share{{rigid, 0.79}, {soft, 0.21}}), "under it")
+	require.Equal(t, bench.Rigid, Stiffness([]Share{{rigid, 1}, {soft, 0}}), "what there is nothing of is no blend")
+}
+
 func TestAPrintIsAppendedToWhatAPersonWrote(t *testing.T) {
 	date := time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC)
 	resin := bench.Material{ID: "rigid-resin", Process: bench.Resin}

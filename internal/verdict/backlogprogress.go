@@ -237,7 +237,7 @@ func counts(known []*bench.Process, states []stateThen) []ProcessCount {
 // meshes.
 func printedWellIn(log []release.Print, proc *bench.Process, meshes []string) bool {
 	return slices.ContainsFunc(log, func(p release.Print) bool {
-		stock := stirred(p.Stock)
+		stock := release.Present(p.Stock)
 		return p.Outcome == release.Good && len(stock) > 0 && stock[0].Material.Process == proc &&
 			slices.ContainsFunc(p.Meshes, func(u release.MeshUsed) bool { return slices.Contains(meshes, u.Fingerprint) })
 	})

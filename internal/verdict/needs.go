@@ -169,7 +169,7 @@ func partNeeds(site *release.Site, r release.Release, s survey.Survey, stock []r
 func releaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate bench.Plate) []Need {
 	var stocks [][]release.Share
 	for _, p := range r.Print {
-		if blend := stirred(p.Shares); p.Process == plate.Process && len(blend) > 1 {
+		if blend := release.Present(p.Shares); p.Process == plate.Process && len(blend) > 1 {
 			stocks = append(stocks, p.Shares)
 		}
 	}
@@ -302,29 +302,13 @@ type needing struct {
 }
 
 func newNeed(site *release.Site, r *release.Release, stock []release.Share, plate bench.Plate) *needing {
-	b := &needing{stock: stirred(stock), money: site.Bench.Currency, r: r}
+	b := &needing{stock: release.Present(stock), money: site.Bench.Currency, r: r}
 	b.need.Stock, b.need.Plate = stock, plate
 	if len(b.stock) > 0 {
 		b.need.Process = b.stock[0].Material.Process
-		b.class = stiffnessOf(b.stock)
+		b.class = release.Stiffness(b.stock)
 	}
 	return b
-}
-
-// stiffnessOf is the class of a stock: a plain material's own; of a blend what the
-// bench says that it becomes, else its base's.
-func stiffnessOf(stock []release.Share) bench.Stiffness {
-	base := baseOf(stock)
-	for _, s := range stock {
-		if s.Material.ID != base {
-			continue
-		}
-		if rule, ok := blendRule(stock, s.Material); ok {
-			return rule.Stiffness
-		}
-		return s.Material.Stiffness
-	}
-	return stock[0].Material.Stiffness
 }
 
 func (b *needing) assume(text string, args ...any) {

@@ -2,7 +2,6 @@ package verdict
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"time"
 
@@ -180,28 +179,19 @@ func namesOf(r release.Release, p release.Part, fingerprints map[string]string) 
 	return names
 }
 
-// shareSlack is how far two shares may differ and be the same: what adding up a
-// few per cents rounds off, and far less than anybody measures out.
-const shareSlack = 1e-6
-
 // provesIn reports whether a print in that stock is one in m: m alone, the blend
 // that the release states for m's process where m is its base, or a blend that a
 // rule of the bench says is as stiff as m. Any other blend proves nothing of m.
 func provesIn(stock []release.Share, m bench.Material, r release.Release) bool {
-	stock = stirred(stock)
+	stock = release.Present(stock)
 	if len(stock) == 1 {
 		return stock[0].Material.ID == m.ID
 	}
-	if stated := statedBlend(r, m); len(stated) > 0 && sameBlend(stock, stated) {
+	if stated := statedBlend(r, m); len(stated) > 0 && release.SameBlend(stock, stated) {
 		return true
 	}
-	rule, ok := blendRule(stock, m)
+	rule, ok := release.BlendRule(stock, m)
 	return ok && rule.Stiffness == m.Stiffness
-}
-
-// stirred is the stock without what there is nothing of.
-func stirred(stock []release.Share) []release.Share {
-	return slices.DeleteFunc(slices.Clone(stock), func(s release.Share) bool { return s.Share <= shareSlack })
 }
 
 // statedBlend is the blend that the release's settings state for m's process, if
@@ -212,62 +202,12 @@ func statedBlend(r release.Release, m bench.Material) []release.Share {
 		if s.Process != m.Process {
 			continue
 		}
-		shares := stirred(s.Shares)
-		if len(shares) > 1 && baseOf(shares) == m.ID {
+		shares := release.Present(s.Shares)
+		if len(shares) > 1 && release.Base(shares).ID == m.ID {
 			return shares
 		}
 	}
 	return nil
-}
-
-func baseOf(shares []release.Share) string {
-	base := shares[0]
-	for _, s := range shares {
-		if _, ok := blendRule(shares, s.Material); ok {
-			return s.Material.ID
-		}
-		if s.Share > base.Share+shareSlack {
-			base = s
-		}
-	}
-	return base.Material.ID
-}
-
-// blendRule is the rule of m for a blend of it with one other stock at these
-// shares.
-func blendRule(stock []release.Share, m bench.Material) (bench.Blend, bool) {
-	if len(stock) != 2 {
-		return bench.Blend{}, false
-	}
-	with := stock[1]
-	switch m.ID {
-	case stock[0].Material.ID:
-	case stock[1].Material.ID:
-		with = stock[0]
-	default:
-		return bench.Blend{}, false
-	}
-	for _, b := range m.Blends {
-		if b.With == with.Material.ID && with.Share >= b.Least-shareSlack && with.Share <= b.Most+shareSlack {
-			return b, true
-		}
-	}
-	return bench.Blend{}, false
-}
-
-// sameBlend compares two blends without regard to order.
-func sameBlend(a, b []release.Share) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for _, s := range a {
-		if !slices.ContainsFunc(b, func(t release.Share) bool {
-			return t.Material.ID == s.Material.ID && math.Abs(t.Share-s.Share) <= shareSlack
-		}) {
-			return false
-		}
-	}
-	return true
 }
 
 func day(t time.Time) string { return t.Format("2 January 2006") }

@@ -241,7 +241,7 @@ func (g group) asideSentence(names string) string {
 func (g group) printSentence(names string) string {
 	ev := g.states[0].ev
 	when := day(ev.print.Date)
-	if stock := stirred(ev.print.Stock); len(stock) > 1 {
+	if stock := release.Present(ev.print.Stock); len(stock) > 1 {
 		when += " in " + release.BlendText(stock)
 	}
 	switch ev.log {
@@ -355,7 +355,7 @@ func printedWell(states []state, grounds []Ground) string {
 	}
 	if prints == 1 && !slices.ContainsFunc(states, func(st state) bool { return st.aside }) {
 		when := day(newest.print.Date)
-		if stock := stirred(newest.print.Stock); len(stock) > 1 {
+		if stock := release.Present(newest.print.Stock); len(stock) > 1 {
 			when += " in " + release.BlendText(stock)
 		}
 		return "All parts printed well on " + when + "."

@@ -71,7 +71,7 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	stated := statedBlend(r, m)
 	class := m.Stiffness
 	if len(stated) > 0 {
-		if b, ok := blendRule(stated, m); ok {
+		if b, ok := release.BlendRule(stated, m); ok {
 			class = b.Stiffness
 		}
 	}
