@@ -2,11 +2,12 @@ package site
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
-	"image"
 	"image/jpeg"
-	"io"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"cardback/internal/infile"
@@ -43,28 +44,39 @@ func (b *builder) photos(r release.Release) ([]PhotoView, error) {
 // many pixels wide.
 func (b *builder) photo(r release.Release, file, alt string, width int) (PhotoView, error) {
 	source := strings.TrimSuffix(r.SourceFile, "release.md") + file
-	img, err := readPhoto(filepath.Join(r.Dir, filepath.FromSlash(file)), width)
+	data, err := b.published(filepath.Join(r.Dir, filepath.FromSlash(file)), width)
 	if err != nil {
-		return PhotoView{}, fmt.Errorf("read the photo %s: %w", source, err)
+		return PhotoView{}, fmt.Errorf("publish the photo %s: %w", source, err)
 	}
-	var data bytes.Buffer
-	if err := jpeg.Encode(&data, img, &jpeg.Options{Quality: 84}); err != nil {
-		return PhotoView{}, fmt.Errorf("write the photo %s anew: %w", source, err)
+	size, err := jpeg.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return PhotoView{}, fmt.Errorf("publish the photo %s: %w", source, err)
 	}
 	stem := words.Fragment(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
-	v := PhotoView{Href: hashed(releaseDir(r)+"photos/"+stem, ".jpg", data.Bytes()), Alt: alt, Width: img.Bounds().Dx(), Height: img.Bounds().Dy()}
-	return v, b.write(v.Href, data.Bytes())
+	v := PhotoView{Href: hashed(releaseDir(r)+"photos/"+stem, ".jpg", data), Alt: alt, Width: size.Width, Height: size.Height}
+	return v, b.write(v.Href, data)
 }
 
-func readPhoto(file string, width int) (image.Image, error) {
-	f, _, err := infile.Open(file)
+// published is the photo in file as it is published. What was made of the same bytes
+// before is in the store.
+func (b *builder) published(file string, width int) ([]byte, error) {
+	data, err := infile.Read(file, photo.MaxBytes)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, photo.MaxBytes+1))
+	sum := sha256.Sum256(data)
+	key := []string{"photo", hex.EncodeToString(sum[:]), strconv.Itoa(width)}
+	if made, ok := b.in.Store.GetBytes(key...); ok {
+		return made, nil
+	}
+	img, err := photo.Decode(data, width)
 	if err != nil {
 		return nil, err
 	}
-	return photo.Decode(data, width)
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, img, &jpeg.Options{Quality: 84}); err != nil {
+		return nil, err
+	}
+	b.in.Store.PutBytes(out.Bytes(), key...)
+	return out.Bytes(), nil
 }

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"encoding/json"
 	"fmt"
 
 	"cardback/internal/draw"
@@ -22,9 +23,17 @@ func (b *builder) pictures(r release.Release, p *ReleasePage) error {
 	if err := b.write(p.SVG, draw.Standalone(string(p.Chart.Desk))); err != nil {
 		return err
 	}
-	png, err := draw.PNG(items, draw.PNGOptions{Width: pictureWidth, Height: pictureHeight})
+	o := draw.PNGOptions{Width: pictureWidth, Height: pictureHeight}
+	key, err := json.Marshal([]any{items, o})
 	if err != nil {
 		return fmt.Errorf("draw %s: %w", p.PNG, err)
+	}
+	png, ok := b.in.Store.GetBytes("picture", string(key))
+	if !ok {
+		if png, err = draw.PNG(items, o); err != nil {
+			return fmt.Errorf("draw %s: %w", p.PNG, err)
+		}
+		b.in.Store.PutBytes(png, "picture", string(key))
 	}
 	return b.write(p.PNG, png)
 }
