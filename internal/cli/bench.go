@@ -85,7 +85,7 @@ func benchOf(content string, asked bool) (b bench.Bench, name string, problems, 
 	case errors.Is(err, os.ErrNotExist):
 		return b, "", nil, fmt.Errorf("--content %q is not there; name the folder that has the bench", content)
 	case err != nil:
-		return b, "", nil, fmt.Errorf("--content %q cannot be read as a folder: %w", content, cause(err))
+		return b, "", nil, fmt.Errorf("--content %q cannot be read as a folder: %w", content, infile.Cause(err))
 	}
 	defer root.Close()
 	b, problems = bench.Load(infile.FS(root), content)

@@ -19,6 +19,7 @@ import (
 	"cardback/internal/site"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
 type buildOptions struct {
@@ -164,7 +165,7 @@ func (g gate) built(out string, s *release.Site, meshes int, w outdir.Written, d
 
 // layPlates lays every release on the design standard of each process that it
 // has a cut for. How plates are laid is kept in the store too.
-func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store, stderr io.Writer) (map[int][]*survey.PlateSet, error) {
+func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *store.Store, stderr io.Writer) (map[int][]*plates.Set, error) {
 	var standards []bench.Plate
 	for _, proc := range s.Bench.Processes() {
 		for _, p := range s.Bench.Plates {
@@ -175,10 +176,10 @@ func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *st
 	}
 	bar := newProgress(stderr, "laying plates", len(s.Releases)*len(standards))
 	defer bar.done()
-	out := map[int][]*survey.PlateSet{}
+	out := map[int][]*plates.Set{}
 	for _, r := range s.Releases {
 		for _, plate := range standards {
-			set, err := survey.LayPlates(ctx, s, r, plate, found, st)
+			set, err := plates.Lay(ctx, r, plate, found, st, plates.Usual)
 			if err != nil {
 				return nil, fmt.Errorf("lay %s on %s: %w", r.Title, plate.Name, err)
 			}

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"cardback/internal/bench"
+	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
@@ -160,7 +161,7 @@ func mendOne(cmd *cobra.Command, path string, to *outFile, within float64) (mend
 	m, _, err := mesh.ReadFile(ctx, path)
 	if err != nil {
 		if !errors.As(err, new(*mesh.Error)) { // which begins with the path
-			err = fmt.Errorf("%s: %w", path, cause(err))
+			err = fmt.Errorf("%s: %w", path, infile.Cause(err))
 		}
 		return mended{}, 0, err
 	}

@@ -103,7 +103,7 @@ func (o *outFile) check() error {
 		return nil
 	}
 	if err != nil {
-		return fmt.Errorf("%s cannot be looked at: %w", at, cause(err))
+		return fmt.Errorf("%s cannot be looked at: %w", at, infile.Cause(err))
 	}
 	if !there.Mode().IsRegular() {
 		return fmt.Errorf("%s is there and is no regular file; name another", at)
@@ -118,7 +118,7 @@ func (o *outFile) check() error {
 	}
 	f, _, err := infile.Open(o.path)
 	if err != nil {
-		return fmt.Errorf("%s cannot be looked at: %w", at, cause(err))
+		return fmt.Errorf("%s cannot be looked at: %w", at, infile.Cause(err))
 	}
 	defer f.Close()
 	if !o.kind.ours(f) {
@@ -138,7 +138,7 @@ func (o *outFile) write(data []byte) error {
 		path = real
 	}
 	if err := pending.WriteFile(path, data); err != nil {
-		return fmt.Errorf("%s %s cannot be written: %w", o.flag, o.path, cause(err))
+		return fmt.Errorf("%s %s cannot be written: %w", o.flag, o.path, infile.Cause(err))
 	}
 	return nil
 }
@@ -184,7 +184,7 @@ func (o *outFolder) file(name string, kind fileKind) *outFile {
 // write puts a file into the folder and returns its path.
 func (o *outFolder) write(name string, kind fileKind, data []byte) (string, error) {
 	if err := os.MkdirAll(o.path, 0o755); err != nil {
-		return "", fmt.Errorf("%s %s cannot be made: %w", o.flag, o.path, cause(err))
+		return "", fmt.Errorf("%s %s cannot be made: %w", o.flag, o.path, infile.Cause(err))
 	}
 	f := o.file(name, kind)
 	return f.path, f.write(data)

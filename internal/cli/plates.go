@@ -5,8 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strconv"
 
@@ -19,7 +17,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/store"
-	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
 type platesOptions struct {
@@ -32,7 +30,7 @@ type platesOptions struct {
 }
 
 func platesCommand() *cobra.Command {
-	o := platesOptions{spacing: survey.Spacing}
+	o := platesOptions{spacing: plates.Spacing}
 	cmd := &cobra.Command{
 		Use:   "plates RELEASE --plate NAME",
 		Short: "Lay a full print of a release on as few plates as possible",
@@ -112,7 +110,7 @@ func (o *platesOptions) run(cmd *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	set, err := survey.LayPlatesAs(ctx, *r, plate, found, st, survey.PlateWishes{Spacing: float64(o.spacing), Choices: o.choices})
+	set, err := plates.Lay(ctx, *r, plate, found, st, plates.Wishes{Spacing: float64(o.spacing), Choices: o.choices})
 	if err != nil {
 		return err
 	}
@@ -216,7 +214,7 @@ func (o *platesOptions) folder() (*outFolder, error) {
 
 // write puts the drawings, and the 3MFs with --out, into their folder, and
 // returns their paths by plate.
-func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.Release, set *survey.PlateSet, st *store.Store, into *outFolder) ([]plateFiles, error) {
+func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.Release, set *plates.Set, st *store.Store, into *outFolder) ([]plateFiles, error) {
 	files := make([]plateFiles, len(set.Layout.Plates))
 	if into == nil {
 		return files, nil
@@ -252,20 +250,8 @@ func (o *platesOptions) write(ctx context.Context, s *release.Site, r *release.R
 	return files, nil
 }
 
-// cause is a file error without the system call and without the name of a file of
-// our own beside the one meant.
-func cause(err error) error {
-	if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
-		return pe.Err
-	}
-	if le := (*os.LinkError)(nil); errors.As(err, &le) {
-		return le.Err
-	}
-	return err
-}
-
 // platePicture draws plate k with its number and name.
-func platePicture(s *release.Site, r *release.Release, set *survey.PlateSet, k int) string {
+func platePicture(s *release.Site, r *release.Release, set *plates.Set, k int) string {
 	var items []draw.PlateItem
 	for _, at := range set.Layout.Plates[k] {
 		p := set.Pieces[at.Piece]

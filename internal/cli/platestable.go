@@ -13,6 +13,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
 // platesAnswer is the --json object of plates. Lists are never null. A place
@@ -87,7 +88,7 @@ type choiceAnswer struct {
 	Others []string `json:"others"`
 }
 
-func newPlatesAnswer(r *release.Release, set *survey.PlateSet, files []plateFiles) platesAnswer {
+func newPlatesAnswer(r *release.Release, set *plates.Set, files []plateFiles) platesAnswer {
 	v := platesAnswer{
 		Release: r.Number, Name: r.Slug, Process: set.Process, Plate: survey.FitPlate(set.Plate).String(), Spacing: set.Spacing,
 		Summary: set.Sentence(), AtLeast: set.Layout.Bound, Why: set.Layout.Why,
@@ -130,7 +131,7 @@ func slugsOf(parts []printing.Part) []string {
 }
 
 // table prints the answer for people.
-func (v platesAnswer) table(w io.Writer, r *release.Release, set *survey.PlateSet) {
+func (v platesAnswer) table(w io.Writer, r *release.Release, set *plates.Set) {
 	on := v.Plate
 	if set.Plate.ID != "" {
 		on = set.Plate.Name + ", " + on
@@ -200,7 +201,7 @@ func (v platesAnswer) table(w io.Writer, r *release.Release, set *survey.PlateSe
 }
 
 // stands tells how a piece stands on the plate.
-func stands(p survey.PlatePiece) string {
+func stands(p plates.Piece) string {
 	switch {
 	case p.Kept:
 		return p.Pose.String()

@@ -115,7 +115,7 @@ func (o *recordOptions) run(ctx context.Context, name string, ask *asker, now ti
 	}
 	before, err := infile.Read(file, release.MostLog)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s cannot be read: %w; %s", file, cause(err), nothing)
+		return fmt.Errorf("%s cannot be read: %w; %s", file, infile.Cause(err), nothing)
 	}
 	shown := path.Join(filepath.ToSlash(o.content), path.Dir(r.SourceFile), release.LogFile)
 	after, err := release.AppendPrint(before, p)
@@ -137,7 +137,7 @@ func (o *recordOptions) run(ctx context.Context, name string, ask *asker, now ti
 		return printProblems(stderr, err, nothing)
 	}
 	if err := pending.WriteFile(file, after); err != nil {
-		return fmt.Errorf("%s cannot be written: %w; %s", shown, cause(err), nothing)
+		return fmt.Errorf("%s cannot be written: %w; %s", shown, infile.Cause(err), nothing)
 	}
 	if o.asJSON {
 		enc := json.NewEncoder(stdout)

@@ -134,7 +134,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 	}
 	before, err := infile.Read(file, release.MostRevisions)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s cannot be read: %w; %s", file, cause(err), notSealed)
+		return fmt.Errorf("%s cannot be read: %w; %s", file, infile.Cause(err), notSealed)
 	}
 	shown := path.Join(filepath.ToSlash(o.content), path.Dir(r.SourceFile), release.RevisionsFile)
 	after, err := release.AppendRevision(s.Bench, shown, before, rev)
@@ -150,7 +150,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 		return fmt.Errorf("%w; %s", err, notSealed)
 	}
 	if err := pending.WriteFile(file, after); err != nil {
-		return fmt.Errorf("%s cannot be written: %w; %s", shown, cause(err), notSealed)
+		return fmt.Errorf("%s cannot be written: %w; %s", shown, infile.Cause(err), notSealed)
 	}
 	if o.asJSON {
 		return printJSON(stdout, newSealAnswer(r, rev, shown, faults, kept, step))
@@ -234,7 +234,7 @@ func keepGeometry(ctx context.Context, s *release.Site, r *release.Release, foun
 		return nil, fmt.Errorf("the folder %s of %q leads out of the content folder", release.SealedFolder, r.Slug)
 	}
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return nil, fmt.Errorf("the folder %s cannot be made: %w", folder, cause(err))
+		return nil, fmt.Errorf("the folder %s cannot be made: %w", folder, infile.Cause(err))
 	}
 	geometry := map[string]string{} // fingerprint -> file
 	for _, p := range rev.Parts {
@@ -268,7 +268,7 @@ func keepGeometry(ctx context.Context, s *release.Site, r *release.Release, foun
 			if there, err := infile.Read(at, int64(len(data))); err != nil || !bytes.Equal(there, data) {
 				k.New = true
 				if err := pending.WriteFile(at, data); err != nil {
-					return nil, fmt.Errorf("%s cannot be written: %w", file, cause(err))
+					return nil, fmt.Errorf("%s cannot be written: %w", file, infile.Cause(err))
 				}
 			}
 			out = append(out, k)

@@ -183,7 +183,7 @@ func isFresh(content string) (bool, error) {
 		return true, nil
 	}
 	if err != nil {
-		return false, fmt.Errorf("--content %s cannot be read: %w", content, cause(err))
+		return false, fmt.Errorf("--content %s cannot be read: %w", content, infile.Cause(err))
 	}
 	if len(entries) == 0 {
 		return true, nil
@@ -224,7 +224,7 @@ func staysInside(content, name string) error {
 func freeNumber(content, slug string, wish int) (int, error) {
 	entries, err := infile.ReadDir(filepath.Join(content, "releases"))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return 0, fmt.Errorf("%s cannot be read: %w", filepath.Join(content, "releases"), cause(err))
+		return 0, fmt.Errorf("%s cannot be read: %w", filepath.Join(content, "releases"), infile.Cause(err))
 	}
 	highest := 0
 	for _, e := range entries {
@@ -255,7 +255,7 @@ type startFile struct{ name, text string }
 // placeFolder makes the folder target with its files: all of them, or none. Where
 // it is there already it is empty, and stays the folder that it is.
 func placeFolder(target string, files []startFile) error {
-	failed := func(err error) error { return fmt.Errorf("%s cannot be made: %w", target, cause(err)) }
+	failed := func(err error) error { return fmt.Errorf("%s cannot be made: %w", target, infile.Cause(err)) }
 	_, err := os.Stat(target)
 	there := err == nil
 	beside := filepath.Dir(filepath.Clean(target))

@@ -11,9 +11,11 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"cardback/internal/infile"
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 	"cardback/internal/verdict"
 )
 
@@ -86,7 +88,7 @@ func surveyed(ctx context.Context, s *release.Site, cache string, stderr io.Writ
 		return nil, nil, err
 	}
 	st := store.Open(cache, salt).Warning(func(err error) {
-		fmt.Fprintf(stderr, "--cache %s cannot be written: %v; what is measured now is not kept, and nothing else changes\n", cache, cause(err))
+		fmt.Fprintf(stderr, "--cache %s cannot be written: %v; what is measured now is not kept, and nothing else changes\n", cache, infile.Cause(err))
 	})
 	bar := newProgress(stderr, "measuring", len(s.Cuts()))
 	found, err := survey.Run(ctx, s, st, bar.step)
@@ -110,7 +112,7 @@ func checked(ctx context.Context, s *release.Site, cache string, stderr io.Write
 }
 
 // judged adds to what was checked its history and, for pages, its laid plates.
-func judged(ctx context.Context, c *verdict.Checked, st *store.Store, laid map[int][]*survey.PlateSet) (*verdict.Judged, error) {
+func judged(ctx context.Context, c *verdict.Checked, st *store.Store, laid map[int][]*plates.Set) (*verdict.Judged, error) {
 	past, err := history.Of(ctx, c.Site, c.Survey, st, nil)
 	if err != nil {
 		return nil, err

@@ -147,3 +147,15 @@ func OpenRoot(path string) (*os.Root, error) {
 	// the system refuse it, which a bare name would not.
 	return os.OpenRoot(strings.TrimRight(path, string(filepath.Separator)) + string(filepath.Separator))
 }
+
+// Cause is a file error without the system call and the path: pages and messages name
+// the file as its owner does, and this computer's folders are nobody's business.
+func Cause(err error) error {
+	if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
+		return pe.Err
+	}
+	if le := (*os.LinkError)(nil); errors.As(err, &le) {
+		return le.Err
+	}
+	return err
+}

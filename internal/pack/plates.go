@@ -13,7 +13,8 @@ import (
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
-	"cardback/internal/survey"
+
+	"cardback/internal/survey/plates"
 	"cardback/internal/words"
 )
 
@@ -28,7 +29,7 @@ const KindPlate Kind = "plate"
 //
 // It is an error if a mesh cannot be read, or is not the one that was measured. The file is
 // kept in st, which may be nil.
-func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set *survey.PlateSet, k int, st *store.Store) (Download, error) {
+func PlateFile(ctx context.Context, site *release.Site, r *release.Release, set *plates.Set, k int, st *store.Store) (Download, error) {
 	if k < 0 || k >= len(set.Layout.Plates) {
 		return Download{}, fmt.Errorf("%s has no plate %d", folderOf(r), k+1)
 	}
@@ -110,15 +111,15 @@ func (o plateObject) mesh(ctx context.Context, st *store.Store) (*mesh.Mesh, err
 }
 
 // plateName is "3 Upper arm, mirrored", numbered as on the chart.
-func plateName(p survey.PlatePiece) string { return strconv.Itoa(p.Number) + " " + oneLine(p.Name()) }
+func plateName(p plates.Piece) string { return strconv.Itoa(p.Number) + " " + oneLine(p.Name()) }
 
 // plateTitle is "Walking Dredger, small resin plate 1 of 3".
-func plateTitle(r *release.Release, set *survey.PlateSet, k int) string {
+func plateTitle(r *release.Release, set *plates.Set, k int) string {
 	return fmt.Sprintf("%s, %s %d of %d", oneLine(r.Title), words.Inside(oneLine(set.Plate.Name)), k+1, len(set.Layout.Plates)) + ifAny(unlaid(set), ", incomplete")
 }
 
 // unlaid names what is on none of the set's plates, each with why.
-func unlaid(set *survey.PlateSet) []string {
+func unlaid(set *plates.Set) []string {
 	var out []string
 	for _, m := range set.Missing {
 		out = append(out, oneLine(m))
@@ -131,7 +132,7 @@ func unlaid(set *survey.PlateSet) []string {
 
 // plateMetadata says in the words of the 3MF core specification what the file is,
 // whose, and under what terms. Nothing in it depends on when it is written.
-func plateMetadata(site *release.Site, r *release.Release, set *survey.PlateSet, k int) []mesh.Metadata {
+func plateMetadata(site *release.Site, r *release.Release, set *plates.Set, k int) []mesh.Metadata {
 	designer := oneLine(site.Designer)
 	out := []mesh.Metadata{
 		{Name: "Title", Value: plateTitle(r, set, k)},
@@ -160,7 +161,7 @@ func plateMetadata(site *release.Site, r *release.Release, set *survey.PlateSet,
 
 // plateDescription counts what stands on the plate: "5 pieces: 1 Boom; 3 Foot
 // ×4. Plate 120 × 68 × 155 mm, …".
-func plateDescription(set *survey.PlateSet, k int) string {
+func plateDescription(set *plates.Set, k int) string {
 	plate := set.Layout.Plates[k]
 	counts := make([]int, len(set.Pieces))
 	for _, p := range plate {

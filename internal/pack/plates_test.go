@@ -20,6 +20,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
 // dredger is the demo's, surveyed once for all tests here.
@@ -44,19 +45,19 @@ var dredger = sync.OnceValues(func() (d struct {
 })
 
 // small is the dredger laid on the small resin plate.
-var small = sync.OnceValues(func() (*survey.PlateSet, error) { return laid("small-resin") })
+var small = sync.OnceValues(func() (*plates.Set, error) { return laid("small-resin") })
 
-func laid(plate string) (*survey.PlateSet, error) {
+func laid(plate string) (*plates.Set, error) {
 	d, err := dredger()
 	if err != nil {
 		return nil, err
 	}
 	i := slices.IndexFunc(d.site.Bench.Plates, func(p bench.Plate) bool { return p.ID == plate })
-	return survey.LayPlates(context.Background(), d.site, *d.r, d.site.Bench.Plates[i], d.found, nil)
+	return plates.Lay(context.Background(), *d.r, d.site.Bench.Plates[i], d.found, nil, plates.Usual)
 }
 
 // smallDredger is a copy of small, for a test to change.
-func smallDredger(t *testing.T) (*release.Site, *release.Release, *survey.PlateSet) {
+func smallDredger(t *testing.T) (*release.Site, *release.Release, *plates.Set) {
 	t.Helper()
 	set, err := small()
 	require.NoError(t, err)
@@ -115,7 +116,7 @@ func TestPlateFilesReadBack(t *testing.T) {
 	}
 }
 
-func requireWithin(t *testing.T, set *survey.PlateSet, b mesh.Box, tol float64) {
+func requireWithin(t *testing.T, set *plates.Set, b mesh.Box, tol float64) {
 	t.Helper()
 	p := set.Plate
 	require.GreaterOrEqual(t, b.Min.X, p.Margin-tol)
@@ -156,7 +157,7 @@ func placedBy3MF(t *testing.T, model *go3mf.Model) *mesh.Mesh {
 // requireAssimp has the file turned into an STL by assimp, which has a reader of
 // its own, and measures that. It has to be there where CARDBACK_ASSIMP is
 // strict.
-func requireAssimp(t *testing.T, data []byte, want float64, set *survey.PlateSet) {
+func requireAssimp(t *testing.T, data []byte, want float64, set *plates.Set) {
 	t.Helper()
 	tool, err := exec.LookPath("assimp")
 	if err != nil {

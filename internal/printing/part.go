@@ -6,6 +6,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/measure/slice"
 	"cardback/internal/release"
+	"cardback/internal/rotation"
 )
 
 // Part is a part of a release as one process prints it.
@@ -153,3 +154,6 @@ func Meant(r release.Release, p release.Part, c release.Cut, materials []bench.M
 	}
 	return out
 }
+
+// Rotation brings a mesh from its file's orientation into Pose: row-major.
+func (p Part) Rotation() [9]float64 { return rotation.Tilted(p.Pose.Tilt, p.Pose.About == "y") }

@@ -31,6 +31,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 	"cardback/internal/verdict"
 )
 
@@ -270,7 +271,7 @@ type stated struct {
 	Cells    []verdict.Cell
 	Plates   map[int][]verdict.PlateAnswer // by release number
 	Findings []verdict.Finding
-	Laid     map[int][]*survey.PlateSet
+	Laid     map[int][]*plates.Set
 	History  history.History
 	BaseURL  string
 	Backlog  bool

@@ -12,7 +12,7 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/pack"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
@@ -25,7 +25,7 @@ type LaidSet struct {
 	Spacing              string
 	Plates               []LaidPlate
 
-	from *survey.PlateSet
+	from *plates.Set
 }
 
 // LaidPlate is one plate: its chart, and its arrangement as a file.
@@ -70,7 +70,7 @@ func (b *builder) laidSets(r release.Release) ([]LaidSet, error) {
 }
 
 // laidNotes are what a reader has to know of the set, each a sentence.
-func laidNotes(set *survey.PlateSet) []string {
+func laidNotes(set *plates.Set) []string {
 	var out []string
 	for _, s := range set.Splits {
 		why := "does not fit whole"
@@ -108,7 +108,7 @@ func laidNotes(set *survey.PlateSet) []string {
 	return out
 }
 
-func (b *builder) laidCharts(r release.Release, set *survey.PlateSet, k int) Charts {
+func (b *builder) laidCharts(r release.Release, set *plates.Set, k int) Charts {
 	var items []draw.PlateItem
 	for _, at := range set.Layout.Plates[k] {
 		p := set.Pieces[at.Piece]

@@ -12,6 +12,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 	"cardback/internal/words"
 )
 
@@ -23,10 +24,10 @@ func TestPlatesAreDrawnAndDownloaded(t *testing.T) {
 	r := f.in.Site.Releases[0]
 	found, err := survey.Run(t.Context(), f.in.Site, nil, nil)
 	require.NoError(t, err)
-	f.in.Survey, f.in.Laid = found, map[int][]*survey.PlateSet{}
+	f.in.Survey, f.in.Laid = found, map[int][]*plates.Set{}
 	want := 0
 	for _, p := range []bench.Plate{f.in.Site.Bench.Plates[2], f.in.Site.Bench.Plates[0]} {
-		set, err := survey.LayPlates(t.Context(), f.in.Site, r, p, found, nil)
+		set, err := plates.Lay(t.Context(), r, p, found, nil, plates.Usual)
 		require.NoError(t, err)
 		f.in.Laid[r.Number] = append(f.in.Laid[r.Number], set)
 		want += len(set.Layout.Plates)

@@ -11,7 +11,7 @@ import (
 	"cardback/internal/layout"
 	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
 // priced gives the fixture's bench all that a need can state.
@@ -77,14 +77,14 @@ func TestLaidPlatesTakeTheirTimeOneAfterAnother(t *testing.T) {
 	f := newFixture(t)
 	priced(f)
 	r := f.in.Site.Releases[0]
-	set := &survey.PlateSet{Release: 1, Process: bench.Resin, Plate: f.in.Site.Bench.Plates[0], Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}}, {{Piece: 1}, {Piece: 2}}}}}
+	set := &plates.Set{Release: 1, Process: bench.Resin, Plate: f.in.Site.Bench.Plates[0], Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}}, {{Piece: 1}, {Piece: 2}}}}}
 	for _, i := range []int{0, 1, 4} { // body, arm, cap, as high as they are
 		p := printing.Of(r, bench.Resin).Parts[i]
 		cut, _ := p.Cut()
 		cs, _ := f.in.Survey.Measured(cut)
-		set.Pieces = append(set.Pieces, survey.PlatePiece{Part: p, Cut: cut, Height: cs.Report.Bounds.Size().Z})
+		set.Pieces = append(set.Pieces, plates.Piece{Part: p, Cut: cut, Height: cs.Report.Bounds.Size().Z})
 	}
-	f.in.Laid = map[int][]*survey.PlateSet{1: {set}}
+	f.in.Laid = map[int][]*plates.Set{1: {set}}
 	b := &builder{ctx: t.Context(), in: f.input()}
 	resin := b.needTables(r)[1]
 	require.Len(t, resin.Plates.Rows, 2)

@@ -10,15 +10,11 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/fit/frontier"
-	"cardback/internal/measure/slice"
 	"cardback/internal/mesh"
 	"cardback/internal/printing"
 	"cardback/internal/rotation"
 	"cardback/internal/store"
 )
-
-// poseRotation brings a part from its file's orientation into a pose.
-func poseRotation(p slice.Pose) [9]float64 { return rotation.Tilted(p.Tilt, p.About == "y") }
 
 // stance names how a process lays a part, for the store: two processes may share one.
 func stance(p printing.Part) string {
@@ -49,7 +45,7 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		var res fit.Result
 		if key := []string{"fit", shape, string(plate), stance(laid)}; !st.Get(&res, key...) {
 			if laid.Declared() {
-				res = fit.FitDeclared(ctx, hull, fp, poseRotation(laid.Pose))
+				res = fit.FitDeclared(ctx, hull, fp, laid.Rotation())
 			} else {
 				res = fit.Fit(ctx, hull, fp)
 			}
@@ -68,7 +64,7 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		f, have := found[stance(p)]
 		if !have {
 			var err error
-			if f, err = frontierOf(ctx, hull, shape, p.Pose, st); err != nil {
+			if f, err = frontierOf(ctx, hull, shape, p, st); err != nil {
 				return err
 			}
 			found[stance(p)] = f
@@ -83,16 +79,16 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 // frontierOf is that of the part standing as recommended: what fit calls as
 // supplied and turned is in that orientation, and tipped is any other. It is nil
 // for coordinates that are no lengths.
-func frontierOf(ctx context.Context, hull []mesh.Vec, shape string, pose slice.Pose, st *store.Store) (*frontier.Frontier, error) {
-	key := []string{"frontier", shape, fmt.Sprint(pose.Tilt, pose.About)}
+func frontierOf(ctx context.Context, hull []mesh.Vec, shape string, p printing.Part, st *store.Store) (*frontier.Frontier, error) {
+	key := []string{"frontier", shape, fmt.Sprint(p.Pose.Tilt, p.Pose.About)}
 	var got *frontier.Frontier
 	if st.Get(&got, key...) && got != nil {
 		return got, nil
 	}
 	stood := hull
-	if pose.Tilt != 0 {
+	if p.Pose.Tilt != 0 {
 		stood = make([]mesh.Vec, len(hull))
-		rot := poseRotation(pose)
+		rot := p.Rotation()
 		for i, v := range hull {
 			stood[i] = rotation.Apply(rot, v)
 		}

@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/draw"
 	"cardback/internal/fit/gauge"
+	"cardback/internal/infile"
 	"cardback/internal/measure/hull"
 	"cardback/internal/measure/loose"
 	"cardback/internal/measure/shadow"
@@ -199,7 +200,7 @@ func posed(ctx context.Context, c release.Cut, st *store.Store) (*CutSurvey, err
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	cs.Err = withoutPath(err)
+	cs.Err = infile.Cause(err)
 	return cs, nil
 }
 

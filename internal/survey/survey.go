@@ -12,7 +12,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 
 	"cardback/internal/bench"
@@ -20,6 +19,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/fit/frontier"
 	"cardback/internal/fit/gauge"
+	"cardback/internal/infile"
 	"cardback/internal/measure"
 	"cardback/internal/measure/shadow"
 	"cardback/internal/measure/stand"
@@ -196,7 +196,7 @@ func cut(ctx context.Context, j job, plates []bench.Plate, st *store.Store) (*Cu
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			cs.Err = withoutPath(err)
+			cs.Err = infile.Cause(err)
 			return cs, nil
 		}
 		if err := st.Put(got, "measured", cs.SHA256); err != nil {
@@ -236,20 +236,11 @@ func FitPlate(p bench.Plate) fit.Plate {
 	return fit.Plate{Width: p.Width, Depth: p.Depth, Height: p.Height, Margin: p.Margin, Round: p.Round}
 }
 
-// withoutPath drops the system call and the full path from a file error: pages
-// show it, and this computer's folders are nobody's business.
-func withoutPath(err error) error {
-	if pe := (*fs.PathError)(nil); errors.As(err, &pe) {
-		return pe.Err
-	}
-	return err
-}
-
 // opened begins the survey of a mesh file with its size and hash. Where it cannot be
 // opened or read, Err says why and there is nothing to close.
 func opened(c release.Cut, st *store.Store) (*CutSurvey, *reader) {
 	f, err := meshfile.Look(c.File, st)
-	cs := &CutSurvey{Cut: c, Bytes: f.Size, SHA256: f.SHA256, Err: withoutPath(err)}
+	cs := &CutSurvey{Cut: c, Bytes: f.Size, SHA256: f.SHA256, Err: infile.Cause(err)}
 	if err != nil {
 		cs.SHA256 = ""
 		return cs, nil

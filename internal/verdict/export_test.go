@@ -63,7 +63,7 @@ var (
 	HardwareCautions = hardwareCautions
 	Stands           = stands
 	Credits          = credits
-	Plates           = plates
+	Plates           = onPlates
 	SiteFindings     = siteFindings
 	SealedFindings   = sealedFindings
 	ChangesOf        = changesOf

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/notes"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
 // Checked is what a site's notes and meshes come to by themselves: everything that
@@ -72,8 +73,8 @@ type ReleaseUse struct {
 type Judged struct {
 	*Checked
 	History history.History
-	Laid    map[int][]*survey.PlateSet // by release number
-	Cells   []Cell                     // the material table, by release, then in bench order
+	Laid    map[int][]*plates.Set // by release number
+	Cells   []Cell                // the material table, by release, then in bench order
 
 	releases []Release
 	backlog  func() []Task
@@ -134,7 +135,7 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 	}
 	of.Credits = credits(r)
 	of.Scaled = scaled(site, r, found)
-	of.Plates = plates(site, r, found)
+	of.Plates = onPlates(site, r, found)
 	return of, findingsOf(site, r, found, &of), nil
 }
 
@@ -190,7 +191,7 @@ func (c *Checked) uses(ctx context.Context) ([]ItemUse, error) {
 // Judge adds to what was checked what rests on history and on how prints are laid: the
 // standings, what is to be printed again, and what a print takes. Both may be nil; then a
 // change since the last revision is not known, and times are of a single plate.
-func (c *Checked) Judge(past history.History, laid map[int][]*survey.PlateSet) *Judged {
+func (c *Checked) Judge(past history.History, laid map[int][]*plates.Set) *Judged {
 	j := &Judged{Checked: c, History: past, Laid: laid}
 	same := sameShapes(past)
 	for i, r := range c.Site.Releases {

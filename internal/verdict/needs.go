@@ -11,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 	"cardback/internal/words"
 )
 
@@ -190,7 +191,7 @@ func releaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate 
 // plateNeeds is what each plate of a set takes, and all of them together: volumes,
 // costs and seconds add up. Parts that bend are left out of a stock that does not,
 // and the other way about. layer is the height of one in mm.
-func plateNeeds(site *release.Site, set *survey.PlateSet, s survey.Survey, stock []release.Share, layer float64) (each []Need, all Need) {
+func plateNeeds(site *release.Site, set *plates.Set, s survey.Survey, stock []release.Share, layer float64) (each []Need, all Need) {
 	r := releaseOf(site, set.Release)
 	total := newNeed(site, r, stock, set.Plate)
 	if set.Layout == nil || len(total.stock) == 0 || !(layer > 0) {
@@ -240,7 +241,7 @@ type StockNeed struct {
 
 // processNeeds asks for every process that prints anything of r. laid are the sets in
 // which the release is laid.
-func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid []*survey.PlateSet) []ProcessNeeds {
+func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid []*plates.Set) []ProcessNeeds {
 	made("needs", r.Number)
 	var out []ProcessNeeds
 	for _, proc := range site.Bench.Processes() {
@@ -250,7 +251,7 @@ func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid [
 				n.Plate = p
 			}
 		}
-		var set *survey.PlateSet
+		var set *plates.Set
 		for _, l := range laid {
 			if l.Process == proc && l.Layout != nil && len(l.Layout.Plates) > 0 {
 				set = l
@@ -273,7 +274,7 @@ func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid [
 
 // layerOf is the height of a layer, in mm, in which a set's pieces are printed; zero where
 // none of them was sliced.
-func layerOf(set *survey.PlateSet, s survey.Survey) float64 {
+func layerOf(set *plates.Set, s survey.Survey) float64 {
 	for _, p := range set.Pieces {
 		if cs, ok := s.Measured(p.Cut); ok && cs.Layers[set.Process] != nil {
 			return cs.Layers[set.Process].Layer

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 	"cardback/internal/verdict"
 )
 
@@ -191,9 +192,9 @@ func TestLayersAreCountedPastRounding(t *testing.T) {
 
 func TestPlatesAddUp(t *testing.T) {
 	f := needing(release.Part{Slug: "arm", Quantity: 2}, release.Part{Slug: "head", Quantity: 1}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
-	set := &survey.PlateSet{Process: bench.Resin, Plate: vat, Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}, {Piece: 1}, {Piece: 2}}, {{Piece: 0, Copy: 1}}}}}
+	set := &plates.Set{Process: bench.Resin, Plate: vat, Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}, {Piece: 1}, {Piece: 2}}, {{Piece: 0, Copy: 1}}}}}
 	for i, p := range printing.Of(f.site.Releases[0], bench.Resin).Parts {
-		set.Pieces = append(set.Pieces, survey.PlatePiece{Part: p, Cut: p.Cuts[0], Height: 10 * float64(i+1)})
+		set.Pieces = append(set.Pieces, plates.Piece{Part: p, Cut: p.Cuts[0], Height: 10 * float64(i+1)})
 	}
 	each, all := verdict.PlateNeeds(&f.site, set, f.s, plain(rigidResin), .05)
 	require.Len(t, each, 2)
@@ -222,7 +223,7 @@ func TestPlatesAddUp(t *testing.T) {
 	require.InDelta(t, each[0].Seconds+each[1].Seconds, all.Seconds, 1e-9)
 	none, _ := verdict.PlateNeeds(&f.site, set, f.s, plain(pla), 0)
 	require.Empty(t, none)
-	none, _ = verdict.PlateNeeds(&f.site, &survey.PlateSet{}, f.s, plain(pla), .2)
+	none, _ = verdict.PlateNeeds(&f.site, &plates.Set{}, f.s, plain(pla), .2)
 	require.Empty(t, none)
 }
 

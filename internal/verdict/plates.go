@@ -14,8 +14,8 @@ import (
 	"cardback/internal/survey"
 )
 
-// plates judges one release on every plate of the bench, in bench order.
-func plates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswer {
+// onPlates judges one release on every plate of the bench, in bench order.
+func onPlates(site *release.Site, r release.Release, s survey.Survey) []PlateAnswer {
 	made("plates", r.Number)
 	var out []PlateAnswer
 	for _, plate := range site.Bench.Plates {

@@ -1,4 +1,4 @@
-package survey_test
+package plates_test
 
 import (
 	"math"
@@ -18,16 +18,17 @@ import (
 	"cardback/internal/rotation"
 	"cardback/internal/store"
 	"cardback/internal/survey"
+	"cardback/internal/survey/plates"
 )
 
-// plates lays the first release of a site on its plate of that id.
-func plates(t *testing.T, s *release.Site, st *store.Store, id string, w survey.PlateWishes) *survey.PlateSet {
+// laid lays the first release of a site on its plate of that id.
+func laid(t *testing.T, s *release.Site, st *store.Store, id string, w plates.Wishes) *plates.Set {
 	t.Helper()
 	found, err := survey.Run(t.Context(), s, st, nil)
 	require.NoError(t, err)
 	for _, p := range s.Bench.Plates {
 		if p.ID == id {
-			set, err := survey.LayPlatesAs(t.Context(), s.Releases[0], p, found, st, w)
+			set, err := plates.Lay(t.Context(), s.Releases[0], p, found, st, w)
 			require.NoError(t, err)
 			return set
 		}
@@ -38,8 +39,10 @@ func plates(t *testing.T, s *release.Site, st *store.Store, id string, w survey.
 
 // boxSite is a site of boxes: one part for each name, of one cut for any process.
 func boxSite(t *testing.T, dir string, parts []release.Part, sizes [][3]float64) *release.Site {
-	s := site(dir)
-	s.Releases[0].Parts = nil
+	s := &release.Site{Root: dir, Releases: []release.Release{{Number: 1}}, Bench: bench.Bench{Plates: []bench.Plate{
+		{ID: "r", Process: bench.Resin, Width: 120, Depth: 68, Height: 155},
+		{ID: "f", Process: bench.Filament, Width: 220, Depth: 220, Height: 250},
+	}}}
 	for i, p := range parts {
 		file := filepath.Join(dir, p.Slug+".stl")
 		if sizes[i] != [3]float64{} {
@@ -54,7 +57,7 @@ func boxSite(t *testing.T, dir string, parts []release.Part, sizes [][3]float64)
 }
 
 // slugs of the pieces, "~" before a mirrored one.
-func slugs(set *survey.PlateSet) (out []string) {
+func slugs(set *plates.Set) (out []string) {
 	for _, p := range set.Pieces {
 		name := p.Part.Slug
 		if p.Mirrored {
@@ -77,7 +80,7 @@ func TestAFullPrintIsLaid(t *testing.T) {
 		{Slug: "nozzle", Only: bench.Filament},
 	}, [][3]float64{{30, 10, 8}, {20, 20, 10}, {22, 20, 10}, {190, 60, 60}, {100, 60, 60}, {90, 60, 60}, {}, {5, 5, 5}})
 
-	set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: survey.Spacing})
+	set := laid(t, s, nil, "r", plates.Wishes{Spacing: plates.Spacing})
 	require.Equal(t, []string{"arm", "~arm", "hat", "fore", "aft"}, slugs(set))
 	require.Equal(t, []string{"lost: its mesh cannot be read"}, set.Missing)
 	require.Len(t, set.Choices, 1)
@@ -86,19 +89,19 @@ func TestAFullPrintIsLaid(t *testing.T) {
 	require.Len(t, set.Splits, 1)
 	require.Equal(t, "hull", set.Splits[0].Whole.Slug)
 	require.Equal(t, fit.CannotFit, set.Splits[0].Fit.Verdict)
-	laid := 0
+	placed := 0
 	for _, plate := range set.Layout.Plates {
-		laid += len(plate)
+		placed += len(plate)
 	}
-	require.Equal(t, 2+2+1+1+1, laid)
+	require.Equal(t, 2+2+1+1+1, placed)
 	require.Empty(t, set.Layout.Unplaced)
 
-	set = plates(t, s, nil, "f", survey.PlateWishes{Choices: []string{"cap"}})
+	set = laid(t, s, nil, "f", plates.Wishes{Choices: []string{"cap"}})
 	require.Equal(t, []string{"arm", "~arm", "cap", "hull", "nozzle"}, slugs(set), "a large plate takes the whole")
 	require.Equal(t, "hat", set.Choices[0].Others[0].Slug)
 	require.Empty(t, set.Splits)
 
-	_, err := survey.LayPlatesAs(t.Context(), s.Releases[0], s.Bench.Plates[0], nil, nil, survey.PlateWishes{Choices: []string{"hull"}})
+	_, err := plates.Lay(t.Context(), s.Releases[0], s.Bench.Plates[0], nil, nil, plates.Wishes{Choices: []string{"hull"}})
 	require.ErrorContains(t, err, `"hull" is not a part to choose`)
 }
 
@@ -108,7 +111,7 @@ func TestThePoseIsKeptWhereItFits(t *testing.T) {
 		{Slug: "flat", Tilt: 30, TiltAbout: "x"},
 		{Slug: "beam", Tilt: 30, TiltAbout: "x"},
 	}, [][3]float64{{40, 20, 4}, {150, 30, 5}})
-	set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: 2})
+	set := laid(t, s, nil, "r", plates.Wishes{Spacing: 2})
 	flat, beam := set.Pieces[0], set.Pieces[1]
 	require.True(t, flat.Kept)
 	require.Equal(t, slice.Pose{Tilt: 30, About: "x"}, flat.Pose)
@@ -127,7 +130,7 @@ func TestASplitWhosePiecesDoNotAllFitIsShort(t *testing.T) {
 		s := boxSite(t, t.TempDir(), []release.Part{
 			{Slug: "hull"}, {Slug: "fore", Replaces: "hull"}, {Slug: "aft", Replaces: "hull"},
 		}, [][3]float64{{190, 60, 60}, {fore, 60, 60}, {90, 60, 60}})
-		set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: survey.Spacing})
+		set := laid(t, s, nil, "r", plates.Wishes{Spacing: plates.Spacing})
 		require.Len(t, set.Splits, 1)
 		require.Equal(t, short, set.Short(set.Splits[0]), "%v", fore)
 		if short {
@@ -159,7 +162,7 @@ func TestPiecesThatKeepTheirPoseAreLaidRatherThanAWholeThatDoesNot(t *testing.T)
 				{Slug: "fore", Replaces: "beam", Tilt: tilt[c.piece], TiltAbout: c.piece},
 				{Slug: "aft", Replaces: "beam", Tilt: tilt[c.piece], TiltAbout: c.piece},
 			}, [][3]float64{{150, 30, 5}, {c.length, 30, 5}, {c.length, 30, 5}})
-			set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: 2})
+			set := laid(t, s, nil, "r", plates.Wishes{Spacing: 2})
 			require.Equal(t, c.want, slugs(set))
 			if len(c.want) == 2 {
 				require.Equal(t, fit.Tipped, set.Splits[0].Fit.Verdict)
@@ -171,7 +174,7 @@ func TestPiecesThatKeepTheirPoseAreLaidRatherThanAWholeThatDoesNot(t *testing.T)
 // A twin stands in the mirror image of its original's pose, about y too.
 func TestATwinIsTheMirrorImageAsItStands(t *testing.T) {
 	s := boxSite(t, t.TempDir(), []release.Part{{Slug: "wing", MirroredTwin: true, Tilt: 25, TiltAbout: "y"}}, [][3]float64{{40, 20, 4}})
-	set := plates(t, s, nil, "r", survey.PlateWishes{Spacing: 2})
+	set := laid(t, s, nil, "r", plates.Wishes{Spacing: 2})
 	a, b := set.Pieces[0], set.Pieces[1]
 	low, high := span(a.Outline)
 	lowB, highB := span(b.Outline)
@@ -206,15 +209,15 @@ func TestPlatesAreKeptInTheStore(t *testing.T) {
 	found, err := survey.Run(t.Context(), s, st, nil)
 	require.NoError(t, err)
 	r, plate := s.Releases[0], s.Bench.Plates[0]
-	cold, err := survey.LayPlates(t.Context(), s, r, plate, found, st)
+	cold, err := plates.Lay(t.Context(), r, plate, found, st, plates.Usual)
 	require.NoError(t, err)
 	meshtest.WriteBox(t, filepath.Join(dir, "wing.stl"), 41, 20, 4) // not surveyed again: not read again either
-	warm, err := survey.LayPlates(t.Context(), s, r, plate, found, st)
+	warm, err := plates.Lay(t.Context(), r, plate, found, st, plates.Usual)
 	require.NoError(t, err)
 	require.Equal(t, cold, warm)
 
 	// Where it is read again, it must be what was measured.
-	changed, err := survey.LayPlates(t.Context(), s, r, plate, found, nil)
+	changed, err := plates.Lay(t.Context(), r, plate, found, nil, plates.Usual)
 	require.NoError(t, err)
 	require.Empty(t, changed.Pieces)
 	require.Equal(t, []string{"wing: its mesh has changed since it was measured"}, changed.Missing)
@@ -230,7 +233,7 @@ func TestPlatesObeyAnOrientationForOneProcess(t *testing.T) {
 	r := s.Releases[0]
 	sin, cos := math.Sincos(35 * math.Pi / 180)
 	for _, p := range s.Bench.Plates {
-		set, err := survey.LayPlates(t.Context(), s, r, p, found, nil)
+		set, err := plates.Lay(t.Context(), r, p, found, nil, plates.Usual)
 		require.NoError(t, err)
 		require.Len(t, set.Pieces, 1)
 		piece := set.Pieces[0]
@@ -250,7 +253,7 @@ func TestPlatesObeyAnOrientationForOneProcess(t *testing.T) {
 // The demo's pole, of which the notes say that one end is raised by about 35°, stands so
 // on the plate: its longest side makes that angle with it.
 func TestTheDemosPoleIsRaisedAsItsNotesSay(t *testing.T) {
-	s, err := release.Load(filepath.Join("..", "..", "content"))
+	s, err := release.Load(filepath.Join("..", "..", "..", "content"))
 	require.NoError(t, err)
 	i := slices.IndexFunc(s.Releases, func(r release.Release) bool { return r.Number == 1 })
 	r := s.Releases[i]
@@ -263,7 +266,7 @@ func TestTheDemosPoleIsRaisedAsItsNotesSay(t *testing.T) {
 		if p.Process != bench.Resin {
 			continue
 		}
-		set, err := survey.LayPlates(t.Context(), &one, r, p, found, nil)
+		set, err := plates.Lay(t.Context(), r, p, found, nil, plates.Usual)
 		require.NoError(t, err)
 		require.Len(t, set.Pieces, 1)
 		along := rotation.Apply(set.Pieces[0].Rotation, mesh.Vec{X: 1}) // the file has it along x
