@@ -33,15 +33,26 @@ func Capital(s string) string {
 }
 
 // List joins names as a sentence does: "a, b and c".
-func List(names []string) string {
-	switch n := len(names); n {
-	case 0:
-		return ""
-	case 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+func List(names []string) string { return join(names, " and ") }
+
+// Or joins names of which one is meant: "a, b or c".
+func Or(names []string) string { return join(names, " or ") }
+
+func join(names []string, last string) string {
+	n := len(names)
+	if n < 2 {
+		return strings.Join(names, "")
 	}
+	return strings.Join(names[:n-1], ", ") + last + names[n-1]
+}
+
+// Sentence makes a message one of its own: with a capital, and with a full stop unless
+// it ends as a sentence does.
+func Sentence(s string) string {
+	if s = Capital(s); s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+		s += "."
+	}
+	return s
 }
 
 // Count writes how many there are: "1 shell", "2 shells".

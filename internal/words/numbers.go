@@ -10,16 +10,77 @@ import (
 // parts in 32 bits are coarser from 0.02 mm on.
 const mostDecimals = 6
 
+// mostPlain is from where a number is written with an exponent: no length, area or
+// volume of a part is larger, and longer texts break tables.
+const mostPlain = 1e10
+
 // Plain writes a declared number with the decimals it has, up to four.
 func Plain(v float64) string { return Rounded(v, 4) }
 
-// Fixed writes a measured number with so many decimals, never as −0.
+// Exact writes a number with all the digits that tell it from every other: for files
+// that are read again.
+func Exact(v float64) string { return strconv.FormatFloat(v+0, 'f', -1, 64) }
+
+// Fixed writes a measured number with so many decimals, never as −0. From 10^10 on it
+// writes seven digits and an exponent.
 func Fixed(v float64, decimals int) string {
+	if math.Abs(v) >= mostPlain {
+		return strconv.FormatFloat(v, 'g', 7, 64)
+	}
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
 	if strings.Trim(s, "-0.") == "" {
 		return strings.TrimPrefix(s, "-")
 	}
 	return s
+}
+
+// Rounded writes v with at most so many decimals, without zeros at the end.
+func Rounded(v float64, decimals int) string { return trimmed(Fixed(v, decimals)) }
+
+func trimmed(s string) string {
+	if strings.Contains(s, ".") && !strings.Contains(s, "e") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// Significant writes v with so many significant digits, without zeros at the end.
+// Whole digits are never left out: 1234.5 with three digits is 1234 or 1235.
+func Significant(v float64, digits int) string {
+	if v == 0 || math.Abs(v) >= mostPlain {
+		return Fixed(v, 0)
+	}
+	return Rounded(v, max(0, digits-1-magnitude(v)))
+}
+
+// magnitude is the power of ten of v's first digit.
+func magnitude(v float64) int { return int(math.Floor(math.Log10(math.Abs(v)))) }
+
+// Three writes an estimate with three digits, of which so many at most stand after the
+// point. Zeros at the end are kept, so that a column of estimates is even.
+func Three(v float64, decimals int) string {
+	if v == 0 {
+		return Fixed(v, decimals)
+	}
+	return Fixed(v, min(max(0, 2-magnitude(v)), decimals))
+}
+
+// Percent writes a share of one with at most so many decimals: "33.3 %".
+func Percent(share float64, decimals int) string { return Rounded(100*share, decimals) + " %" }
+
+// Degrees writes an angle with the decimals it has, up to four: "22.5°".
+func Degrees(deg float64) string { return Plain(deg) + "°" }
+
+// Bytes writes the size of a file in multiples of 1024: whole below a MiB, and tenths
+// from there on.
+func Bytes(n int64) string {
+	switch {
+	case n < 1<<10:
+		return Fixed(float64(n), 0) + " bytes"
+	case n < 1<<20:
+		return Fixed(float64(n)/(1<<10), 0) + " KiB"
+	}
+	return Fixed(float64(n)/(1<<20), 1) + " MiB"
 }
 
 // Beside writes a measured number that stands beside another, which Plain writes:
@@ -77,19 +138,13 @@ func Length(mm float64) string {
 	return Plain(mm) + " mm"
 }
 
-// Rounded writes v with at most so many decimals, without zeros at the end.
-func Rounded(v float64, decimals int) string {
-	unit := math.Pow10(decimals)
-	return strconv.FormatFloat(math.Round(v*unit)/unit+0, 'f', -1, 64)
-}
-
 // Place writes a point, in mm, to a tenth, which finds it in any viewer; where the
 // point is within a millimetre of the origin, as all of a file in metres are, to
 // three digits of its largest coordinate.
 func Place(x, y, z float64) string {
 	decimals := 1
 	if far := max(math.Abs(x), math.Abs(y), math.Abs(z)); far > 0 && far < 1 {
-		decimals = min(2-int(math.Floor(math.Log10(far))), mostDecimals)
+		decimals = min(2-magnitude(far), mostDecimals)
 	}
 	return "(" + Fixed(x, decimals) + ", " + Fixed(y, decimals) + ", " + Fixed(z, decimals) + ")"
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -104,4 +105,53 @@ func TestFragment(t *testing.T) {
 	require.Equal(t, "how-it-goes-together", words.Fragment("How it goes together!"))
 	require.Equal(t, "größe", words.Fragment("Größe"))
 	require.Equal(t, "section", words.Fragment("?"))
+}
+
+func TestNumbersAreRoundedInOneWay(t *testing.T) {
+	require.Equal(t, "0.13", words.Fixed(0.1251, 2))
+	require.Equal(t, "0.0", words.Fixed(-0.01, 1))
+	require.Equal(t, "2.5e+12", words.Fixed(2.5e12, 2))
+	require.Equal(t, "100", words.Rounded(100, 2))
+	require.Equal(t, "0", words.Rounded(-1e-9, 2))
+	for _, c := range []struct {
+		v      float64
+		digits int
+		want   string
+	}{{1234.6, 3, "1235"}, {12.34, 3, "12.3"}, {12, 3, "12"}, {0.012345, 4, "0.01235"}, {-0.5, 2, "-0.5"}, {0, 3, "0"}, {9.999, 3, "10"}} {
+		require.Equal(t, c.want, words.Significant(c.v, c.digits), "%v", c.v)
+	}
+	for v, want := range map[float64]string{1234.6: "1235", 123.4: "123", 12: "12.0", 1.239: "1.24", 0.5: "0.500", 0.0004: "0.000", 0: "0.000"} {
+		require.Equal(t, want, words.Three(v, 3), "%v", v)
+	}
+	require.Equal(t, "0.50", words.Three(0.5, 2))
+	require.Equal(t, "33.3 %", words.Percent(1.0/3, 1))
+	require.Equal(t, "22.5°", words.Degrees(22.5))
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Float64().Draw(t, "v")
+		back, err := strconv.ParseFloat(words.Exact(v), 64)
+		require.NoError(t, err)
+		require.Equal(t, v, back)
+	})
+}
+
+func TestSizesAndTimes(t *testing.T) {
+	for n, want := range map[int64]string{0: "0 bytes", 1023: "1023 bytes", 1024: "1 KiB", 1<<20 - 1: "1024 KiB", 1 << 20: "1.0 MiB", 3 << 19: "1.5 MiB"} {
+		require.Equal(t, want, words.Bytes(n))
+	}
+	for seconds, want := range map[float64]string{0: "", -1: "", 10: "1 min", 3540: "59 min", 3600: "1 h", 8300: "2 h 20 min", 1e300: "35791394 h 10 min"} {
+		require.Equal(t, want, words.Duration(seconds), "%v", seconds)
+	}
+	require.Empty(t, words.Duration(math.NaN()))
+	at := time.Date(2026, 3, 5, 23, 0, 0, 0, time.UTC)
+	require.Equal(t, "5 March 2026", words.Day(at))
+	require.Equal(t, "2026-03-05", words.Date(at))
+}
+
+func TestListsAndSentences(t *testing.T) {
+	require.Equal(t, "a or b", words.Or([]string{"a", "b"}))
+	require.Equal(t, "a", words.Or([]string{"a"}))
+	require.Empty(t, words.List(nil))
+	require.Equal(t, "It is so.", words.Sentence("it is so"))
+	require.Equal(t, "Is it?", words.Sentence("is it?"))
+	require.Empty(t, words.Sentence(""))
 }
