@@ -7,7 +7,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -197,7 +196,7 @@ func newBacklogList(j *verdict.Judged) backlogList {
 func newBacklogPoint(pt verdict.ProgressPoint) backlogPoint {
 	out := backlogPoint{Sealed: []backlogSealed{}, Releases: pt.Releases}
 	if !pt.Date.IsZero() {
-		out.Date = pt.Date.Format(time.DateOnly)
+		out.Date = words.Date(pt.Date)
 	}
 	for _, s := range pt.Sealed {
 		out.Sealed = append(out.Sealed, backlogSealed{s.Release, s.Revision, s.Parts, s.Changed})
@@ -273,7 +272,7 @@ func (l backlogList) print(w io.Writer) {
 			left++
 		}
 	}
-	fmt.Fprintf(w, "%s to do; of the releases in each material %d proven, %d not\n", count(left, "thing"), l.Proven, l.Unproven)
+	fmt.Fprintf(w, "%s to do; of the releases in each material %d proven, %d not\n", words.Count(left, "thing", "things"), l.Proven, l.Unproven)
 }
 
 func (p backlogProgress) print(w io.Writer) {

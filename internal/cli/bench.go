@@ -16,6 +16,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/infile"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // benchTables are those that a bench has, by their files' names.
@@ -153,13 +154,13 @@ func writeBench(w io.Writer, b bench.Bench, tables []string) {
 				if p.Standard {
 					id += " *"
 				}
-				rows = append(rows, []string{id, p.Process.String(), survey.FitPlate(p).Size(), plain(p.Margin)})
+				rows = append(rows, []string{id, p.Process.String(), survey.FitPlate(p).Size(), words.Plain(p.Margin)})
 			}
 			table(i, name, rows)
 		case "materials":
 			rows := [][]string{{"materials", "process", "stiffness", "wall", "pin", "hole allowance"}}
 			for _, m := range b.Materials {
-				rows = append(rows, []string{m.ID, m.Process.String(), string(m.Stiffness), plain(m.WallMin), plain(m.PinMin), plain(m.HoleAllowance)})
+				rows = append(rows, []string{m.ID, m.Process.String(), string(m.Stiffness), words.Plain(m.WallMin), words.Plain(m.PinMin), words.Plain(m.HoleAllowance)})
 			}
 			table(i, name, rows)
 		case "hardware":
@@ -177,7 +178,7 @@ func orDash(mm float64) string {
 	if mm == 0 {
 		return "–"
 	}
-	return plain(mm)
+	return words.Plain(mm)
 }
 
 // Of the bench, as other programs read it.

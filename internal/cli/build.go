@@ -20,6 +20,7 @@ import (
 	"cardback/internal/store"
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
+	"cardback/internal/words"
 )
 
 type buildOptions struct {
@@ -127,13 +128,13 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 	if o.asJSON {
 		return writeJSON(stdout, g.built(o.out, s, len(cuts), written, drafts))
 	}
-	fmt.Fprintf(stdout, "%s: %s, %s, %s, %.1f MB, in %.1f s\n", o.out,
-		count(len(s.Releases), "release"), count(len(cuts), "mesh file"), count(written.Files, "file"),
-		float64(written.Bytes)/1e6, time.Since(start).Seconds())
+	fmt.Fprintf(stdout, "%s: %s, %s, %s, %s, in %s s\n", o.out,
+		words.Count(len(s.Releases), "release", "releases"), words.Count(len(cuts), "mesh file", "mesh files"), words.Count(written.Files, "file", "files"),
+		words.Bytes(written.Bytes), words.Fixed(time.Since(start).Seconds(), 1))
 
 	g.sum(stdout)
 	if len(drafts) > 0 {
-		fmt.Fprintf(stdout, "left out: %s, %s; --drafts builds them too\n", count(len(drafts), "draft"), draftNames(drafts))
+		fmt.Fprintf(stdout, "left out: %s, %s; --drafts builds them too\n", words.Count(len(drafts), "draft", "drafts"), draftNames(drafts))
 	}
 	return nil
 }
@@ -283,6 +284,6 @@ func printProblems(stderr io.Writer, err error, then string) error {
 		return err
 	}
 	fmt.Fprintln(stderr, strings.TrimRight(problems.Excerpts(), "\n"))
-	fmt.Fprintf(stderr, "%s; %s\n", count(len(problems), "problem"), then)
+	fmt.Fprintf(stderr, "%s; %s\n", words.Count(len(problems), "problem", "problems"), then)
 	return errInput
 }

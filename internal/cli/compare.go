@@ -16,6 +16,7 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 func compareCommand() *cobra.Command {
@@ -170,19 +171,19 @@ func compareTable(w io.Writer, c *change.Change) {
 		matrix(s, "matrix", c.Motion.Matrix)
 		s.row("offset", "%s mm", point(c.Motion.Shift))
 		if c.Motion.Scale != 1 {
-			s.row("scale", "%s", plain(c.Motion.Scale))
+			s.row("scale", "%s", words.Plain(c.Motion.Scale))
 		}
 	}
 	if c.Kind == change.Changed || c.Kind == change.Nearly {
 		distance := func(label string, d change.Distance) {
-			s.row(label, "%s to %s mm at most, at %s; %s mm on average", number(d.Largest), number(d.AtMost), point(d.At), number(d.Mean))
+			s.row(label, "%s to %s mm at most, at %s; %s mm on average", words.Measure(d.Largest), words.Measure(d.AtMost), point(d.At), words.Measure(d.Mean))
 		}
 		distance("old to new", c.OldToNew)
 		distance("new to old", c.NewToOld)
 	}
-	s.row("tolerance", "%s mm: what differs by less is not printed again", plain(c.Tolerance))
-	s.row("volume", "%s mm³, then %s mm³", number(c.Old.Volume), number(c.New.Volume))
-	s.row("area", "%s mm², then %s mm²", number(c.Old.Area), number(c.New.Area))
+	s.row("tolerance", "%s mm: what differs by less is not printed again", words.Plain(c.Tolerance))
+	s.row("volume", "%s mm³, then %s mm³", words.Measure(c.Old.Volume), words.Measure(c.New.Volume))
+	s.row("area", "%s mm², then %s mm²", words.Measure(c.Old.Area), words.Measure(c.New.Area))
 }
 
 // compareDrawing lays both meshes over each other in the view that shows the largest

@@ -19,6 +19,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // releaseCompare are the flags of comparing two states of a release.
@@ -224,5 +225,5 @@ func stateWords(rev release.Revision) string {
 	if rev.Name == "" {
 		return "the working files"
 	}
-	return fmt.Sprintf("revision %s (%s)", rev.Name, rev.Date.Format("2006-01-02"))
+	return fmt.Sprintf("revision %s (%s)", rev.Name, words.Date(rev.Date))
 }

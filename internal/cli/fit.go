@@ -191,7 +191,7 @@ func fitTable(w io.Writer, path string, q fitQuestion, res fit.Result, scale fit
 	if q.declared != nil {
 		s.row("recommended", "%s; %s so", q.tilt, largest(res.LargestKept))
 	}
-	s.row("takes up", "%s × %s × %s mm", number(res.Extents.X), number(res.Extents.Y), number(res.Extents.Z))
+	s.row("takes up", "%s × %s × %s mm", words.Measure(res.Extents.X), words.Measure(res.Extents.Y), words.Measure(res.Extents.Z))
 	if v := res.Verdict; v == fit.Tipped || v == fit.Recommended || v == fit.RecommendedTurned {
 		matrix(s, "rotation", res.Rotation)
 	}

@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // gate is what stands between the checks and publishing. A release with a fault is held
@@ -121,12 +122,12 @@ func counted(faults []verdict.Finding) string {
 	own := in[0]
 	delete(in, 0)
 	if len(in) > 0 {
-		where = append(where, count(len(in), "release"))
+		where = append(where, words.Count(len(in), "release", "releases"))
 	}
 	if own {
 		where = append(where, "the site's own files")
 	}
-	return count(len(faults), "fault") + " in " + verdict.List(where)
+	return words.Count(len(faults), "fault", "faults") + " in " + words.List(where)
 }
 
 // toBuild is what build works on: the site without its drafts, or with them marked. It says
@@ -144,7 +145,7 @@ func draftNames(drafts []release.Release) string {
 	for _, r := range drafts {
 		when := release.NotYet
 		if !r.Released.IsZero() {
-			when = r.Released.Format(time.DateOnly)
+			when = words.Date(r.Released)
 		}
 		out = append(out, fmt.Sprintf("%d %s (%s)", r.Number, r.Title, when))
 	}

@@ -14,6 +14,7 @@ import (
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 func measureCommand() *cobra.Command {
@@ -85,7 +86,7 @@ func measureOne(ctx context.Context, path string, on *status, factor float64, sl
 	if factor != 0 {
 		printed = scaled(m, factor)
 	}
-	on.step("measuring " + count(len(m.Triangles), "triangle"))
+	on.step("measuring " + words.Count(len(m.Triangles), "triangle", "triangles"))
 	r, err := measure.Measure(measure.WithSteps(ctx, on.step), printed)
 	if err != nil {
 		return answer{}, fmt.Errorf("%s: %w", path, err)

@@ -30,14 +30,14 @@ const (
 func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, lim limits) {
 	at := ""
 	if v.Scale != nil {
-		at = fmt.Sprintf(", at %s %%", plain(*v.Scale*100))
+		at = fmt.Sprintf(", at %s %%", words.Plain(*v.Scale*100))
 	}
 	fmt.Fprintf(w, "%s  (%s)%s\n", literal.Line(v.Path), v.Format, at)
 	s := sheet{w}
 	size := r.Bounds.Size()
 	length := hundredths
 	if min(size.X, size.Y, size.Z) < 0.1 {
-		length = number
+		length = words.Measure
 	}
 	s.row("size", "%s × %s × %s mm", length(size.X), length(size.Y), length(size.Z))
 	s.row("surface", "%s", surface(r))
@@ -46,14 +46,14 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	boreRows(s, r, v.Judged)
 	layerRows(s, v.ContractLayers, pose)
 	amountRows(s, v.Amounts, lim.material)
-	s.row("volume", "%s mm³", number(r.Volume))
-	s.row("area", "%s mm²", number(r.Area))
+	s.row("volume", "%s mm³", words.Measure(r.Volume))
+	s.row("area", "%s mm²", words.Measure(r.Area))
 	s.row("centroid", "%s", point(r.Centroid))
 	s.row("from, to", "%s, %s", point(r.Bounds.Min), point(r.Bounds.Max))
-	s.row("diameter", "%s mm", number(r.Diameter))
-	s.row("convex hull", "%s mm³, %s mm²", number(r.HullVolume), number(r.HullArea))
+	s.row("diameter", "%s mm", words.Measure(r.Diameter))
+	s.row("convex hull", "%s mm³, %s mm²", words.Measure(r.HullVolume), words.Measure(r.HullArea))
 	s.row("silhouette", "front %s, side %s, top %s mm²", silhouette(r, shadow.Front), silhouette(r, shadow.Side), silhouette(r, shadow.Top))
-	s.row("mesh", "%s, %d vertices, %s", count(r.Triangles, "triangle"), r.Vertices, count(r.Shells, "shell"))
+	s.row("mesh", "%s, %d vertices, %s", words.Count(r.Triangles, "triangle", "triangles"), r.Vertices, words.Count(r.Shells, "shell", "shells"))
 	s.row("fingerprint", "%s", r.Fingerprint)
 }
 
@@ -61,7 +61,7 @@ func silhouette(r *measure.Report, v shadow.View) string {
 	if r.Intricate[v] {
 		return "(not known)"
 	}
-	return number(r.Silhouette[v])
+	return words.Measure(r.Silhouette[v])
 }
 
 func surface(r *measure.Report) string {
@@ -74,9 +74,9 @@ func surface(r *measure.Report) string {
 	case r.OpenEdges == 0 && r.NonManifoldEdges == 0:
 		parts = append(parts, "no triangle has any area")
 	case r.OpenEdges == 0:
-		parts = append(parts, fmt.Sprintf("no open edges, but %s with three or more triangles", count(r.NonManifoldEdges, "edge")))
+		parts = append(parts, fmt.Sprintf("no open edges, but %s with three or more triangles", words.Count(r.NonManifoldEdges, "edge", "edges")))
 	default:
-		parts = append(parts, fmt.Sprintf("not closed: %s, %s", count(r.OpenEdges, "open edge"), count(r.NonManifoldEdges, "non-manifold edge")))
+		parts = append(parts, fmt.Sprintf("not closed: %s, %s", words.Count(r.OpenEdges, "open edge", "open edges"), words.Count(r.NonManifoldEdges, "non-manifold edge", "non-manifold edges")))
 	}
 	say := func(n int, one, many string) {
 		switch {
@@ -87,7 +87,7 @@ func surface(r *measure.Report) string {
 		}
 	}
 	if c := r.Closing; c != nil {
-		parts = append(parts, fmt.Sprintf("with the cracks at %s closed", count(c.OpenEdges, "open edge")))
+		parts = append(parts, fmt.Sprintf("with the cracks at %s closed", words.Count(c.OpenEdges, "open edge", "open edges")))
 	}
 	say(r.Crossings.Count-r.Crossings.Touching, "pair of triangles crosses", "pairs of triangles cross")
 	say(r.Crossings.Touching, "pair touches", "pairs touch")
@@ -133,14 +133,14 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 			rows = append(rows, []string{p.Noun(), hundredths(p.Thickness) + " mm", "over " + tenths(p.Extent) + " mm", "at" + hard + place(p.At)})
 		}
 		if len(rows) == 0 {
-			s.row("thinnest", "%s under %s mm", nothing(r), plain(r.Thin.Limit))
+			s.row("thinnest", "%s under %s mm", nothing(r), words.Plain(r.Thin.Limit))
 		} else {
 			s.columns("thinnest", "lrrl", rows[:min(len(rows), mostThin)])
 		}
 	default:
 		for _, p := range j.TooThin {
 			at := mesh.Vec{X: p.At[0], Y: p.At[1], Z: p.At[2]}
-			rows = append(rows, []string{p.noun, words.Beside(p.Thickness, p.Limit, 2) + " mm", "under " + plain(p.Limit), "over " + tenths(p.Extent) + " mm", "at" + hard + place(at)})
+			rows = append(rows, []string{p.noun, words.Beside(p.Thickness, p.Limit, 2) + " mm", "under " + words.Plain(p.Limit), "over " + tenths(p.Extent) + " mm", "at" + hard + place(at)})
 		}
 		if len(rows) == 0 {
 			s.row("too thin", "%s: %s", nothing(r), limitsText(j))
@@ -148,14 +148,14 @@ func thinRows(s sheet, r *measure.Report, j *judgement) {
 			s.columns("too thin", "lrlrl", rows[:min(len(rows), mostThin)])
 		}
 		for _, k := range j.Unknown {
-			s.row("", "Of %ss, only those under %s mm were looked for.", k, plain(r.Thin.Limit))
+			s.row("", "Of %ss, only those under %s mm were looked for.", k, words.Plain(r.Thin.Limit))
 		}
 	}
 	if n := len(rows) - mostThin; n > 0 {
-		s.row("", "and %s; --json lists them", count(n, "more place"))
+		s.row("", "and %s; --json lists them", words.Count(n, "more place", "more places"))
 	}
 	if through := r.Thin.Ray; len(through) == len(thin.Levels) { // a ball's is next to nothing along every sharp edge
-		s.row("thickness", "%s of the surface under %s mm, half under %s mm", percent(thin.Levels[1]), words.Beside(through[1], 0, 2), words.Beside(through[3], 0, 2))
+		s.row("thickness", "%s of the surface under %s mm, half under %s mm", words.Percent(thin.Levels[1], 2), words.Beside(through[1], 0, 2), words.Beside(through[3], 0, 2))
 	}
 }
 
@@ -171,10 +171,10 @@ func nothing(r *measure.Report) string {
 func limitsText(j *judgement) string {
 	var parts []string
 	if j.Wall != nil {
-		parts = append(parts, fmt.Sprintf("walls may be %s mm", plain(*j.Wall)))
+		parts = append(parts, fmt.Sprintf("walls may be %s mm", words.Plain(*j.Wall)))
 	}
 	if j.Pin != nil {
-		parts = append(parts, fmt.Sprintf("pins %s mm", plain(*j.Pin)))
+		parts = append(parts, fmt.Sprintf("pins %s mm", words.Plain(*j.Pin)))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -247,7 +247,7 @@ func boreRows(s sheet, r *measure.Report, j *judgement) {
 			tightest[i] = i
 		}
 		slices.SortStableFunc(tightest, func(a, b int) int { return cmp.Compare(j.Rods[a].Spare, j.Rods[b].Spare) })
-		groupRows(s, "rod "+plain(*j.Rod), "rrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
+		groupRows(s, "rod "+words.Plain(*j.Rod), "rrl", grouped(len(holes), func(i int) ([]string, mesh.Vec) {
 			k := tightest[i]
 			return []string{"Ø" + hundredths(holes[k].Diameter), j.Rods[k].Text}, mesh.Vec{}
 		}), false)
@@ -268,28 +268,28 @@ func opening(h bore.Hole) string {
 
 func layerRows(s sheet, c measure.ContractLayers, pose slice.Pose) {
 	if c.Layers == nil {
-		s.row("layers", "none: it is too tall for layers of %s mm, and may be in another unit", plain(c.Layer))
+		s.row("layers", "none: it is too tall for layers of %s mm, and may be in another unit", words.Plain(c.Layer))
 		return
 	}
 	if *c.Layers == 0 {
 		s.row("layers", "none: it has no height")
 		return
 	}
-	s.row("layers", "%d of %s mm, %s, %s mm high", *c.Layers, plain(c.Layer), pose, number(*c.Height))
+	s.row("layers", "%d of %s mm, %s, %s mm high", *c.Layers, words.Plain(c.Layer), pose, words.Measure(*c.Height))
 	if c.Peak == nil {
 		s.row("peak layer", "unknown: the surface does not close, or has a wall too many")
 	} else {
-		height := func(k int) string { return plain((float64(k) + 0.5) * c.Layer) }
-		peak := fmt.Sprintf("%s mm², %s mm up", number(*c.Peak), height(*c.PeakLayer))
+		height := func(k int) string { return words.Plain((float64(k) + 0.5) * c.Layer) }
+		peak := fmt.Sprintf("%s mm², %s mm up", words.Measure(*c.Peak), height(*c.PeakLayer))
 		if c.About != nil && *c.FlatPeak > 0 {
-			peak += fmt.Sprintf("; %s of the %s mm² as supplied", percent(*c.Peak / *c.FlatPeak), number(*c.FlatPeak))
+			peak += fmt.Sprintf("; %s of the %s mm² as supplied", words.Percent(*c.Peak / *c.FlatPeak, 2), words.Measure(*c.FlatPeak))
 		}
 		s.row("peak layer", "%s", peak)
 		if *c.Jump > 0 {
-			s.row("worst jump", "%s mm² more than the layer before, %s mm up", number(*c.Jump), height(*c.JumpLayer))
+			s.row("worst jump", "%s mm² more than the layer before, %s mm up", words.Measure(*c.Jump), height(*c.JumpLayer))
 		}
 	}
-	s.row("overhang", "%s mm² leans out more than %s° from the vertical", number(*c.Overhang), plain(c.Limit))
+	s.row("overhang", "%s mm² leans out more than %s° from the vertical", words.Measure(*c.Overhang), words.Plain(c.Limit))
 	if c.Peak == nil {
 		return
 	}
@@ -328,9 +328,9 @@ func layerRows(s sheet, c measure.ContractLayers, pose slice.Pose) {
 		}
 		switch {
 		case k.n == 1:
-			s.row(label, "1 %s, of %s mm³, at %s", k.one, number(largest), at[0])
+			s.row(label, "1 %s, of %s mm³, at %s", k.one, words.Measure(largest), at[0])
 		case k.n > 1:
-			s.row(label, "%d %s, of up to %s mm³, at %s", k.n, k.many, number(largest), few(at))
+			s.row(label, "%d %s, of up to %s mm³, at %s", k.n, k.many, words.Measure(largest), few(at))
 		default:
 			continue
 		}
@@ -354,15 +354,15 @@ func amountRows(s sheet, a *measure.ContractAmounts, m *bench.Material) {
 		return
 	}
 	if m == nil || m.Process.Measured == bench.ByVolume {
-		s.row(stockName(m, "resin"), "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Rounded(100*a.Shrinkage, 1)+" %", plain(a.ResinDensity))
+		s.row(stockName(m, "resin"), "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Percent(a.Shrinkage, 1), words.Plain(a.ResinDensity))
 	}
 	if m == nil || m.Process.Measured == bench.ByLength {
 		s.row(stockName(m, "filament"), "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm filament of %s g/cm³",
 			about(a.Filament), about(a.FilamentGrams), about(a.FilamentLow), about(a.FilamentFull),
-			count(a.Lines, "line"), plain(a.LineWidth), percent(a.Infill), plain(a.Diameter), plain(a.FilamentDensity))
+			words.Count(a.Lines, "line", "lines"), words.Plain(a.LineWidth), words.Percent(a.Infill, 2), words.Plain(a.Diameter), words.Plain(a.FilamentDensity))
 	}
 	if m != nil && m.Process.Measured == bench.ByMass {
-		s.row(m.Process.Name, "%s g, solid throughout, of %s g/cm³", about(measure.Grams(1000*a.Solid, m.Density)), plain(m.Density))
+		s.row(m.Process.Name, "%s g, solid throughout, of %s g/cm³", about(measure.Grams(1000*a.Solid, m.Density)), words.Plain(m.Density))
 	}
 }
 
@@ -372,15 +372,4 @@ func stockName(m *bench.Material, usual string) string {
 		return usual
 	}
 	return m.Process.Name
-}
-
-// percent writes a share with up to two decimals.
-func percent(share float64) string { return trimmed(fixed(share*100, 2)) + " %" }
-
-// trimmed takes trailing zeros after the point away.
-func trimmed(s string) string {
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
 }

@@ -6,9 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,6 +17,7 @@ import (
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // widestWithin is the most that corners may be moved by, in mm: what is wider apart
@@ -85,7 +84,7 @@ The exit code is 1 where a fault is left.`,
 				mendTable(cmd.OutOrStdout(), v)
 			}
 			if faults > 0 {
-				fmt.Fprintf(cmd.ErrOrStderr(), "%s is written, and still has %s\n", out, count(faults, "fault"))
+				fmt.Fprintf(cmd.ErrOrStderr(), "%s is written, and still has %s\n", out, words.Count(faults, "fault", "faults"))
 				return errInput
 			}
 			return nil
@@ -254,15 +253,15 @@ func mendTable(w io.Writer, v mended) {
 	did(v.Did.Backs, "pair of triangles back to back left out", "pairs of triangles back to back left out")
 	did(v.Did.Joined, "corner joined with another", "corners joined with others")
 	did(v.Did.Cut, "side cut where a corner lies on it", "sides cut where corners lie on them")
-	did(v.Did.Flattened, "triangle narrower than %s mm left out", "triangles narrower than %s mm left out", small(v.Within))
+	did(v.Did.Flattened, "triangle narrower than %s mm left out", "triangles narrower than %s mm left out", words.Slight(v.Within))
 	did(v.Did.Turned, "triangle turned over", "triangles turned over")
 	if !v.Changed {
 		s.row(label, "nothing: the copy is the mesh as it was")
 	} else if v.Did.Joined+v.Did.Cut+v.Did.Flattened > 0 {
-		s.row("moved by", "up to %s mm, of the %s mm allowed", small(v.Did.Farthest), small(v.Within))
+		s.row("moved by", "up to %s mm, of the %s mm allowed", words.Slight(v.Did.Farthest), words.Slight(v.Within))
 	}
 	label = "not mended"
-	did(v.Left.OpenEdges, "edge is still open: a hole, or a crack wider than %s mm", "edges are still open: holes, or cracks wider than %s mm", small(v.Within))
+	did(v.Left.OpenEdges, "edge is still open: a hole, or a crack wider than %s mm", "edges are still open: holes, or cracks wider than %s mm", words.Slight(v.Within))
 	did(v.Left.NoArea, "triangle without area stays: without it the surface would be open", "triangles without area stay: without them the surface would be open")
 	did(v.Left.OneSided, "stretch of surface has one side alone, as a band with half a twist: no turning helps", "stretches of surface have one side alone, as a band with half a twist: no turning helps")
 	did(v.Left.Facing, "edge has neighbours that face opposite ways", "edges have neighbours that face opposite ways")
@@ -273,11 +272,11 @@ func mendTable(w io.Writer, v mended) {
 		closed := "closed"
 		switch {
 		case m.OpenEdges > 0:
-			closed = count(m.OpenEdges, "open edge")
+			closed = words.Count(m.OpenEdges, "open edge", "open edges")
 		case !m.Closed:
 			closed = "not closed"
 		}
-		s.row(label, "%s, %s, %s, %s mm³", count(m.Triangles, "triangle"), count(m.Shells, "shell"), closed, number(m.Volume))
+		s.row(label, "%s, %s, %s, %s mm³", words.Count(m.Triangles, "triangle", "triangles"), words.Count(m.Shells, "shell", "shells"), closed, words.Measure(m.Volume))
 		if len(m.Findings) == 0 {
 			s.row("", "nothing found")
 		}
@@ -286,16 +285,4 @@ func mendTable(w io.Writer, v mended) {
 	state("before", v.Before)
 	state("after", v.After)
 	s.row("written", "%s", v.Out)
-}
-
-// small writes a distance that is below what a printer shows, rounded up to a
-// nanometre.
-func small(mm float64) string { return plainUp(mm, 6) }
-
-// plainUp writes v with up to so many decimals, rounded up, and never as 0.
-func plainUp(v float64, decimals int) string {
-	step := math.Pow10(-decimals)
-	// Less than a thousandth of a step over is rounding.
-	n := math.Max(1, math.Ceil(v/step-1e-3))
-	return strconv.FormatFloat(n*step, 'f', -1, 64)
 }

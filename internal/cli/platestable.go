@@ -14,6 +14,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
+	"cardback/internal/words"
 )
 
 // platesAnswer is the --json object of plates. Lists are never null. A place
@@ -142,7 +143,7 @@ func (v platesAnswer) table(w io.Writer, r *release.Release, set *plates.Set) {
 	if v.Why != "" && v.AtLeast != 1 {
 		s.row("why", "%s", v.Why)
 	}
-	s.row("spacing", "%s mm between pieces", plain(v.Spacing))
+	s.row("spacing", "%s mm between pieces", words.Plain(v.Spacing))
 	wide := 0 // of names, so that all plates have the same columns
 	for _, p := range set.Pieces {
 		wide = max(wide, utf8.RuneCountInString(p.Name()))

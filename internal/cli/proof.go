@@ -17,6 +17,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 type proofOptions struct {
@@ -217,10 +218,10 @@ func (t findingTally) String() string {
 		what string
 	}{{t.Faults, "fault"}, {t.Cautions, "caution"}, {t.Notes, "note"}} {
 		if c.n > 0 {
-			out = append(out, count(c.n, c.what))
+			out = append(out, words.Count(c.n, c.what, c.what+"s"))
 		}
 	}
-	return verdict.List(out)
+	return words.List(out)
 }
 
 // print writes a paragraph for each release: its parts, each under the name of
@@ -238,9 +239,9 @@ func (p proof) print(w io.Writer, accept bool) {
 	}
 	all := "no problems in the content's files"
 	if n := len(p.Problems); n > 0 {
-		all = count(n, "problem") + " in the content's files"
+		all = words.Count(n, "problem", "problems") + " in the content's files"
 	}
-	fmt.Fprintf(w, "%s, %s: %s; %s\n", count(len(p.Releases), "release"), count(p.meshes, "mesh file"), p.findingTally, all)
+	fmt.Fprintf(w, "%s, %s: %s; %s\n", words.Count(len(p.Releases), "release", "releases"), words.Count(p.meshes, "mesh file", "mesh files"), p.findingTally, all)
 }
 
 // printFindings writes findings under the names of their files, and of whole where

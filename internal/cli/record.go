@@ -22,6 +22,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/pending"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // recordOptions are record's flags as they were typed; a question checks each
@@ -208,17 +209,9 @@ func checkRecorded(s *release.Site, r release.Release, after []byte, p *release.
 func sentenceOf(p release.Print) string {
 	what := "everything"
 	if !p.Whole {
-		what = listed(p.Parts)
+		what = words.List(p.Parts)
 	}
-	return fmt.Sprintf("recorded %s in %s on %s: %s", what, release.BlendText(p.Stock), p.Date.Format(time.DateOnly), p.Outcome)
-}
-
-// listed joins names for a sentence.
-func listed(names []string) string {
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-	return strings.Join(names, "")
+	return fmt.Sprintf("recorded %s in %s on %s: %s", what, release.BlendText(p.Stock), words.Date(p.Date), p.Outcome)
 }
 
 // recordAnswer is the --json object of an entry.
@@ -254,7 +247,7 @@ type recordMesh struct {
 
 func newRecordAnswer(r *release.Release, file string, p release.Print) recordAnswer {
 	a := recordAnswer{
-		Release: r.Number, File: file, Line: p.Line, Date: p.Date.Format(time.DateOnly), Whole: p.Whole, Parts: append([]string{}, p.Parts...),
+		Release: r.Number, File: file, Line: p.Line, Date: words.Date(p.Date), Whole: p.Whole, Parts: append([]string{}, p.Parts...),
 		Plate: p.Plate, Layer: p.Layer, About: p.TiltAbout, Supports: p.Supports, Outcome: string(p.Outcome), Remark: p.Remark, Photo: p.Photo,
 		Meshes: []recordMesh{},
 	}

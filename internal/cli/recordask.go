@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"cardback/internal/words"
 )
 
 // question is one thing that record must know, or would like to. The same take
@@ -95,18 +97,6 @@ func (a *asker) ask(ctx context.Context, q question) error {
 		if err == nil {
 			return nil
 		}
-		fmt.Fprintf(a.out, "%s\n", sentence(err.Error()))
+		fmt.Fprintf(a.out, "%s\n", words.Sentence(err.Error()))
 	}
-}
-
-// sentence makes a message one of its own.
-func sentence(s string) string {
-	if s == "" {
-		return s
-	}
-	s = strings.ToUpper(s[:1]) + s[1:]
-	if !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
-		s += "."
-	}
-	return s
 }

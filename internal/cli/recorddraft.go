@@ -109,11 +109,11 @@ func (d *printDraft) askDateAndStock(o *recordOptions) []question {
 		}
 	}
 	return []question{{
-		flags: []string{"date"}, prompt: "Date of the print", preset: d.today.Format(time.DateOnly), usual: true, required: "--date", given: o.flag("date", &o.date),
+		flags: []string{"date"}, prompt: "Date of the print", preset: words.Date(d.today), usual: true, required: "--date", given: o.flag("date", &o.date),
 		take: func(text string) error {
 			date, err := fields.ParseDate(text)
-			if err == nil && date.Format(time.DateOnly) > d.today.Format(time.DateOnly) {
-				err = fmt.Errorf("date %s is still to come; expected today, %s, or a day before", text, d.today.Format(time.DateOnly))
+			if err == nil && words.Date(date) > words.Date(d.today) {
+				err = fmt.Errorf("date %s is still to come; expected today, %s, or a day before", text, words.Date(d.today))
 			}
 			if err == nil {
 				d.print.Date = date
@@ -181,7 +181,7 @@ func (d *printDraft) takeParts(text string) error {
 		}
 		for _, s := range printing.Of(*d.release, d.process()).Slots {
 			if len(d.ways(s)) == 0 {
-				return fmt.Errorf("%s has no mesh for %s, so that not all can have been printed; name the parts that were", listed(slugsOf(s.Ways[0].Parts)), d.process())
+				return fmt.Errorf("%s has no mesh for %s, so that not all can have been printed; name the parts that were", words.List(slugsOf(s.Ways[0].Parts)), d.process())
 			}
 		}
 		return nil
@@ -249,7 +249,7 @@ func (d *printDraft) askChoices(o *recordOptions) []question {
 			}
 		}
 		out = append(out, question{
-			flags: []string{"choice"}, prompt: sentence(s.Name)[:len(sentence(s.Name))-1] + ": which was printed", choices: names,
+			flags: []string{"choice"}, prompt: words.Capital(s.Name) + ": which was printed", choices: names,
 			required: fmt.Sprintf("--choice for %s: %s", words.Inside(s.Name), fields.OneOf(names)),
 			given: func() (string, bool) {
 				if mine < 0 {
@@ -323,12 +323,12 @@ func (d *printDraft) askSettings(o *recordOptions) []question {
 	}
 	layer, tilt := "", ""
 	if s := d.settings(); s.Layer > 0 {
-		layer = fields.Decimal(s.Layer)
+		layer = words.Exact(s.Layer)
 	}
 	if len(p.Parts) == 1 {
 		for _, part := range d.release.Parts {
 			if part.Slug == p.Parts[0] && (printing.PartOf(*d.release, part, d.process()).Oriented || d.process() == nil && part.TiltAbout != "") {
-				tilt = fields.Decimal(part.Tilt) + " " + part.TiltAbout
+				tilt = words.Exact(part.Tilt) + " " + part.TiltAbout
 			}
 		}
 	}

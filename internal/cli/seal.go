@@ -11,7 +11,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"time"
 
@@ -26,6 +25,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 type sealOptions struct {
@@ -97,7 +97,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 		return usageError{err}
 	}
 	if last := r.LastRevision(); last != nil && day.Before(last.Date) {
-		return usageError{fmt.Errorf("the date %s is before that of revision %s, %s; give a later one with --date", day.Format(time.DateOnly), last.Name, last.Date.Format(time.DateOnly))}
+		return usageError{fmt.Errorf("the date %s is before that of revision %s, %s; give a later one with --date", words.Date(day), last.Name, words.Date(last.Date))}
 	}
 	one := alone(s, r)
 	c, st, err := checked(ctx, one, o.cache, stderr)
@@ -120,7 +120,7 @@ func (o *sealOptions) run(ctx context.Context, name string, now time.Time, stdou
 		if err := keepAgain(ctx, s, r, found, *last, stdout); err != nil {
 			return err
 		}
-		fmt.Fprintf(stderr, "%s: nothing has changed since revision %s of %s; there is nothing to seal\n", r.Title, last.Name, last.Date.Format(time.DateOnly))
+		fmt.Fprintf(stderr, "%s: nothing has changed since revision %s of %s; there is nothing to seal\n", r.Title, last.Name, words.Date(last.Date))
 		return errInput
 	}
 
@@ -199,7 +199,7 @@ func (o *sealOptions) judge(c *verdict.Checked, stderr io.Writer) ([]verdict.Fin
 	switch {
 	case unread > 0:
 		tell()
-		fmt.Fprintf(stderr, "%s cannot be read; %s\n", count(unread, "mesh file"), notSealed)
+		fmt.Fprintf(stderr, "%s cannot be read; %s\n", words.Count(unread, "mesh file", "mesh files"), notSealed)
 		return nil, errInput
 	case len(faults) > 0 && !o.faultsGiven:
 		tell()
@@ -341,7 +341,7 @@ type faultAnswer struct {
 
 func newSealAnswer(r *release.Release, rev release.Revision, file string, faults []verdict.Finding, kept []keptGeometry, step *history.Step) sealAnswer {
 	a := sealAnswer{
-		Release: r.Number, Name: r.Slug, Revision: rev.Name, Date: rev.Date.Format(time.DateOnly), Note: rev.Note,
+		Release: r.Number, Name: r.Slug, Revision: rev.Name, Date: words.Date(rev.Date), Note: rev.Note,
 		File: file, WhyFaults: rev.Faults, Faults: []faultAnswer{}, Geometry: kept,
 	}
 	for _, f := range faults {
@@ -358,7 +358,7 @@ func newSealAnswer(r *release.Release, rev release.Revision, file string, faults
 
 // printSealed says what was sealed, what changed and how much room it takes.
 func printSealed(w io.Writer, r *release.Release, rev release.Revision, file string, kept []keptGeometry, step *history.Step) {
-	fmt.Fprintf(w, "%s: revision %s of %s, %s: %s\n", file, rev.Name, r.Title, rev.Date.Format(time.DateOnly), count(len(rev.Parts), "part"))
+	fmt.Fprintf(w, "%s: revision %s of %s, %s: %s\n", file, rev.Name, r.Title, words.Date(rev.Date), words.Count(len(rev.Parts), "part", "parts"))
 	if rev.Faults != "" {
 		fmt.Fprintf(w, "  sealed with faults: %s\n", rev.Faults)
 	}
@@ -379,12 +379,8 @@ func printSealed(w io.Writer, r *release.Release, rev release.Revision, file str
 		fmt.Fprintf(w, "  all meshes were kept already\n")
 		return
 	}
-	meshes := "1 mesh"
-	if fresh > 1 {
-		meshes = strconv.Itoa(fresh) + " meshes"
-	}
-	fmt.Fprintf(w, "  %s kept in %s, %.1f kB: %.0f %% of a binary STL\n",
-		meshes, release.SealedFolder, float64(bytes)/1e3, 100*float64(bytes)/float64(whole))
+	fmt.Fprintf(w, "  %s kept in %s, %s: %s of a binary STL\n",
+		words.Count(fresh, "mesh", "meshes"), release.SealedFolder, words.Bytes(int64(bytes)), words.Percent(float64(bytes)/float64(whole), 0))
 }
 
 // printJSON prints v for another program.

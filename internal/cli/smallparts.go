@@ -10,6 +10,7 @@ import (
 	"cardback/internal/measure/hull"
 	"cardback/internal/mesh"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // gaugeAnswer is the --json object of a mesh in the small-parts cylinder.
@@ -65,7 +66,7 @@ func gaugeTable(w io.Writer, path string, res survey.InGauge) {
 		s.row("pieces", "the mesh comes apart into %d", res.Pieces)
 	}
 	if res.Loose {
-		s.row("which", "this is one of them by itself, the one about (%.1f, %.1f, %.1f); not all of the mesh", res.At.X, res.At.Y, res.At.Z)
+		s.row("which", "this is one of them by itself, the one about %s; not all of the mesh", words.Place(res.At.X, res.At.Y, res.At.Z))
 	}
 	if res.Verdict == gauge.Inside {
 		matrix(s, "rotation", res.Rotation)

@@ -9,13 +9,13 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
-	"unicode"
 
 	"github.com/spf13/cobra"
 
 	"cardback/internal/fields"
 	"cardback/internal/infile"
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 type startOptions struct {
@@ -41,7 +41,7 @@ bench and a page. Nothing that is there is ever changed.`,
   cardback start tide-clerk --number 12 --title "The Tide Clerk"`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return usageError{fmt.Errorf("start takes the new release's slug, as in start lamplighter; found %s", count(len(args), "word"))}
+				return usageError{fmt.Errorf("start takes the new release's slug, as in start lamplighter; found %s", words.Count(len(args), "word", "words"))}
 			}
 			return nil
 		},
@@ -167,12 +167,11 @@ func checkSlug(slug string) error {
 
 // titleOf makes "Tide Clerk" of "tide-clerk".
 func titleOf(slug string) string {
-	words := strings.Split(slug, "-")
-	for i, w := range words {
-		r := []rune(w)
-		words[i] = string(unicode.ToUpper(r[0])) + string(r[1:])
+	names := strings.Split(slug, "-")
+	for i, w := range names {
+		names[i] = words.Capital(w)
 	}
-	return strings.Join(words, " ")
+	return strings.Join(names, " ")
 }
 
 // isFresh reports whether the content folder is still to be made: it is not

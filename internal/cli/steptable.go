@@ -10,6 +10,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // stepAnswer is how a release changed between two states, as other programs read
@@ -162,7 +163,7 @@ func stepTable(w io.Writer, s history.Step, advice verdict.Advice, all bool) {
 		}
 	}
 	if !all && same > 0 {
-		fmt.Fprintf(w, "  %s unchanged\n", count(same, "cut"))
+		fmt.Fprintf(w, "  %s unchanged\n", words.Count(same, "cut", "cuts"))
 	}
 }
 

@@ -1,13 +1,14 @@
 package cli
 
 import (
-	"cardback/internal/survey/history"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
+
+	"cardback/internal/survey/history"
 
 	"github.com/spf13/pflag"
 

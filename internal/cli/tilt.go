@@ -15,6 +15,7 @@ import (
 	"cardback/internal/measure/slice"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 func tiltCommand() *cobra.Command {
@@ -126,13 +127,13 @@ func tiltOne(ctx context.Context, path string, on *status, o slice.Options, draw
 	if err != nil {
 		return answer{}, err
 	}
-	on.step("trying tilts on " + count(len(m.Triangles), "triangle"))
+	on.step("trying tilts on " + words.Count(len(m.Triangles), "triangle", "triangles"))
 	if m, _, err = mend.Surface(ctx, m); err != nil {
 		return answer{}, err
 	}
 	sweep, err := slice.Tilts(ctx, m, o)
 	if errors.Is(err, slice.ErrTooManyLayers) {
-		return answer{}, fmt.Errorf("%s: too tall for layers of %s mm; the file may be in another unit", path, plain(o.Layer))
+		return answer{}, fmt.Errorf("%s: too tall for layers of %s mm; the file may be in another unit", path, words.Plain(o.Layer))
 	}
 	if err != nil {
 		return answer{}, fmt.Errorf("%s: %w", path, err)
@@ -168,7 +169,7 @@ func tiltTable(w io.Writer, path string, info mesh.Info, sweep *slice.Sweep, all
 		return
 	}
 	fmt.Fprintln(w)
-	rows := [][]string{{"", "layers of " + plain(sweep.Layer), "peak", "jump", "overhang", "islands", "cups", "wells"}}
+	rows := [][]string{{"", "layers of " + words.Plain(sweep.Layer), "peak", "jump", "overhang", "islands", "cups", "wells"}}
 	passedOver := false
 	seen := func(n int, t slice.Trial) string {
 		if !t.Looked {
@@ -233,7 +234,7 @@ func curves(ctx context.Context, path string, m *mesh.Mesh, o slice.Options, swe
 		if err != nil {
 			return nil, err
 		}
-		lines = append(lines, draw.CurveLine{Label: p.String() + ", " + count(len(l.Areas), "layer"), Layer: l.Options.Layer, Areas: l.Areas})
+		lines = append(lines, draw.CurveLine{Label: p.String() + ", " + words.Count(len(l.Areas), "layer", "layers"), Layer: l.Options.Layer, Areas: l.Areas})
 	}
 	return draw.Standalone(draw.Curve(lines, draw.CurveOptions{
 		ID: "layers", Title: "Areas of the layers of " + filepath.Base(path), Description: sweep.Reason, WidthMM: 160, HeightMM: 80,

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/measure/shadow"
+	"cardback/internal/words"
 )
 
 // CurveLine is the areas of one pose's layers.
@@ -232,7 +233,7 @@ func roundStepUp(v float64) float64 {
 // figureText is a figure of an axis whose figures are step apart.
 func figureText(v, step float64) string {
 	if v >= 1e7 || step < 1e-4 {
-		return strconv.FormatFloat(v, 'g', 3, 64)
+		return words.Significant(v, 3)
 	}
-	return strconv.FormatFloat(v, 'f', max(0, -int(math.Floor(math.Log10(step)+1e-9))), 64)
+	return words.Fixed(v, max(0, -int(math.Floor(math.Log10(step)+1e-9))))
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cardback/internal/measure/shadow"
+	"cardback/internal/words"
 )
 
 // CutPieces is a run of equal pieces on a bar.
@@ -130,10 +131,10 @@ func (c *cutChart) bar(bar CutBar) {
 
 // heading tells above the bar how often it is cut and what is left.
 func (c *cutChart) heading(bar CutBar) {
-	head := strconv.Itoa(max(bar.Times, 1)) + " × " + trimNumber(c.o.StockMM) + " mm"
+	head := strconv.Itoa(max(bar.Times, 1)) + " × " + words.Rounded(c.o.StockMM, 3) + " mm"
 	base := c.y + c.o.TextMM
 	c.text("caption", "start", c.at(0), base, head)
-	left := trimNumber(bar.OffcutMM) + " mm left over"
+	left := words.Rounded(bar.OffcutMM, 3) + " mm left over"
 	if bar.OffcutMM <= 0 {
 		left = "nothing left over"
 	}
@@ -148,7 +149,7 @@ func (c *cutChart) heading(bar CutBar) {
 }
 
 func (p CutPieces) label() string {
-	s := trimNumber(p.LengthMM)
+	s := words.Rounded(p.LengthMM, 3)
 	if p.Count > 1 {
 		s = strconv.Itoa(p.Count) + " × " + s
 	}

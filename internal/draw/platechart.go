@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/measure/shadow"
+	"cardback/internal/words"
 )
 
 // PlateItem is one copy of a part where it lies on a plate.
@@ -210,9 +211,9 @@ func (c *plateChart) dimensions(out *strings.Builder) {
 }
 
 func (c *plateChart) lengthText(mm float64) string {
-	s := trimNumber(mm) + " mm"
+	s := words.Rounded(mm, 3) + " mm"
 	if c.Inches {
-		s += " (" + strconv.FormatFloat(mm/mmPerInch, 'f', 2, 64) + " in)"
+		s += " (" + words.Fixed(mm/mmPerInch, 2) + " in)"
 	}
 	return s
 }

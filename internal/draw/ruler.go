@@ -2,10 +2,10 @@ package draw
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"cardback/internal/measure/shadow"
+	"cardback/internal/words"
 )
 
 // mmPerInch is exact, by the international definition of 1959.
@@ -37,7 +37,7 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 		switch {
 		case multiple(at, step):
 			tick(at, tall)
-			label(left+float64(at*l.scale), line-tall-float64(0.3*small), "middle", trimNumber(at))
+			label(left+float64(at*l.scale), line-tall-float64(0.3*small), "middle", words.Rounded(at, 3))
 		case multiple(at, second):
 			tick(at, 0.7*tall)
 		case multiple(at, third):
@@ -47,7 +47,7 @@ func ruler(out *strings.Builder, o ChartOptions, l layout, y float64) float64 {
 		}
 	}
 	end := left + float64(length*l.scale)
-	label(end+float64(0.6*small)+textWidth(trimNumber(length), small)/2, line-tall-float64(0.3*small), "start", "mm")
+	label(end+float64(0.6*small)+textWidth(words.Rounded(length, 3), small)/2, line-tall-float64(0.3*small), "start", "mm")
 	bottom := line
 	if o.Inches {
 		inches(label, tick, l.scale, left, line, tall, small, length)
@@ -103,7 +103,7 @@ func inches(label func(x, y float64, anchor, s string), tick func(at, height flo
 		}
 		tick(at, -height)
 		if k%parts == 0 {
-			s := strconv.FormatFloat(float64(k/parts)*whole, 'f', -1, 64)
+			s := words.Plain(float64(k/parts) * whole)
 			label(left+float64(at*scale), line+tall+float64(0.9*small), "middle", s)
 			if at+whole*mmPerInch > length*(1+1e-9) {
 				label(left+float64(at*scale)+float64(0.6*small)+textWidth(s, small)/2, line+tall+float64(0.9*small), "start", "in")
@@ -127,8 +127,4 @@ func roundStep(v float64) float64 {
 func multiple(a, b float64) bool {
 	q := a / b
 	return math.Abs(q-math.Round(q)) < 1e-6
-}
-
-func trimNumber(v float64) string {
-	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -215,6 +214,3 @@ func Scalar(text string) (string, error) {
 	}
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(text) + `"`, nil
 }
-
-// Decimal writes a number without exponent, with the digits it needs.
-func Decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
 	"cardback/internal/rotation"
+	"cardback/internal/words"
 )
 
 // Fit decides whether the part with the given hull fits on the plate, and how,
@@ -106,6 +107,6 @@ func turnedResult(pt posture.Part, res Result, f footprint.Dir, spare float64) R
 	}
 	res.Verdict = Turned
 	res.Extents = pt.ExtentsIn(res.Rotation)
-	res.Reason = "Fits turned " + degText(res.TurnDeg) + " about the vertical, with " + SpareText(spare) + " to spare."
+	res.Reason = "Fits turned " + words.Degrees(res.TurnDeg) + " about the vertical, with " + SpareText(spare) + " to spare."
 	return res
 }

@@ -6,6 +6,7 @@ import (
 	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
 	"cardback/internal/rotation"
+	"cardback/internal/words"
 )
 
 // FitDeclared answers as Fit does for a part whose designer recommends an
@@ -38,7 +39,7 @@ func FitDeclared(ctx context.Context, hull []mesh.Vec, p Plate, declared [9]floa
 		how := "at its recommended tilt"
 		if res.Verdict == Turned {
 			res.Verdict = RecommendedTurned
-			how += ", turned " + degText(res.TurnDeg)
+			how += ", turned " + words.Degrees(res.TurnDeg)
 		} else {
 			res.Verdict = Recommended
 		}

@@ -2,10 +2,10 @@ package fit
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // ParsePlate reads a build volume written as width × depth × height, such as
@@ -32,24 +32,22 @@ func ParsePlate(s string) (Plate, error) {
 
 // Size writes the plate's measures: "68 × 120 × 155", or "⌀180 × 200" for a round one.
 func (p Plate) Size() string {
-	mm := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 	if p.Round {
-		return "⌀" + mm(p.Width) + " × " + mm(p.Height)
+		return "⌀" + words.Plain(p.Width) + " × " + words.Plain(p.Height)
 	}
-	return mm(p.Width) + " × " + mm(p.Depth) + " × " + mm(p.Height)
+	return words.Plain(p.Width) + " × " + words.Plain(p.Depth) + " × " + words.Plain(p.Height)
 }
 
 // String writes the plate as ParsePlate reads it, in mm: "68x120x155". What
 // ParsePlate cannot say follows in brackets: "180x180x200 (round, margin 2)".
 func (p Plate) String() string {
-	mm := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-	s := mm(p.Width) + "x" + mm(p.Depth) + "x" + mm(p.Height)
+	s := words.Plain(p.Width) + "x" + words.Plain(p.Depth) + "x" + words.Plain(p.Height)
 	var more []string
 	if p.Round {
 		more = append(more, "round")
 	}
 	if p.Margin != 0 {
-		more = append(more, "margin "+mm(p.Margin))
+		more = append(more, "margin "+words.Plain(p.Margin))
 	}
 	if more != nil {
 		s += " (" + strings.Join(more, ", ") + ")"

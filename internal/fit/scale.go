@@ -5,12 +5,12 @@ import (
 	"context"
 	"errors"
 	"math"
-	"strconv"
 
 	"cardback/internal/fit/footprint"
 	"cardback/internal/fit/posture"
 	"cardback/internal/mesh"
 	"cardback/internal/rotation"
+	"cardback/internal/words"
 )
 
 // ScaleGap is the relative width to which the largest scale is closed in.
@@ -94,7 +94,7 @@ func LargestScale(ctx context.Context, hull []mesh.Vec, p Plate) (Scale, error) 
 // percentText rounds down, so that what is said to fit does, but for the last
 // digits of the search.
 func percentText(scale float64) string {
-	return strconv.FormatFloat(math.Floor(scale*1e4+1e-6)/100, 'f', -1, 64) + " %"
+	return words.Percent(math.Floor(scale*1e4+1e-6)/1e4, 2)
 }
 
 // scaling is one search for the largest scale.

@@ -22,5 +22,3 @@ func missText(mm float64) string {
 	}
 	return "by at least " + SpareText(mm)
 }
-
-func degText(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) + "°" }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"cardback/internal/words"
 )
 
 // item is one copy of a piece as the bounds see it.
@@ -89,7 +91,7 @@ func (r room) byArea(items []item) (int, string) {
 	if r.spacing > 0 {
 		half = ", with half the spacing around each,"
 	}
-	return int(math.Ceil(need)), fmt.Sprintf("The outlines%s cover %.2f times the room of a plate.", half, math.Floor(need*100)/100)
+	return int(math.Ceil(need)), fmt.Sprintf("The outlines%s cover %s times the room of a plate.", half, words.AtLeast(need, 2))
 }
 
 // apart reports whether two pieces cannot be on one plate.
@@ -172,7 +174,7 @@ func (r room) byNumbers(items []item) (int, string) {
 		most := int(math.Floor(2*area/(math.Sqrt(3)*a*a)*(1+sure) + perimeter/(2*a) + 1 + sure))
 		if n := (i + most) / most; n > best { // ⌈(i+1)/most⌉
 			best = n
-			text = fmt.Sprintf("No more than %d of the pieces that hold a disc of %.1f mm lie on one plate, and there are %d.", most, math.Floor(20*it.disc)/10, i+1)
+			text = fmt.Sprintf("No more than %d of the pieces that hold a disc of %s mm lie on one plate, and there are %d.", most, words.AtLeast(2*it.disc, 1), i+1)
 		}
 	}
 	return best, text

@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"cardback/internal/fit"
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // stepDeg is the step of the turns about the vertical that are tried for every
@@ -94,7 +94,7 @@ func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string
 		return nil, "The outline has no area."
 	}
 	if !(p.Height <= o.Plate.Height+1e-9) {
-		return nil, fmt.Sprintf("It is %s mm high; the plate takes %s mm.", short(p.Height), short(o.Plate.Height))
+		return nil, fmt.Sprintf("It is %s mm high; the plate takes %s mm.", words.Rounded(p.Height, 2), words.Rounded(o.Plate.Height, 2))
 	}
 	own, ok := s.ownTurn(o.Plate)
 	if !ok {
@@ -129,8 +129,6 @@ func newShape(ctx context.Context, p Piece, o Options, t *table) (*shape, string
 	s.alone = s.lieAlone(own, t)
 	return s, ""
 }
-
-func short(mm float64) string { return strconv.FormatFloat(math.Round(mm*100)/100, 'f', -1, 64) }
 
 func within360(deg float64) float64 {
 	deg = math.Mod(deg, 360)

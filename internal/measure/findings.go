@@ -3,9 +3,9 @@ package measure
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 const (
@@ -57,13 +57,13 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 		found.say(Note, "thin-partial", "So many surfaces lie over each other in places that walls and pins were not measured everywhere: what is thin there may be missing.")
 	}
 	if n := r.DegenerateTriangles; n > 0 {
-		found.sayAt(r.Spots.NoArea, Note, "degenerate-triangles", "%s: nothing of that prints, but a program that drops such triangles may open a crack.", subject(n, "triangle has no area", "triangles have no area"))
+		found.sayAt(r.Spots.NoArea, Note, "degenerate-triangles", "%s: nothing of that prints, but a program that drops such triangles may open a crack.", words.Count(n, "triangle has no area", "triangles have no area"))
 	}
 	if n := r.Spots.Backs; n > 0 {
-		found.sayAt(r.Spots.BackToBack, Caution, "no-thickness", "%s back to back on the same three corners: a wall without thickness, of which nothing prints, or a wall left inside where bodies touch.", subject(n, "pair of triangles lies", "pairs of triangles lie"))
+		found.sayAt(r.Spots.BackToBack, Caution, "no-thickness", "%s back to back on the same three corners: a wall without thickness, of which nothing prints, or a wall left inside where bodies touch.", words.Count(n, "pair of triangles lies", "pairs of triangles lie"))
 	}
 	if n := r.DuplicateTriangles - r.Spots.Backs; n > 0 {
-		found.sayAt(r.Spots.Duplicate, Caution, "duplicate-triangles", "%s the same three corners as an earlier one: a doubled surface may print hollow, or be taken for two bodies.", subject(n, "triangle has", "triangles have"))
+		found.sayAt(r.Spots.Duplicate, Caution, "duplicate-triangles", "%s the same three corners as an earlier one: a doubled surface may print hollow, or be taken for two bodies.", words.Count(n, "triangle has", "triangles have"))
 	}
 	if r.Intricate != [3]bool{} {
 		found.say(Caution, "intricate", "So many edges cross each other that an outline cannot be worked out: drawings and plates take the outline of the convex hull, which is larger. A heap of loose slivers, rather than a surface, looks like this.")
@@ -73,7 +73,7 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 	}
 	units(&found, r)
 	if step := float32Step(r.Bounds); step > coarsestStep {
-		found.say(Note, "far-from-origin", "The part lies up to %s mm from the origin, where coordinates in an STL file are %s mm apart: fine detail is stepped, and thin walls may close.", short(farthestCoordinate(r.Bounds)), short(step))
+		found.say(Note, "far-from-origin", "The part lies up to %s mm from the origin, where coordinates in an STL file are %s mm apart: fine detail is stepped, and thin walls may close.", words.Significant(farthestCoordinate(r.Bounds), 3), words.Significant(step, 3))
 	}
 	return found
 }
@@ -81,30 +81,30 @@ func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Findin
 // edges says where the surface does not close, or is not a surface.
 func edges(found *findings, r *Report, top mesh.Topology) {
 	if n := r.OpenEdges; n > 0 {
-		found.sayAt(r.Spots.OpenEdge, Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", counted(n, "edge"))
+		found.sayAt(r.Spots.OpenEdge, Fault, "open-edges", "The surface has %s with a triangle on one side only, so it does not close: what is inside is undefined, and layers may be left empty or filled where they should not be.", words.Count(n, "edge", "edges"))
 	}
 	if c := r.Closing; c != nil {
-		found.sayAt(first(c.Places), Note, "cracks-closed", "%s a triangle on one side only, but every such crack closes within %s mm, far below what a printer shows. All numbers are of the closed surface. The file is left as it is: a program that does not join what lies so near may call it open.", subject(c.OpenEdges, "edge of the file has", "edges of the file have"), nanometres(c.Farthest))
+		found.sayAt(first(c.Places), Note, "cracks-closed", "%s a triangle on one side only, but every such crack closes within %s mm, far below what a printer shows. All numbers are of the closed surface. The file is left as it is: a program that does not join what lies so near may call it open.", words.Count(c.OpenEdges, "edge of the file has", "edges of the file have"), words.Slight(c.Farthest))
 	}
 	c := &r.Cracks
 	if c.Partial {
 		found.say(Note, "cracks-partial", "Cracks were not looked for everywhere: so many open edges lie beside each other that looking ended at its bound. The ones that are given are there; others may be.")
 	}
 	if n := c.TJunctions; n > 0 {
-		found.sayAt(first(c.TPlaces), Caution, "t-junctions", "%s on an open edge that does not have it as an end: the crack is too fine to see, but the surface does not close there and a layer may be left empty or overfilled; split the edge at the corner.", subject(n, "corner lies", "corners lie"))
+		found.sayAt(first(c.TPlaces), Caution, "t-junctions", "%s on an open edge that does not have it as an end: the crack is too fine to see, but the surface does not close there and a layer may be left empty or overfilled; split the edge at the corner.", words.Count(n, "corner lies", "corners lie"))
 	}
 	if n := c.NearDuplicates; n > 0 {
 		remedy := "No one tolerance would join these corners and no others"
 		if c.Weld > 0 {
-			remedy = fmt.Sprintf("Joining corners within %s mm would bring these together and no others", nanometres(c.Weld))
+			remedy = fmt.Sprintf("Joining corners within %s mm would bring these together and no others", words.Slight(c.Weld))
 		}
-		found.sayAt(first(c.NearPlaces), Caution, "near-duplicate-corners", "%s along open edges another one in nearly the same place, so that edges which look joined are not, and a layer may be left empty or overfilled there. %s.", subject(n, "corner has", "corners have"), remedy)
+		found.sayAt(first(c.NearPlaces), Caution, "near-duplicate-corners", "%s along open edges another one in nearly the same place, so that edges which look joined are not, and a layer may be left empty or overfilled there. %s.", words.Count(n, "corner has", "corners have"), remedy)
 	}
 	if n := r.NonManifoldEdges; n > 0 {
-		found.sayAt(r.Spots.NonManifoldEdge, Caution, "non-manifold-edges", "Three or more triangles meet at %s: where bodies touch along a line, a wall was left inside or surfaces are doubled, they may print joined, parted or hollow.", counted(n, "edge"))
+		found.sayAt(r.Spots.NonManifoldEdge, Caution, "non-manifold-edges", "Three or more triangles meet at %s: where bodies touch along a line, a wall was left inside or surfaces are doubled, they may print joined, parted or hollow.", words.Count(n, "edge", "edges"))
 	}
 	if n := top.InconsistentEdges; n > 0 {
-		found.sayAt(r.Spots.InconsistentEdge, Fault, "inconsistent-orientation", "At %s the neighbouring triangles face opposite ways, so part of the surface is inside out: what is solid there may print hollow, or not at all.", counted(n, "edge"))
+		found.sayAt(r.Spots.InconsistentEdge, Fault, "inconsistent-orientation", "At %s the neighbouring triangles face opposite ways, so part of the surface is inside out: what is solid there may print hollow, or not at all.", words.Count(n, "edge", "edges"))
 	}
 }
 
@@ -115,11 +115,11 @@ func orientation(found *findings, r *Report, empty bool) {
 	inward := len(s.Cavities) + len(s.Inverted) + len(s.Breaking) + s.Undecided
 	switch n := len(s.Inverted); {
 	case n > 0 && r.Closed && r.ConsistentlyOriented && r.Shells == inward+len(s.Reversed)+s.CoincidentCount:
-		found.sayAt(&s.Inverted[0].At, Fault, "inside-out", "The surface is inside out (its volume comes to %s mm³): the part may print as a hole, or not at all; turn all triangles over.", short(r.Volume))
+		found.sayAt(&s.Inverted[0].At, Fault, "inside-out", "The surface is inside out (its volume comes to %s mm³): the part may print as a hole, or not at all; turn all triangles over.", words.Significant(r.Volume, 3))
 	case n > 0:
-		found.sayAt(&s.Inverted[0].At, Fault, "shell-inside-out", "%s inside out and not inside any solid: the piece may print as a hole, or not at all; turn its triangles over.", subject(n, "shell is", "shells are"))
+		found.sayAt(&s.Inverted[0].At, Fault, "shell-inside-out", "%s inside out and not inside any solid: the piece may print as a hole, or not at all; turn its triangles over.", words.Count(n, "shell is", "shells are"))
 	case r.Volume < 0 && !empty && s.Undecided+len(s.Breaking) == 0 && (r.OpenEdges == 0 || r.ConsistentlyOriented):
-		found.say(Caution, "negative-volume", "The volume comes to %s mm³: most of the surface is wound inside out, and the part may print as a hole.", short(r.Volume))
+		found.say(Caution, "negative-volume", "The volume comes to %s mm³: most of the surface is wound inside out, and the part may print as a hole.", words.Significant(r.Volume, 3))
 	}
 }
 
@@ -132,26 +132,26 @@ func shells(found *findings, r *Report) {
 		for _, c := range s.Cavities {
 			volume -= c.Volume
 		}
-		found.sayAt(&s.Cavities[0].At, Caution, "cavity", "%s, %s mm³ in all.", subject(n, "cavity has no way out", "cavities have no way out"), short(volume))
+		found.sayAt(&s.Cavities[0].At, Caution, "cavity", "%s, %s mm³ in all.", words.Count(n, "cavity has no way out", "cavities have no way out"), words.Significant(volume, 3))
 	}
 	if n := len(s.Breaking); n > 0 {
-		found.sayAt(&s.Breaking[0].At, Caution, "cavity-breaks-out", "%s inward and through the outside of the part: the cut that it stands for was not carried out, and where it breaks out there may be a hole, a lump or nothing.", subject(n, "shell runs", "shells run"))
+		found.sayAt(&s.Breaking[0].At, Caution, "cavity-breaks-out", "%s inward and through the outside of the part: the cut that it stands for was not carried out, and where it breaks out there may be a hole, a lump or nothing.", words.Count(n, "shell runs", "shells run"))
 	}
 	if n := s.OverlappingCount; n > 0 {
 		seam := ""
 		if k := r.Crossings.Count - r.Crossings.Touching; k > 0 && crossOnlyOverlaps(r) {
-			seam = ", where " + subject(k, "pair of triangles crosses", "pairs of triangles cross")
+			seam = ", where " + words.Count(k, "pair of triangles crosses", "pairs of triangles cross")
 		}
 		found.sayAt(first(s.OverlapPlaces), Caution, "overlapping-shells", "%s%s: what is in both usually prints as one solid, but a program that fills by turns leaves it empty, and volume, layers and amounts here count it twice; unite them to be sure.", atLeast(s.Partial, n, "pair of shells overlaps", "pairs of shells overlap"), seam)
 	}
 	if n := s.CoincidentCount; n > 0 {
-		found.sayAt(&s.Coincident[0][1].At, Caution, "coincident-shells", "%s the same surface as another in the same place: a doubled surface may print hollow, or be traced twice; delete the copies.", subject(n, "shell is", "shells are"))
+		found.sayAt(&s.Coincident[0][1].At, Caution, "coincident-shells", "%s the same surface as another in the same place: a doubled surface may print hollow, or be traced twice; delete the copies.", words.Count(n, "shell is", "shells are"))
 	}
 	if n := len(s.Buried); n > 0 {
-		found.sayAt(&s.Buried[0].At, Note, "buried-shell", "%s to the print, unless the program fills by turns and leaves a hollow; volume, layers and amounts here count what is inside twice.", subject(n, "shell lies wholly inside another solid: it adds nothing", "shells lie wholly inside another solid: they add nothing"))
+		found.sayAt(&s.Buried[0].At, Note, "buried-shell", "%s to the print, unless the program fills by turns and leaves a hollow; volume, layers and amounts here count what is inside twice.", words.Count(n, "shell lies wholly inside another solid: it adds nothing", "shells lie wholly inside another solid: they add nothing"))
 	}
 	if n := s.Undecided; n > 0 {
-		found.say(Note, "inward-shell", "%s inward, as a cavity or inside out: which of the two could not be told, for want of a corner that touches no other shell; a piece that is inside out may print as a hole.", subject(n, "shell runs", "shells run"))
+		found.say(Note, "inward-shell", "%s inward, as a cavity or inside out: which of the two could not be told, for want of a corner that touches no other shell; a piece that is inside out may print as a hole.", words.Count(n, "shell runs", "shells run"))
 	}
 	if n := r.Shells - len(s.Cavities) - len(s.Buried) - len(s.Breaking) - len(s.Reversed) - s.CoincidentCount; n > 1 {
 		text := fmt.Sprintf("The surface is in %d separate shells", n)
@@ -174,7 +174,7 @@ func shells(found *findings, r *Report) {
 func crossings(found *findings, r *Report) {
 	c := &r.Crossings
 	if c.Partial {
-		found.sayAt(c.Past, Caution, "crossings-partial", "Crossings were not counted past %s of triangles whose boxes meet: so many lie over each other that looking ended at its bound. The ones that are given are there; others may be.", counted(c.Looked, "pair"))
+		found.sayAt(c.Past, Caution, "crossings-partial", "Crossings were not counted past %s of triangles whose boxes meet: so many lie over each other that looking ended at its bound. The ones that are given are there; others may be.", words.Count(c.Looked, "pair", "pairs"))
 	}
 	if r.Nesting.Partial {
 		found.say(Caution, "shells-partial", "How shells lie in each other was not looked at everywhere: so many lie over each other that looking ended at its bound. What is said of shells is so; others may overlap or lie inside.")
@@ -209,9 +209,9 @@ func crossOnlyOverlaps(r *Report) bool {
 // atLeast is subject for a count that may not be whole.
 func atLeast(partial bool, n int, one, many string) string {
 	if partial {
-		return "At least " + subject(n, one, many)
+		return "At least " + words.Count(n, one, many)
 	}
-	return subject(n, one, many)
+	return words.Count(n, one, many)
 }
 
 func farthestCoordinate(b mesh.Box) float64 {
@@ -227,35 +227,4 @@ func farthestCoordinate(b mesh.Box) float64 {
 func float32Step(b mesh.Box) float64 {
 	_, exp := math.Frexp(farthestCoordinate(b)) // below 2^exp
 	return math.Ldexp(1, exp-24)
-}
-
-// short writes a number with three significant digits, larger ones whole, and
-// never with an exponent below a million.
-func short(x float64) string {
-	if a := math.Abs(x); a >= 1000 && a < 1e6 {
-		return fmt.Sprintf("%.0f", x)
-	}
-	return fmt.Sprintf("%.3g", x)
-}
-
-// nanometres writes a length in mm with six decimals at most, rounded up and never
-// as 0.
-func nanometres(mm float64) string {
-	// Less than a thousandth of a nanometre over is rounding.
-	n := math.Max(1, math.Ceil(mm*1e6-1e-3))
-	return strconv.FormatFloat(n/1e6, 'f', -1, 64)
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-func subject(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

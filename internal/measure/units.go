@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/measure/thin"
+	"cardback/internal/words"
 )
 
 // An STL file states no unit, and one that was drawn in inches, centimetres or metres
@@ -64,18 +65,18 @@ func units(found *findings, r *Report) {
 	case extent > largestExtent:
 		hint := "check that the file is in millimetres."
 		if in := extent / 1000; in >= smallestExtent {
-			hint = fmt.Sprintf("if the file is in micrometres, the part is %s mm.", short(in))
+			hint = fmt.Sprintf("if the file is in micrometres, the part is %s mm.", words.Significant(in, 3))
 		}
-		found.say(Caution, "large", "The largest extent is %s mm, more than common plates hold: %s", short(extent), hint)
+		found.say(Caution, "large", "The largest extent is %s mm, more than common plates hold: %s", words.Significant(extent, 3), hint)
 	case extent < smallestExtent:
 		hint := "."
 		if g := otherUnits(extent); g != "" {
 			hint = ", such as " + g + "."
 		}
-		found.say(Caution, "small", "The largest extent is %s mm, and it would print that small: the file may be in another unit%s", short(extent), hint)
+		found.say(Caution, "small", "The largest extent is %s mm, and it would print that small: the file may be in another unit%s", words.Significant(extent, 3), hint)
 	case extent <= detailedExtent && r.Area > 0:
 		if why := tooFine(r, extent); len(why) > 0 {
-			found.say(Caution, "fine-for-its-size", "The largest extent is %s mm, and %s: no printer makes that. If the file is in another unit, such as %s, it would print far too small.", short(extent), strings.Join(why, ", "), otherUnits(extent))
+			found.say(Caution, "fine-for-its-size", "The largest extent is %s mm, and %s: no printer makes that. If the file is in another unit, such as %s, it would print far too small.", words.Significant(extent, 3), strings.Join(why, ", "), otherUnits(extent))
 		}
 	}
 }
@@ -87,7 +88,7 @@ func tooFine(r *Report, extent float64) []string {
 	// volume too, which over half its area is the thickness of a plate.
 	slight := r.Solid() && r.Volume > 0 && 2*r.Volume/r.Area < 2*thinnestDrawn
 	if wall, ok := thicknessAt(&r.Thin, thinShare); ok && slight && wall < thinnestDrawn {
-		why = append(why, fmt.Sprintf("a quarter of its surface lies over less than %s mm of solid", short(wall)))
+		why = append(why, fmt.Sprintf("a quarter of its surface lies over less than %s mm of solid", words.Significant(wall, 3)))
 	}
 	if n := len(r.Bores.Holes); n > 0 {
 		least := math.Inf(1)
@@ -95,18 +96,18 @@ func tooFine(r *Report, extent float64) []string {
 			least = min(least, h.Diameter)
 		}
 		if least < narrowestHole {
-			why = append(why, fmt.Sprintf("its narrowest round hole is %s mm across", short(least)))
+			why = append(why, fmt.Sprintf("its narrowest round hole is %s mm across", words.Significant(least, 3)))
 		}
 	}
 	if extent <= tinyExtent {
 		// Beside the edges of a convex body every solid is thin; it has no walls.
 		hollowed := r.Volume < mostlyHull*r.HullVolume
 		if wall, ok := thicknessAt(&r.Thin, fineShare); ok && slight && hollowed && wall < fineWall && len(why) == 0 {
-			why = append(why, fmt.Sprintf("a twentieth of its surface lies over less than %s mm of solid", short(wall)))
+			why = append(why, fmt.Sprintf("a twentieth of its surface lies over less than %s mm of solid", words.Significant(wall, 3)))
 		}
 		// The side of an equilateral triangle of the mean area.
 		if side := math.Sqrt(4 / math.Sqrt(3) * r.Area / float64(r.Triangles)); side < finestSide {
-			why = append(why, fmt.Sprintf("its triangles are %s mm wide on average", short(side)))
+			why = append(why, fmt.Sprintf("its triangles are %s mm wide on average", words.Significant(side, 3)))
 		}
 	}
 	return why
@@ -127,7 +128,7 @@ func otherUnits(extent float64) string {
 		var guesses []string
 		for _, u := range otherUnitsOfLength {
 			if in := extent * u.mm; in >= least && in <= largestExtent {
-				guesses = append(guesses, fmt.Sprintf("%s (%s mm)", u.name, short(in)))
+				guesses = append(guesses, fmt.Sprintf("%s (%s mm)", u.name, words.Significant(in, 3)))
 			}
 		}
 		if len(guesses) > 0 {

@@ -10,6 +10,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // Archive makes the zip of a release for one process: the meshes named for
@@ -115,7 +116,7 @@ func setWords(proc *bench.Process, lacks []string) string {
 	if len(lacks) == 0 {
 		return "everything for " + proc.String()
 	}
-	return "for " + proc.String() + ", incomplete: without " + verdict.List(lacks)
+	return "for " + proc.String() + ", incomplete: without " + words.List(lacks)
 }
 
 // ifAny is s where there is something in list.

@@ -20,9 +20,9 @@ func revisionText(c verdict.Changes) string {
 	case !ok:
 		return ""
 	case c.Unsealed():
-		return fmt.Sprintf("These files are later than revision %s (%s) and are not sealed yet.", last.Name, last.Date.Format("2006-01-02"))
+		return fmt.Sprintf("These files are later than revision %s (%s) and are not sealed yet.", last.Name, words.Date(last.Date))
 	}
-	return fmt.Sprintf("These files are revision %s (%s).", last.Name, last.Date.Format("2006-01-02"))
+	return fmt.Sprintf("These files are revision %s (%s).", last.Name, words.Date(last.Date))
 }
 
 // changesText is the change note for one process: the revisions, and for whoever printed
@@ -43,7 +43,7 @@ func changesText(c verdict.Changes, r *release.Release, proc *bench.Process) []b
 		if n.Name == "" {
 			continue
 		}
-		fmt.Fprintf(&b, "%s, %s\n", n.Name, n.Date.Format("2006-01-02"))
+		fmt.Fprintf(&b, "%s, %s\n", n.Name, words.Date(n.Date))
 		if n.Note != "" {
 			b.WriteString(indent(wrap(n.Note)) + "\n")
 		}

@@ -2,11 +2,11 @@ package pack
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // CutListFile is the name of the cut list in an archive.
@@ -26,12 +26,12 @@ func cutListFile(r *release.Release, lists []verdict.CutList) []File {
 			var parts []string
 			for _, p := range bar.Pieces {
 				if p.Count > 1 {
-					parts = append(parts, fmt.Sprintf("%d of %s", p.Count, millimetres(p.Length)))
+					parts = append(parts, fmt.Sprintf("%d of %s", p.Count, words.Rounded(p.Length, 3)))
 				} else {
-					parts = append(parts, millimetres(p.Length))
+					parts = append(parts, words.Rounded(p.Length, 3))
 				}
 			}
-			b.WriteString(bullet(fmt.Sprintf("%d x %s: %s; %s left over", bar.Times, millimetres(l.Item.StockLength), strings.Join(parts, ", "), millimetres(bar.Offcut))))
+			b.WriteString(bullet(fmt.Sprintf("%d x %s: %s; %s left over", bar.Times, words.Rounded(l.Item.StockLength, 3), strings.Join(parts, ", "), words.Rounded(bar.Offcut, 3))))
 		}
 		if l.Loose > 0 {
 			b.WriteString(bullet(fmt.Sprintf("Not in it, because no length is stated: %d.", l.Loose)))
@@ -39,11 +39,4 @@ func cutListFile(r *release.Release, lists []verdict.CutList) []File {
 		b.WriteString("\n")
 	}
 	return []File{{CutListFile, []byte(strings.TrimSuffix(b.String(), "\n"))}}
-}
-
-// millimetres writes a length to a thousandth, which is finer than any saw, without
-// trailing zeros.
-func millimetres(v float64) string {
-	s := strconv.FormatFloat(v, 'f', 3, 64)
-	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }

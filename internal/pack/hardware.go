@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // HardwareCSV is what a release takes of bought items:
@@ -44,5 +45,5 @@ func mm(v float64) string {
 	if v == 0 {
 		return ""
 	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
+	return words.Plain(v)
 }

@@ -154,7 +154,7 @@ func plateMetadata(site *release.Site, r *release.Release, set *plates.Set, k in
 	}
 	out = append(out, mesh.Metadata{Name: "LicenseTerms", Value: terms})
 	if !r.Released.IsZero() {
-		out = append(out, mesh.Metadata{Name: "CreationDate", Value: r.Released.Format("2006-01-02")})
+		out = append(out, mesh.Metadata{Name: "CreationDate", Value: words.Date(r.Released)})
 	}
 	return append(out, mesh.Metadata{Name: "Application", Value: "Cardback"})
 }
@@ -176,11 +176,10 @@ func plateDescription(set *plates.Set, k int) string {
 			names = append(names, plateName(set.Pieces[i]))
 		}
 	}
-	mm := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 	p := set.Plate
-	size := mm(p.Width) + " × " + mm(p.Depth) + " × " + mm(p.Height) + " mm"
+	size := words.Plain(p.Width) + " × " + words.Plain(p.Depth) + " × " + words.Plain(p.Height) + " mm"
 	if p.Round {
-		size = "⌀ " + mm(p.Width) + " × " + mm(p.Height) + " mm"
+		size = "⌀ " + words.Plain(p.Width) + " × " + words.Plain(p.Height) + " mm"
 	}
 	without := ""
 	if lacks := unlaid(set); len(lacks) > 0 {
@@ -191,5 +190,5 @@ func plateDescription(set *plates.Set, k int) string {
 		noun = "piece"
 	}
 	return fmt.Sprintf("%d %s: %s. For a plate of %s; %s mm between pieces, %s mm kept free along the edge. Supports are not included.%s",
-		len(plate), noun, strings.Join(slices.Clip(names), "; "), size, mm(set.Spacing), mm(p.Margin), without)
+		len(plate), noun, strings.Join(slices.Clip(names), "; "), size, mm(set.Spacing), words.Plain(p.Margin), without)
 }

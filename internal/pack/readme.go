@@ -9,6 +9,7 @@ import (
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // line is a piece and its name in the archive.
@@ -31,7 +32,7 @@ func readme(site *release.Site, r *release.Release, proc *bench.Process, changes
 	if len(lacks) > 0 {
 		para(fmt.Sprintf("This is not everything that a print in %s needs. There is no mesh for it here of: %s.", proc, strings.Join(lacks, "; ")))
 	}
-	published := "Published " + r.Released.Format("2006-01-02")
+	published := "Published " + words.Date(r.Released)
 	if r.Draft {
 		published = "A draft, not released yet"
 	}

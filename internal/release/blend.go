@@ -38,7 +38,7 @@ func shareUnits(text string) (units int, ok bool) {
 
 // Percent writes a share as its per cent, as it was stated: "33.3".
 func (s Share) Percent() string {
-	return fields.Decimal(math.Round(s.Share*wholeShare) / (wholeShare / 100))
+	return words.Exact(math.Round(s.Share*wholeShare) / (wholeShare / 100))
 }
 
 // BlendText is a blend for a sentence: "80 % rigid resin, 20 % tough resin". A
@@ -210,7 +210,7 @@ func (l *loader) blend(m *fields.Map, name string, proc *bench.Process) []Share 
 		m.Errorf(name, "a blend of one material is that material; expected two or more, such as {rigid-resin: 80, tough-resin: 20}")
 		return nil
 	case sum != wholeShare:
-		m.Errorf(name, "the shares add up to %s %%; expected exactly 100", fields.Decimal(float64(sum)/(wholeShare/100)))
+		m.Errorf(name, "the shares add up to %s %%; expected exactly 100", words.Exact(float64(sum)/(wholeShare/100)))
 		return nil
 	}
 	return out

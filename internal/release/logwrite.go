@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // AppendPrint adds an entry to the text of a print log and returns the new text.
@@ -36,7 +37,7 @@ func (p Print) lines() ([]string, error) {
 			out = append(out, name+": "+text(name, value))
 		}
 	}
-	out = append(out, "date: "+p.Date.Format("2006-01-02"))
+	out = append(out, "date: "+words.Date(p.Date))
 	if p.Whole {
 		out = append(out, "whole: true")
 	} else {
@@ -57,10 +58,10 @@ func (p Print) lines() ([]string, error) {
 	}
 	add("plate", p.Plate)
 	if p.Layer > 0 {
-		out = append(out, "layer: "+fields.Decimal(p.Layer))
+		out = append(out, "layer: "+words.Exact(p.Layer))
 	}
 	if p.TiltAbout != "" {
-		out = append(out, "tilt: "+fields.Decimal(p.Tilt), "about: "+text("about", p.TiltAbout))
+		out = append(out, "tilt: "+words.Exact(p.Tilt), "about: "+text("about", p.TiltAbout))
 	}
 	add("supports", p.Supports)
 	add("outcome", string(p.Outcome))

@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // cutKinds are the names that a part's meshes may have.
@@ -349,7 +350,7 @@ func checkNames(all []partNotes) {
 // nameFrom makes "Upper arm" of "upper-arm".
 func nameFrom(slug string) string {
 	s := strings.ReplaceAll(slug, "-", " ")
-	return strings.ToUpper(s[:1]) + s[1:]
+	return words.Capital(s)
 }
 
 func isMesh(name string) bool {

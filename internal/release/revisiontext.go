@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // revisionsHead begins a new revisions.yaml.
@@ -118,9 +119,9 @@ func (rev Revision) lines() ([]string, error) {
 			w.line("      %s:", c.Kind)
 			w.line("        fingerprint: %q", c.Fingerprint)
 			w.line("        triangles: %d", c.Triangles)
-			w.line("        volume: %s", fields.Decimal(c.Volume))
-			w.line("        area: %s", fields.Decimal(c.Area))
-			w.line("        size: [%s, %s, %s]", fields.Decimal(c.Size[0]), fields.Decimal(c.Size[1]), fields.Decimal(c.Size[2]))
+			w.line("        volume: %s", words.Exact(c.Volume))
+			w.line("        area: %s", words.Exact(c.Area))
+			w.line("        size: [%s, %s, %s]", words.Exact(c.Size[0]), words.Exact(c.Size[1]), words.Exact(c.Size[2]))
 			w.text("        ", "geometry", c.Geometry)
 		}
 	}
@@ -132,7 +133,7 @@ func (rev Revision) lines() ([]string, error) {
 		w.text("    ", "name", h.Name)
 		w.line("    count: %d", h.Count)
 		if h.Cut > 0 {
-			w.line("    cut: %s mm", fields.Decimal(h.Cut))
+			w.line("    cut: %s mm", words.Exact(h.Cut))
 		}
 	}
 	return w.out, w.err

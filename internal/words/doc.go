@@ -1,5 +1,5 @@
-// Package words writes numbers and names for sentences, so that what is printed
-// never says something else than what was measured.
+// Package words writes numbers, units, dates, plurals, lists and names for people, each
+// in one way, so that what is printed never says something else than what was measured.
 //
 // Its rule for numbers: digits are added until the text stands to the text beside
 // it as the number stands to the number. A wall of 1.9996 mm that is under a limit

@@ -57,12 +57,37 @@ func Significant(v float64, digits int) string {
 func magnitude(v float64) int { return int(math.Floor(math.Log10(math.Abs(v)))) }
 
 // Three writes an estimate with three digits, of which so many at most stand after the
-// point. Zeros at the end are kept, so that a column of estimates is even.
+// point. Zeros at the end are kept, so that a column of estimates is even. Nothing is 0.
 func Three(v float64, decimals int) string {
 	if v == 0 {
-		return Fixed(v, decimals)
+		return "0"
 	}
 	return Fixed(v, min(max(0, 2-magnitude(v)), decimals))
+}
+
+// Measure writes a measured number for a table: hundredths, and four significant digits
+// of what is below one.
+func Measure(v float64) string {
+	if a := math.Abs(v); a > 0 && a < 1 {
+		return Significant(v, 4)
+	}
+	return Fixed(v, 2)
+}
+
+// Seen writes a measured number with so many decimals, and with two significant digits
+// where those decimals would show less than one of their last.
+func Seen(v float64, decimals int) string {
+	if v != 0 && math.Abs(v) < math.Pow10(-decimals) {
+		return Significant(v, 2)
+	}
+	return Fixed(v, decimals)
+}
+
+// Slight writes a distance in mm that is below what a printer shows: rounded up to a
+// nanometre, and never 0. Less than a thousandth of a nanometre over is rounding.
+func Slight(mm float64) string {
+	n := math.Max(1, math.Ceil(mm*1e6-1e-3))
+	return Exact(n / 1e6)
 }
 
 // Percent writes a share of one with at most so many decimals: "33.3 %".
@@ -147,4 +172,20 @@ func Place(x, y, z float64) string {
 		decimals = min(2-magnitude(far), mostDecimals)
 	}
 	return "(" + Fixed(x, decimals) + ", " + Fixed(y, decimals) + ", " + Fixed(z, decimals) + ")"
+}
+
+// Point writes a measured point for a table: each coordinate to a hundredth, and as
+// Measure writes it where the point is within a millimetre of the origin. What is below
+// a millionth of a nanometre is rounding, and is nothing.
+func Point(x, y, z float64) string {
+	of := func(v float64) string { return Fixed(v, 2) }
+	if max(math.Abs(x), math.Abs(y), math.Abs(z)) < 1 {
+		of = func(v float64) string {
+			if math.Abs(v) < 1e-9 {
+				v = 0
+			}
+			return Measure(v)
+		}
+	}
+	return "(" + of(x) + ", " + of(y) + ", " + of(z) + ")"
 }

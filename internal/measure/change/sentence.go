@@ -3,7 +3,6 @@ package change
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"cardback/internal/mesh"
@@ -24,7 +23,7 @@ func (c *Change) Sentence() string {
 	case Mirrored:
 		return "Mirrored: " + c.Motion.words() + "."
 	case Rescaled:
-		text := "Rescaled: " + percent(100*c.Motion.Scale) + " of the old size"
+		text := "Rescaled: " + words.Percent(c.Motion.Scale, 2) + " of the old size"
 		if c.Motion.Mirrors() {
 			text += ", and mirrored"
 		}
@@ -41,7 +40,7 @@ func (c *Change) Sentence() string {
 		if c.Motion != Still {
 			moved = c.Motion.words() + ", and but for that "
 		}
-		return fmt.Sprintf("Nearly the same: %sat most %s mm apart, near %s on the %s mesh, which is under the printing tolerance of %s mm.", moved, bound(d.AtMost), place(d.At), which, decimals(c.Tolerance, 6))
+		return fmt.Sprintf("Nearly the same: %sat most %s mm apart, near %s on the %s mesh, which is under the printing tolerance of %s mm.", moved, bound(d.AtMost), words.Place(d.At.X, d.At.Y, d.At.Z), which, words.Rounded(c.Tolerance, 6))
 	case c.Cause == OfVolume:
 		return "Changed: the surface is where it was to within " + bound(d.AtMost) + " mm, but it encloses another volume, " + volumePair(c.Old.Volume, c.New.Volume) + ": it is wound the other way, or there more than once."
 	case c.Cause == OfFacing:
@@ -49,7 +48,7 @@ func (c *Change) Sentence() string {
 	case c.Cause == OfBudget:
 		return fmt.Sprintf("Changed, or not: no point is known to be farther than %s mm from the other surface, but the search ended before more than %s mm was excluded; %s.", bound(d.Largest), bound(d.AtMost), c.volumes())
 	}
-	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", millimetres(d.AtMost), place(d.At), which, average(c.Mean()), c.volumes())
+	return fmt.Sprintf("Changed: at most %s mm, near %s on the %s mesh; %s mm on average; %s.", words.Seen(d.AtMost, 2), words.Place(d.At.X, d.At.Y, d.At.Z), which, average(c.Mean()), c.volumes())
 }
 
 // bound writes a bound on a distance in mm, rounded up to four decimals, so that what
@@ -59,7 +58,7 @@ func bound(v float64) string { return words.AtMost(max(v, 1e-4), 4) }
 // volumePair writes two volumes with as many decimals as tell them apart.
 func volumePair(o, n float64) string {
 	for d := 2; ; d++ {
-		a, b := strconv.FormatFloat(o, 'f', d, 64), strconv.FormatFloat(n, 'f', d, 64)
+		a, b := words.Fixed(o, d), words.Fixed(n, d)
 		if a != b || d == 12 {
 			return b + " mm³ instead of " + a + " mm³"
 		}
@@ -80,14 +79,14 @@ func (c *Change) volumes() string {
 
 // more says by how much b is more or less than a.
 func more(a, b float64) string {
-	share := 100 * (b/a - 1)
+	share := b/a - 1
 	switch {
-	case math.Abs(share) < 0.005:
+	case math.Abs(share) < 0.00005:
 		return "the same to 0.01 %"
 	case share > 0:
-		return percent(share) + " more"
+		return words.Percent(share, 2) + " more"
 	}
-	return percent(-share) + " less"
+	return words.Percent(-share, 2) + " less"
 }
 
 // words says what a motion does: a shift, or a turn about an axis and where the
@@ -113,7 +112,7 @@ func (m Motion) words() string {
 		parts = append(parts, "mirrored in the plane "+[3]string{"x", "y", "z"}[plane]+" = 0")
 	}
 	if angle > 0.005*math.Pi/180 {
-		parts = append(parts, fmt.Sprintf("turned by %s° about (%s, %s, %s)", decimals(angle*180/math.Pi, 2), decimals(axis.X, 3), decimals(axis.Y, 3), decimals(axis.Z, 3)))
+		parts = append(parts, fmt.Sprintf("turned by %s° about (%s, %s, %s)", words.Rounded(angle*180/math.Pi, 2), words.Rounded(axis.X, 3), words.Rounded(axis.Y, 3), words.Rounded(axis.Z, 3)))
 	}
 	if m.Shift.Norm() > Same || len(parts) == 0 {
 		parts = append(parts, "shifted by "+shift(m.Shift)+" mm")
@@ -153,34 +152,13 @@ func turnOf(r [9]float64) (float64, mesh.Vec) {
 }
 
 func shift(v mesh.Vec) string {
-	return "(" + decimals(v.X, 3) + ", " + decimals(v.Y, 3) + ", " + decimals(v.Z, 3) + ")"
-}
-
-// place is a point to a tenth, which finds it in any viewer.
-func place(p mesh.Vec) string {
-	return "(" + strconv.FormatFloat(p.X+0, 'f', 1, 64) + ", " + strconv.FormatFloat(p.Y+0, 'f', 1, 64) + ", " + strconv.FormatFloat(p.Z+0, 'f', 1, 64) + ")"
+	return "(" + words.Rounded(v.X, 3) + ", " + words.Rounded(v.Y, 3) + ", " + words.Rounded(v.Z, 3) + ")"
 }
 
 // average writes a mean distance; of one under Same it says no more than that.
 func average(v float64) string {
 	if v > 0 && v < Same {
-		return "less than " + strconv.FormatFloat(Same, 'f', -1, 64)
+		return "less than " + words.Exact(Same)
 	}
-	return millimetres(v)
-}
-
-// millimetres writes a length or volume to a hundredth, and a small one to two digits.
-func millimetres(v float64) string {
-	if a := math.Abs(v); a != 0 && a < 0.01 {
-		return strconv.FormatFloat(v, 'g', 2, 64)
-	}
-	return strconv.FormatFloat(v, 'f', 2, 64)
-}
-
-func percent(v float64) string { return decimals(v, 2) + " %" }
-
-// decimals writes v with at most n decimals, never as −0.
-func decimals(v float64, n int) string {
-	unit := math.Pow10(n)
-	return strconv.FormatFloat(math.Round(v*unit)/unit+0, 'f', -1, 64)
+	return words.Seen(v, 2)
 }

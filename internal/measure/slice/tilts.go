@@ -10,6 +10,7 @@ import (
 
 	"cardback/internal/measure/stack"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // Trial is one pose of a sweep, in numbers.
@@ -261,24 +262,24 @@ func (s *Sweep) choose(encloses, cancels bool, shortlist []int) {
 func (s *Sweep) reason(flatAllowed bool) string {
 	flat, best := &s.Flat, &s.Best
 	if best.Pose.Tilt == 0 {
-		text := fmt.Sprintf("Leave it as supplied: its largest layer is %s mm² in %d layers", number(flat.Peak), flat.Layers)
+		text := fmt.Sprintf("Leave it as supplied: its largest layer is %s mm² in %d layers", words.Significant(flat.Peak, 3), flat.Layers)
 		if least := s.least(); least.Pose.Tilt != 0 && least.Peak < 0.99*flat.Peak {
-			return text + fmt.Sprintf("; the least of any tilt is %s mm², %v, in %d layers, too little to be worth it.", number(least.Peak), least.Pose, least.Layers)
+			return text + fmt.Sprintf("; the least of any tilt is %s mm², %v, in %d layers, too little to be worth it.", words.Significant(least.Peak, 3), least.Pose, least.Layers)
 		}
 		return text + ", and no tilt tried has a smaller one worth naming."
 	}
 	text := fmt.Sprintf("Tilt it %v: ", best.Pose)
 	switch {
 	case flat.Peak == 0:
-		text += fmt.Sprintf("as supplied it is thinner than half a layer; so its largest layer is %s mm²", number(best.Peak))
+		text += fmt.Sprintf("as supplied it is thinner than half a layer; so its largest layer is %s mm²", words.Significant(best.Peak, 3))
 	case best.Peak < flat.Peak/math.Sqrt2*(1+2e-6):
-		text += fmt.Sprintf("the largest layer falls from %s to %s mm²", number(flat.Peak), number(best.Peak))
+		text += fmt.Sprintf("the largest layer falls from %s to %s mm²", words.Significant(flat.Peak, 3), words.Significant(best.Peak, 3))
 	case !flatAllowed:
-		text += fmt.Sprintf("the worst growth from one layer to the next falls from %s to %s mm², with a largest layer of %s instead of %s mm²", number(flat.Jump), number(best.Jump), number(best.Peak), number(flat.Peak))
+		text += fmt.Sprintf("the worst growth from one layer to the next falls from %s to %s mm², with a largest layer of %s instead of %s mm²", words.Significant(flat.Jump, 3), words.Significant(best.Jump, 3), words.Significant(best.Peak, 3), words.Significant(flat.Peak, 3))
 	case best.places() < flat.places():
-		text += fmt.Sprintf("islands, cups and wells come to %d instead of %d, with a largest layer of %s instead of %s mm²", best.places(), flat.places(), number(best.Peak), number(flat.Peak))
+		text += fmt.Sprintf("islands, cups and wells come to %d instead of %d, with a largest layer of %s instead of %s mm²", best.places(), flat.places(), words.Significant(best.Peak, 3), words.Significant(flat.Peak, 3))
 	default:
-		text += fmt.Sprintf("it takes a fifth fewer layers or better, with a largest layer of %s instead of %s mm²", number(best.Peak), number(flat.Peak))
+		text += fmt.Sprintf("it takes a fifth fewer layers or better, with a largest layer of %s instead of %s mm²", words.Significant(best.Peak, 3), words.Significant(flat.Peak, 3))
 	}
 	switch {
 	case best.Layers > flat.Layers:
@@ -292,12 +293,4 @@ func (s *Sweep) reason(flatAllowed bool) string {
 		text += fmt.Sprintf(" Islands, cups and wells come to %d instead of %d: mind the supports.", best.places(), flat.places())
 	}
 	return text
-}
-
-// number is an area to three figures or to whole mm².
-func number(v float64) string {
-	if v >= 100 {
-		return fmt.Sprintf("%.0f", v)
-	}
-	return fmt.Sprintf("%.3g", v)
 }
