@@ -204,7 +204,6 @@ func (p *problem) solve(ctx context.Context, budget *int) (cuts, int, error) {
 	worth := []int64{p.room}
 	rest := slices.Clone(p.want)
 	var done cuts
-	var stages []stage
 	for first := true; ; first = false { // round down, and again for what is left
 		if err := ctx.Err(); err != nil {
 			return nil, 0, err
@@ -217,22 +216,12 @@ func (p *problem) solve(ctx context.Context, budget *int) (cuts, int, error) {
 			}
 		}
 		done = append(done, p.roundDown(r.cuts, rest)...)
-		stages = append(stages, stage{done.bars(), slices.Clone(done), slices.Clone(rest)})
 		tail := p.greedy(rest)
 		if done.bars()+tail.bars() < best.bars() {
 			best = append(slices.Clone(done), tail...)
 		}
 		if best.bars() == least || len(tail) == 0 {
 			break
-		}
-	}
-	for i := len(stages) - 1; i >= 0 && best.bars() > least && *budget > 0; i-- {
-		tail, err := p.complete(ctx, stages[i], least, budget)
-		if err != nil {
-			return nil, 0, err
-		}
-		if tail != nil {
-			best = append(stages[i].done, tail...)
 		}
 	}
 	s := search{p: p, ctx: ctx, budget: budget, price: prices, worth: worth}
@@ -250,36 +239,6 @@ func (p *problem) solve(ctx context.Context, budget *int) (cuts, int, error) {
 		}
 	}
 	return best, least, nil
-}
-
-// stage is a plan half made by rounding, and what is left of what is wanted.
-type stage struct {
-	bars int
-	done cuts
-	rest []int
-}
-
-// stageShare is the part of the budget that completing one stage may take.
-const stageShare = 8
-
-// complete looks for a plan of the rest of a stage that makes n bars of the whole; nil
-// where it finds none. That there is none says nothing of the whole.
-func (p *problem) complete(ctx context.Context, st stage, n int, budget *int) (cuts, error) {
-	if n <= st.bars {
-		return nil, nil
-	}
-	sub := *p
-	sub.want = st.rest
-	part := *budget / stageShare
-	*budget -= part
-	r := sub.relax(sub.want, &part)
-	s := search{p: &sub, ctx: ctx, budget: &part, price: [][]int64{p.size}, worth: []int64{p.room}}
-	if r.most < mostWorth {
-		s.price, s.worth = append(s.price, r.price), append(s.worth, r.most)
-	}
-	found, _ := s.within(n - st.bars)
-	*budget += max(part, 0)
-	return found, s.err
 }
 
 // areaBound is the total length over the bar's.
