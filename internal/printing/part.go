@@ -123,8 +123,8 @@ type Lot struct {
 // Lots are the copies that one complete print has of the part.
 func Lots(p release.Part) []Lot {
 	out := []Lot{{Copies: p.Quantity}}
-	if p.MirroredTwin {
-		out = append(out, Lot{Copies: p.Quantity, Mirrored: true})
+	if n := p.Mirrored(); n > 0 {
+		out = append(out, Lot{Copies: n, Mirrored: true})
 	}
 	return out
 }

@@ -181,11 +181,14 @@ type Part struct {
 }
 
 // Printed is how many pieces come off the plate: Quantity, twice with a twin.
-func (p Part) Printed() int {
+func (p Part) Printed() int { return p.Quantity + p.Mirrored() }
+
+// Mirrored is how many of those are mirrored.
+func (p Part) Mirrored() int {
 	if p.MirroredTwin {
-		return 2 * p.Quantity
+		return p.Quantity
 	}
-	return p.Quantity
+	return 0
 }
 
 // Processes lists the ways of printing on the bench that the release was read with.

@@ -31,6 +31,9 @@ type SealedPart struct {
 // Printed is how many pieces come off the plate, as Part.Printed.
 func (p SealedPart) Printed() int { return p.Part().Printed() }
 
+// Mirrored is how many of those are mirrored.
+func (p SealedPart) Mirrored() int { return p.Part().Mirrored() }
+
 // Cut is the part's cut of that kind.
 func (p SealedPart) Cut(kind CutKind) (SealedCut, bool) {
 	for _, c := range p.Cuts {

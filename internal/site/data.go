@@ -238,10 +238,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		Materials: []materialJSON{}, Archives: []fileJSON{}, Findings: []findingJSON{},
 	}
 	for i, part := range r.Parts {
-		j := partJSON{Number: i + 1, Slug: part.Slug, Name: part.Name, Quantity: part.Quantity, Choice: part.Choice, Replaces: part.Replaces, Cuts: []cutJSON{}}
-		if part.MirroredTwin {
-			j.Mirrored = part.Quantity
-		}
+		j := partJSON{Number: i + 1, Slug: part.Slug, Name: part.Name, Quantity: part.Quantity, Mirrored: part.Mirrored(), Choice: part.Choice, Replaces: part.Replaces, Cuts: []cutJSON{}}
 		for _, c := range part.Cuts {
 			j.Cuts = append(j.Cuts, b.cutData(c, i+1, p.Files))
 		}

@@ -50,8 +50,8 @@ func (b *builder) partRows(r release.Release) []PartRow {
 		}
 		if p.TiltAbout != "" {
 			note := "print tilted " + degrees(p.Tilt) + " about " + p.TiltAbout
-			if p.TiltFor != nil {
-				note = "in " + p.TiltFor.String() + ", " + note
+			if proc := p.TiltFor.String(); proc != "" {
+				note = "in " + proc + ", " + note
 			}
 			row.Notes = append(row.Notes, note)
 		}

@@ -182,10 +182,7 @@ func revisionData(r release.Release, v release.Revision) revisionJSON {
 		Parts: []sealedPart{}, Hardware: []sealedItem{},
 	}
 	for _, p := range v.Parts {
-		q := sealedPart{Slug: p.Slug, Name: p.Name, Quantity: p.Quantity, Choice: p.Choice, Replaces: p.Replaces, Cuts: []sealedCut{}}
-		if p.MirroredTwin {
-			q.Mirrored = p.Quantity
-		}
+		q := sealedPart{Slug: p.Slug, Name: p.Name, Quantity: p.Quantity, Mirrored: p.Mirrored(), Choice: p.Choice, Replaces: p.Replaces, Cuts: []sealedCut{}}
 		for _, c := range p.Cuts {
 			q.Cuts = append(q.Cuts, sealedCut{string(c.Kind), c.Fingerprint, c.Triangles, c.Size, c.Volume, c.Area})
 		}

@@ -180,7 +180,7 @@ func adviceOn(p history.PartStep, proc *bench.Process, c history.CutStep) PartAd
 // enough counts what was printed against what is needed, the part as its file has
 // it and its mirror image apart.
 func enough(p history.PartStep, c history.CutStep) (Action, int) {
-	have, mirrored := copiesOf(*p.Was)
+	have, mirrored := p.Was.Quantity, p.Was.Mirrored()
 	switch c.Kind {
 	case change.Unchanged, change.SameShape, change.Moved, change.Nearly:
 	case change.Mirrored:
@@ -188,7 +188,7 @@ func enough(p history.PartStep, c history.CutStep) (Action, int) {
 	default:
 		have, mirrored = 0, 0
 	}
-	need, needMirrored := copiesOf(*p.Is)
+	need, needMirrored := p.Is.Quantity, p.Is.Mirrored()
 	missing := max(need-have, 0) + max(needMirrored-mirrored, 0)
 	switch {
 	case missing == 0:
@@ -197,18 +197,6 @@ func enough(p history.PartStep, c history.CutStep) (Action, int) {
 		return PrintAgain, missing
 	}
 	return PrintMore, missing
-}
-
-// copiesOf is how many copies and how many mirrored copies are printed.
-func copiesOf(p release.SealedPart) (copies, mirrored int) {
-	for _, lot := range printing.Lots(p.Part()) {
-		if lot.Mirrored {
-			mirrored += lot.Copies
-		} else {
-			copies += lot.Copies
-		}
-	}
-	return copies, mirrored
 }
 
 // keepSentence is all that is said of a part that nothing has happened to.
