@@ -24,6 +24,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 )
 
 // The revisions of the demo are what seal writes of the states that this program
@@ -100,15 +101,15 @@ func TestDemoTellsItsStory(t *testing.T) {
 			assert.True(t, kinds[k], "nothing in the demo is %s", k)
 		}
 		assert.Equal(t, 1, unsealed, "releases that have changed since they were sealed")
-		lamp := verdict.Reprint(past[1].ToWorking[0])
+		lamp := reprint.Advise(past[1].ToWorking[0])
 		assert.True(t, slices.ContainsFunc(past[1].ToWorking[0].Parts, func(p history.PartStep) bool {
 			return p.Was != nil && p.Is != nil && p.Was.Slug == "sou-wester" && p.Is.Slug == "cap"
 		}), "a part that was renamed is known by its mesh")
-		var hardware []verdict.HardwareAction
+		var hardware []reprint.HardwareAction
 		for _, h := range lamp.Hardware {
 			hardware = append(hardware, h.Action)
 		}
-		assert.ElementsMatch(t, []verdict.HardwareAction{verdict.CutAnew, verdict.BuyNew, verdict.LeaveAside}, hardware)
+		assert.ElementsMatch(t, []reprint.HardwareAction{reprint.CutAnew, reprint.BuyNew, reprint.LeaveAside}, hardware)
 	})
 	t.Run("every caution", func(t *testing.T) {
 		codes := map[verdict.CautionCode]bool{}

@@ -18,8 +18,8 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
-	"cardback/internal/verdict"
 	"cardback/internal/words"
+	"cardback/internal/verdict/reprint"
 )
 
 // releaseCompare are the flags of comparing two states of a release.
@@ -213,7 +213,7 @@ func printStep(w io.Writer, r *release.Release, from, to release.Revision, s his
 		fmt.Fprintln(w, "  nothing has changed")
 		return
 	}
-	advice := verdict.Reprint(s)
+	advice := reprint.Advise(s)
 	stepTable(w, s, advice, true)
 	fmt.Fprintln(w)
 	for _, line := range wrap(together.Replace(advice.Summary), sheetWidth) {

@@ -26,6 +26,7 @@ import (
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
+	"cardback/internal/verdict/reprint"
 )
 
 type sealOptions struct {
@@ -365,7 +366,7 @@ func printSealed(w io.Writer, r *release.Release, rev release.Revision, file str
 	if step != nil {
 		to := *step
 		to.To = rev.Name
-		stepTable(w, to, verdict.Reprint(to), false)
+		stepTable(w, to, reprint.Advise(to), false)
 	}
 	bytes, whole, fresh := 0, 0, 0
 	for _, k := range kept {

@@ -9,8 +9,8 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
-	"cardback/internal/verdict"
 	"cardback/internal/words"
+	"cardback/internal/verdict/reprint"
 )
 
 // stepAnswer is how a release changed between two states, as other programs read
@@ -49,7 +49,7 @@ type cutStepAnswer struct {
 
 type hardwareStepAnswer struct {
 	Item   string                 `json:"item"`
-	Action verdict.HardwareAction `json:"action"`
+	Action reprint.HardwareAction `json:"action"`
 	Text   string                 `json:"text"`
 }
 
@@ -57,13 +57,13 @@ type reprintAnswer struct {
 	Part    string         `json:"part"`
 	Process string         `json:"process"`
 	Only    string         `json:"only,omitempty"` // rigid or flexible, where the cuts differ
-	Action  verdict.Action `json:"action"`
+	Action  reprint.Action `json:"action"`
 	Pieces  int            `json:"pieces"`
 	Text    string         `json:"text"`
 }
 
 func newStepAnswer(r *release.Release, s history.Step) stepAnswer {
-	advice := verdict.Reprint(s)
+	advice := reprint.Advise(s)
 	a := stepAnswer{
 		Release: r.Number, Name: r.Slug, From: s.From, To: s.To, Same: s.Same(), Summary: advice.Summary,
 		Parts: []partStepAnswer{}, Hardware: []hardwareStepAnswer{}, Reprint: []reprintAnswer{},
@@ -115,7 +115,7 @@ func newCutStepAnswer(c history.CutStep) cutStepAnswer {
 // stepTable prints a row for each cut: the part, what became of it, and how much; and a row
 // for each item of hardware that the advice speaks of.
 // Without all, what is the same is counted at the end.
-func stepTable(w io.Writer, s history.Step, advice verdict.Advice, all bool) {
+func stepTable(w io.Writer, s history.Step, advice reprint.Advice, all bool) {
 	var rows [][3]string
 	same := 0
 	for _, p := range s.Parts {

@@ -6,7 +6,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 	"cardback/internal/words"
 )
 
@@ -14,7 +14,7 @@ import (
 const ChangesFile = "what-changed.txt"
 
 // revisionText says which revision the files are.
-func revisionText(c verdict.Changes) string {
+func revisionText(c reprint.Changes) string {
 	last, ok := c.Last()
 	switch {
 	case !ok:
@@ -27,7 +27,7 @@ func revisionText(c verdict.Changes) string {
 
 // changesText is the change note for one process: the revisions, and for whoever printed
 // an earlier one which parts to print again.
-func changesText(c verdict.Changes, r *release.Release, proc *bench.Process) []byte {
+func changesText(c reprint.Changes, r *release.Release, proc *bench.Process) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }
@@ -56,7 +56,7 @@ func changesText(c verdict.Changes, r *release.Release, proc *bench.Process) []b
 }
 
 // advice writes what to do for one process, and about the hardware.
-func advice(b *strings.Builder, a verdict.Advice, proc *bench.Process) {
+func advice(b *strings.Builder, a reprint.Advice, proc *bench.Process) {
 	groups := a.Groups(proc)
 	if len(groups) == 0 {
 		b.WriteString(wrap(fmt.Sprintf("Nothing was printed for %s then.", proc)) + "\n\n")
@@ -97,7 +97,7 @@ func advice(b *strings.Builder, a verdict.Advice, proc *bench.Process) {
 	}
 }
 
-func entry(p verdict.PartAdvice) string {
+func entry(p reprint.PartAdvice) string {
 	name := oneLine(p.Titled())
 	if p.WasName != "" {
 		name += " (it was called " + oneLine(p.WasName) + ")"

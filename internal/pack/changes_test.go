@@ -12,12 +12,12 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 )
 
 // twoRevisions is advice of every kind, as verdict gives it: of a body whose resin
 // cut changed, a hat that did not, a hook that is gone.
-func twoRevisions(unsealed bool) verdict.Changes {
+func twoRevisions(unsealed bool) reprint.Changes {
 	cut := func(k release.CutKind, print string) *release.SealedCut {
 		return &release.SealedCut{Kind: k, Fingerprint: print}
 	}
@@ -36,17 +36,17 @@ func twoRevisions(unsealed bool) verdict.Changes {
 		{Was: part("Hat"), Is: part("Hat"), Cuts: []history.CutStep{{Was: cut("any", "4"), Is: cut("any", "4"), Uses: both, Kind: change.Unchanged}}},
 		{Was: part("Hook"), Cuts: []history.CutStep{{Was: cut("any", "5"), Uses: both, Kind: history.Removed}}},
 	}, HardwareIs: []release.SealedHardware{{Item: "cord", Name: "Cord", Count: 2, Cut: 40}}}
-	advice := verdict.Reprint(step)
-	last := verdict.Advice{From: "B"}
-	c := verdict.Changes{
-		Notes: []verdict.ChangeNote{
+	advice := reprint.Advise(step)
+	last := reprint.Advice{From: "B"}
+	c := reprint.Changes{
+		Notes: []reprint.ChangeNote{
 			{Name: "B", Date: time.Date(2026, 4, 18, 0, 0, 0, 0, time.UTC), Note: "A wider body.", Faults: "A crack prints closed.", Advice: &advice},
 			{Name: "A", Date: time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC), Note: "First revision."},
 		},
-		Now: []verdict.Advice{advice, last},
+		Now: []reprint.Advice{advice, last},
 	}
 	if unsealed {
-		c.Notes = append([]verdict.ChangeNote{{Advice: &last}}, c.Notes...)
+		c.Notes = append([]reprint.ChangeNote{{Advice: &last}}, c.Notes...)
 	}
 	return c
 }
@@ -88,7 +88,7 @@ func TestFilesThatAreNotSealedSaySo(t *testing.T) {
 func TestArchivesHaveAChangeNoteOnlyWithARevision(t *testing.T) {
 	site, r := splitRelease(t)
 	top := "08-dredger-resin/"
-	for _, c := range []verdict.Changes{{}, twoRevisions(false)} {
+	for _, c := range []reprint.Changes{{}, twoRevisions(false)} {
 		d, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, c), sheet, Source{})
 		require.NoError(t, err)
 		again, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, c), sheet, Source{})

@@ -27,6 +27,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -41,7 +42,7 @@ func gull(t testing.TB) (*release.Site, *release.Release) {
 }
 
 // judged is r as it is judged without a bench and with none of its meshes measured.
-func judged(t testing.TB, r *release.Release, changes verdict.Changes) *verdict.Release {
+func judged(t testing.TB, r *release.Release, changes reprint.Changes) *verdict.Release {
 	t.Helper()
 	checked, err := verdict.Check(context.Background(), &release.Site{Releases: []release.Release{*r}}, nil, nil)
 	require.NoError(t, err)
@@ -78,7 +79,7 @@ var sheet = []File{{Name: "assembly.html", Data: []byte("<!doctype html><title>x
 
 func archive(t testing.TB, site *release.Site, r *release.Release, proc *bench.Process) Download {
 	t.Helper()
-	d, err := Archive(context.Background(), site, r, proc, judged(t, r, verdict.Changes{}), sheet, Source{})
+	d, err := Archive(context.Background(), site, r, proc, judged(t, r, reprint.Changes{}), sheet, Source{})
 	require.NoError(t, err)
 	return d
 }
@@ -246,10 +247,10 @@ func TestTwoBuildsGiveTheSameBytes(t *testing.T) {
 func TestFilesGivenInAnotherOrderGiveTheSameBytes(t *testing.T) {
 	site, r := gull(t)
 	two := []File{{"a.html", []byte("a")}, {"b.html", []byte("b")}}
-	a, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, verdict.Changes{}), two, Source{})
+	a, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, reprint.Changes{}), two, Source{})
 	require.NoError(t, err)
 	slices.Reverse(two)
-	b, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, verdict.Changes{}), two, Source{})
+	b, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, reprint.Changes{}), two, Source{})
 	require.NoError(t, err)
 	require.Equal(t, a.SHA256, b.SHA256)
 }
@@ -324,7 +325,7 @@ func TestBrokenMeshIsLeftOutAndNamed(t *testing.T) {
 	r.Parts[0].Cuts[0].File = bad
 	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
 	whole := len(r.Parts)
-	d, err := Archive(context.Background(), site, r, bench.Filament, judged(t, r, verdict.Changes{}), nil, Source{})
+	d, err := Archive(context.Background(), site, r, bench.Filament, judged(t, r, reprint.Changes{}), nil, Source{})
 	require.ErrorContains(t, err, "pack releases/08-dredger/parts/x/any.stl: ")
 	require.Len(t, strings.Split(err.Error(), "\n"), 2, "both are reported")
 	require.NotZero(t, d.Size)
@@ -341,7 +342,7 @@ func TestNothingToPack(t *testing.T) {
 	r.Parts = r.Parts[:1]
 	r.Parts[0].Cuts = r.Parts[0].Cuts[1:] // resin only
 	require.True(t, printing.Of(*r, bench.Resin).Offers())
-	d, err := Archive(context.Background(), site, r, bench.Filament, judged(t, r, verdict.Changes{}), nil, Source{})
+	d, err := Archive(context.Background(), site, r, bench.Filament, judged(t, r, reprint.Changes{}), nil, Source{})
 	require.ErrorIs(t, err, ErrNothing)
 	require.Zero(t, d.Size)
 }
@@ -374,11 +375,11 @@ func TestAnIncompleteSetSaysWhatItLacks(t *testing.T) {
 			p.Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
 		}
 	}
-	d, err := Archive(context.Background(), site, r, bench.Filament, judged(t, r, verdict.Changes{}), nil, Source{})
+	d, err := Archive(context.Background(), site, r, bench.Filament, judged(t, r, reprint.Changes{}), nil, Source{})
 	require.Error(t, err)
 	require.Equal(t, []string{"Antenna"}, d.Lacks)
 	r.Parts[1].Cuts[0].File = filepath.Join(t.TempDir(), "absent.stl")
-	d, err = Archive(context.Background(), site, r, bench.Filament, judged(t, r, verdict.Changes{}), nil, Source{})
+	d, err = Archive(context.Background(), site, r, bench.Filament, judged(t, r, reprint.Changes{}), nil, Source{})
 	require.Error(t, err)
 	require.Equal(t, []string{"Hull", "Antenna"}, d.Lacks, "neither whole nor in its pieces")
 }
@@ -408,7 +409,7 @@ func TestAMeshThatChangedSinceItWasMeasuredIsNotPacked(t *testing.T) {
 	require.ErrorIs(t, err, meshfile.ErrChanged)
 	for _, proc := range bench.Shipped().Processes() {
 		if c, ok := printing.Of(*r, proc).Parts[0].Cut(); ok && c.File == copied {
-			_, err = Archive(t.Context(), site, r, proc, judged(t, r, verdict.Changes{}), nil, Source{Survey: found})
+			_, err = Archive(t.Context(), site, r, proc, judged(t, r, reprint.Changes{}), nil, Source{Survey: found})
 			require.ErrorIs(t, err, meshfile.ErrChanged, proc)
 		}
 	}
@@ -425,7 +426,7 @@ func TestCancelledWorkStops(t *testing.T) {
 	site, r := gull(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := Archive(ctx, site, r, bench.Resin, judged(t, r, verdict.Changes{}), nil, Source{})
+	_, err := Archive(ctx, site, r, bench.Resin, judged(t, r, reprint.Changes{}), nil, Source{})
 	require.ErrorIs(t, err, context.Canceled)
 	_, err = Parts(ctx, site, r, Source{})
 	require.ErrorIs(t, err, context.Canceled)
@@ -434,11 +435,11 @@ func TestCancelledWorkStops(t *testing.T) {
 func TestUnsafeNamesAreRefused(t *testing.T) {
 	site, r := gull(t)
 	for _, name := range []string{"../x", "/x", "a/../b", "a//b", `a\b`, "a b", "", ".hidden", "é", "C:x", "x/"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, verdict.Changes{}), []File{{Name: name}}, Source{})
+		_, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, reprint.Changes{}), []File{{Name: name}}, Source{})
 		require.ErrorContains(t, err, "cannot stand in an archive", "%q", name)
 	}
 	for _, name := range []string{"readme.txt", "README.txt", "Licence.TXT", "meshes/01-BODY.stl"} {
-		_, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, verdict.Changes{}), []File{{Name: name}}, Source{})
+		_, err := Archive(context.Background(), site, r, bench.Resin, judged(t, r, reprint.Changes{}), []File{{Name: name}}, Source{})
 		require.ErrorContains(t, err, "differs from", "%q", name)
 	}
 }
@@ -450,7 +451,7 @@ func TestHardwareListParsesBackAndHoldsNoFormula(t *testing.T) {
 		{Item: bench.Hardware{ID: "m", Name: "+1", Kind: bench.Magnet, Diameter: 3, Thickness: 1}, Count: 2, Where: "-2+3"},
 		{Item: bench.Hardware{ID: "rod-1.5", Name: `Rod, "hard", 1.5 mm`, Kind: bench.Rod, Diameter: 1.5}, Count: 1, Cut: 18.25, Where: "neck"},
 	}, Parts: []release.Part{{Name: "Tail", Quantity: 2, Takes: []release.HardwareUse{{Item: bench.Hardware{ID: "pin", Kind: bench.Screw, Length: 12}, Count: 3}}}}}
-	data := HardwareCSV(judged(t, r, verdict.Changes{}).Hardware)
+	data := HardwareCSV(judged(t, r, reprint.Changes{}).Hardware)
 	require.Equal(t, strings.Count(string(data), "\n"), strings.Count(string(data), "\r\n"), "RFC 4180: CRLF")
 	rows, err := csv.NewReader(bytes.NewReader(data)).ReadAll()
 	require.NoError(t, err)
@@ -468,13 +469,13 @@ func TestHardwareListParsesBackAndHoldsNoFormula(t *testing.T) {
 func TestCutListIsReadInTheWorkshop(t *testing.T) {
 	rod := bench.Hardware{ID: "rod", Name: "Brass\nrod", Kind: bench.Rod, Diameter: 1.5, StockLength: 200, Kerf: 2}
 	r := &release.Release{Number: 3, Title: "A gull", Hardware: []release.HardwareUse{{Item: rod, Count: 4, Cut: 70}, {Item: rod, Count: 2, Cut: 50}, {Item: rod, Count: 1}}}
-	files := cutListFile(r, judged(t, r, verdict.Changes{}).CutLists)
+	files := cutListFile(r, judged(t, r, reprint.Changes{}).CutLists)
 	require.Len(t, files, 1)
 	text := string(files[0].Data)
 	require.Contains(t, text, "03 A gull: how to cut the hardware.")
 	require.Contains(t, text, "Brass rod\nBuy 2 lengths of 200 mm; each cut takes 2 mm. Fewer will not do.\n- 2 x 200: 2 of 70, 50; 4 left over\n- Not in it, because no length is stated: 1.\n")
 	r.Hardware = r.Hardware[2:]
-	files = cutListFile(r, judged(t, r, verdict.Changes{}).CutLists)
+	files = cutListFile(r, judged(t, r, reprint.Changes{}).CutLists)
 	require.Empty(t, files)
 	r.Hardware = []release.HardwareUse{{Item: rod, Count: 4, Cut: 70}}
 	done, cancel := context.WithCancel(t.Context())

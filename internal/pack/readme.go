@@ -8,8 +8,8 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/words"
+	"cardback/internal/verdict/reprint"
 )
 
 // line is a piece and its name in the archive.
@@ -23,7 +23,7 @@ const displayPiece = "This is a display piece, not a tested toy. Small parts can
 	"them from small children."
 
 // readme says what is in the archive.
-func readme(site *release.Site, r *release.Release, proc *bench.Process, changes verdict.Changes, packed, lost []line, extra []File, lacks []string) []byte {
+func readme(site *release.Site, r *release.Release, proc *bench.Process, changes reprint.Changes, packed, lost []line, extra []File, lacks []string) []byte {
 	var b strings.Builder
 	para := func(s string) { b.WriteString(wrap(s) + "\n\n") }
 	heading := func(s string) { b.WriteString(s + "\n" + strings.Repeat("-", len(s)) + "\n\n") }

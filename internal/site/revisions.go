@@ -12,7 +12,7 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 	"cardback/internal/words"
 )
 
@@ -128,7 +128,7 @@ func (b *builder) revisionFact(r release.Release) (f Fact, ok bool) {
 	return f, true
 }
 
-func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]string]string) *PrintedThen {
+func (b *builder) printedThen(r release.Release, a reprint.Advice, drawn map[[2]string]string) *PrintedThen {
 	p := &PrintedThen{Summary: adviceSummary(a)}
 	for _, proc := range a.Processes() {
 		block := adviceBlock(a, proc)
@@ -151,7 +151,7 @@ func (b *builder) printedThen(r release.Release, a verdict.Advice, drawn map[[2]
 	return p
 }
 
-func adviceBlock(a verdict.Advice, proc *bench.Process) AdviceBlock {
+func adviceBlock(a reprint.Advice, proc *bench.Process) AdviceBlock {
 	block := AdviceBlock{Process: processName(proc), Nothing: true}
 	for _, g := range a.Groups(proc) {
 		block.Nothing = block.Nothing && !g.Action.Prints()
@@ -171,7 +171,7 @@ func adviceBlock(a verdict.Advice, proc *bench.Process) AdviceBlock {
 }
 
 // eachOnce lists names in the order of the advice.
-func eachOnce(a verdict.Advice, names []string) string {
+func eachOnce(a reprint.Advice, names []string) string {
 	var out []string
 	for _, p := range a.Parts {
 		if name := p.Titled(); slices.Contains(names, name) && !slices.Contains(out, name) {
@@ -181,34 +181,34 @@ func eachOnce(a verdict.Advice, names []string) string {
 	return strings.Join(out, "; ")
 }
 
-func actionClass(a verdict.Action) string {
+func actionClass(a reprint.Action) string {
 	switch {
 	case a.Prints():
 		return "again"
-	case a == verdict.Keep:
+	case a == reprint.Keep:
 		return "yes"
-	case a == verdict.IfWanted:
+	case a == reprint.IfWanted:
 		return "open"
 	}
 	return "none"
 }
 
 // adviceSummary counts the parts to print, each once whatever it is printed by.
-func adviceSummary(a verdict.Advice) string {
-	names := map[verdict.Action][]string{}
+func adviceSummary(a reprint.Advice) string {
+	names := map[reprint.Action][]string{}
 	for _, p := range a.Parts {
 		if !slices.Contains(names[p.Action], p.Part) {
 			names[p.Action] = append(names[p.Action], p.Part)
 		}
 	}
 	var out []string
-	if n := len(names[verdict.PrintAgain]); n > 0 {
+	if n := len(names[reprint.PrintAgain]); n > 0 {
 		out = append(out, "print "+plural(n, "part", "parts")+" again")
 	}
-	if n := len(names[verdict.PrintMore]); n > 0 {
+	if n := len(names[reprint.PrintMore]); n > 0 {
 		out = append(out, "print more of "+plural(n, "part", "parts"))
 	}
-	if n := len(names[verdict.PrintNew]); n > 0 {
+	if n := len(names[reprint.PrintNew]); n > 0 {
 		out = append(out, plural(n, "new part", "new parts"))
 	}
 	if len(out) == 0 {
@@ -225,7 +225,7 @@ const overlayMM = phoneMM
 
 // changeFigures draws the meshes that are to be printed again. The same pair of
 // meshes is drawn once on a page.
-func (b *builder) changeFigures(r release.Release, a verdict.Advice, drawn map[[2]string]string) []ChangeFigure {
+func (b *builder) changeFigures(r release.Release, a reprint.Advice, drawn map[[2]string]string) []ChangeFigure {
 	h := b.in.History[r.Number]
 	i := slices.IndexFunc(h.ToWorking, func(s history.Step) bool { return s.From == a.From })
 	if i < 0 {
@@ -260,8 +260,8 @@ func (b *builder) changeFigures(r release.Release, a verdict.Advice, drawn map[[
 
 // toPrint reports whether the advice has the cut printed for anybody. Of a part
 // whose mirrored twin takes its place, for one, it does not.
-func toPrint(a verdict.Advice, slug string, c history.CutStep) bool {
-	return slices.ContainsFunc(a.Parts, func(p verdict.PartAdvice) bool {
+func toPrint(a reprint.Advice, slug string, c history.CutStep) bool {
+	return slices.ContainsFunc(a.Parts, func(p reprint.PartAdvice) bool {
 		return p.Part == slug && p.Action.Prints() && slices.ContainsFunc(c.Uses, func(u history.Use) bool {
 			return u.Process == p.Process && (p.Only == "" || u.Flexible == (p.Only == bench.Flexible))
 		})

@@ -5,6 +5,7 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 )
 
 // sealedJSON is what release.json says of revisions and of prints.
@@ -198,7 +199,7 @@ func sealedHardware(h release.SealedHardware) sealedItem {
 	return sealedItem{ID: h.Item, Name: h.Name, Count: h.Count, Cut: h.Cut}
 }
 
-func adviceData(a verdict.Advice) adviceJSON {
+func adviceData(a reprint.Advice) adviceJSON {
 	j := adviceJSON{From: a.From, Nothing: a.Nothing(), Tolerance: a.Tolerance, Summary: a.Summary, Parts: []partAdviceJSON{}, Hardware: []hardwareAdviceJSON{}}
 	for _, p := range a.Parts {
 		j.Parts = append(j.Parts, partAdviceJSON{

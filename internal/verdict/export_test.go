@@ -66,7 +66,6 @@ var (
 	Plates           = onPlates
 	SiteFindings     = siteFindings
 	SealedFindings   = sealedFindings
-	ChangesOf        = changesOf
 	SameShapes       = sameShapes
 	FigureOf         = figureHeight
 	PartNeed         = partNeed

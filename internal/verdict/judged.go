@@ -12,6 +12,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
+	"cardback/internal/verdict/reprint"
 )
 
 // Checked is what a site's notes and meshes come to by themselves: everything that
@@ -87,7 +88,7 @@ type Release struct {
 	Findings []Finding
 	Cells    []Cell // in bench order
 	Needs    []ProcessNeeds
-	Changes  Changes
+	Changes  reprint.Changes
 }
 
 // made is told of each answer as it is made, and of the release's number, for the test
@@ -202,7 +203,8 @@ func (c *Checked) Judge(past history.History, laid map[int][]*plates.Set) *Judge
 			}
 		}
 		one.Needs = processNeeds(c.Site, r, c.Survey, laid[r.Number])
-		one.Changes = changesOf(r, past[r.Number])
+		made("changes", r.Number)
+		one.Changes = reprint.Of(r, past[r.Number])
 		j.releases = append(j.releases, one)
 		j.Cells = append(j.Cells, one.Cells...)
 	}

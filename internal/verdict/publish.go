@@ -10,6 +10,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 )
 
 // Codes of findings that keep a release from being published.
@@ -117,4 +118,20 @@ func processes(list []*bench.Process) string {
 		names = append(names, p.String())
 	}
 	return List(names)
+}
+
+// sealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the
+// release itself is as it was.
+func sealedFindings(lost []history.LostMesh) []Finding {
+	var out []Finding
+	for _, l := range lost {
+		if l.Differs != "" {
+			out = append(out, Finding{Release: l.Release, File: l.File, Finding: measure.Finding{Level: measure.Caution, Code: "sealed-edited",
+				Text: fmt.Sprintf("Revision %s states of the %s cut of %s %s: the text was changed after it was sealed. Put back what was sealed.", l.Revision, l.Cut, l.Part, l.Differs)}})
+			continue
+		}
+		out = append(out, Finding{Release: l.Release, File: l.File, Finding: measure.Finding{Level: measure.Caution, Code: "sealed-lost",
+			Text: fmt.Sprintf("Of the %s cut of %s in revision %s, %s: a later mesh cannot be compared with it. Put the file back from a copy; while the part is still the same, sealing again does it.", l.Cut, l.Part, l.Revision, l.Why)}})
+	}
+	return out
 }

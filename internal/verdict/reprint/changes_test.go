@@ -1,4 +1,4 @@
-package verdict
+package reprint
 
 import (
 	"cardback/internal/survey/history"
@@ -11,9 +11,9 @@ import (
 
 func TestChangesOfAReleaseThatWasNeverSealed(t *testing.T) {
 	r := release.Release{}
-	require.False(t, changesOf(r, nil).Any())
-	require.Empty(t, changesOf(r, nil).Earlier())
+	require.False(t, Of(r, nil).Any())
+	require.Empty(t, Of(r, nil).Earlier())
 	r.Revisions = []release.Revision{{Name: "A"}}
-	require.False(t, changesOf(r, nil).Any(), "which revision the files are is not known")
-	require.True(t, changesOf(r, &history.Release{}).Any())
+	require.False(t, Of(r, nil).Any(), "which revision the files are is not known")
+	require.True(t, Of(r, &history.Release{}).Any())
 }

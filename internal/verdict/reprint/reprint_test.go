@@ -1,4 +1,4 @@
-package verdict_test
+package reprint_test
 
 import (
 	"fmt"
@@ -15,7 +15,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/reprint"
 )
 
 // bothWays is every way of printing.
@@ -64,33 +64,33 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 	for name, c := range map[string]struct {
 		kind     change.Kind
 		was, is  release.SealedPart
-		action   verdict.Action
+		action   reprint.Action
 		pieces   int
 		sentence string
 	}{
-		"unchanged":               {change.Unchanged, hat, hat, verdict.Keep, 0, "What you have is good: it is the same."},
-		"other triangles":         {change.SameShape, hat, hat, verdict.Keep, 0, "What you have is good: the same surface, in other triangles."},
-		"moved":                   {change.Moved, hat, hat, verdict.Keep, 0, "What you have is good: it only lies otherwise in its file."},
-		"nearly":                  {change.Nearly, hat, hat, verdict.Keep, 0, "What you have is good: it differs by at most 0.0067 mm, which is under the printing tolerance of 0.01 mm."},
-		"more of it, nearly":      {change.Nearly, hat, sealed("Hat", 2, false), verdict.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
-		"mirrored":                {change.Mirrored, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now the mirror image."},
-		"rescaled":                {change.Rescaled, hat, hat, verdict.PrintAgain, 1, "Print it again: it is now 110.0 % of its size."},
-		"changed":                 {change.Changed, hat, hat, verdict.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
-		"changed, four of it":     {change.Changed, sealed("Hat", 2, true), sealed("Hat", 2, true), verdict.PrintAgain, 4, "Print all 4 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
-		"added":                   {history.Added, hat, hat, verdict.PrintNew, 1, "New: print one."},
-		"added, of a choice":      {history.Added, hat, choice, verdict.IfWanted, 1, "New, and one of a choice: print it if you want it."},
-		"added, a piece":          {history.Added, hat, piece, verdict.IfWanted, 1, "New: a piece of a whole part. You need it only if you print that part in pieces."},
-		"removed":                 {history.Removed, hat, hat, verdict.NotNeeded, 0, "No longer needed."},
-		"more of it":              {change.Unchanged, hat, sealed("Hat", 3, false), verdict.PrintMore, 2, "Print 2 more: 3 are needed now, and those you have are good."},
-		"more of it, moved":       {change.Moved, hat, sealed("Hat", 2, false), verdict.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
-		"more of it, and changed": {change.Changed, hat, sealed("Hat", 3, false), verdict.PrintAgain, 3, "Print all 3 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
-		"fewer of it":             {change.Unchanged, sealed("Hat", 3, false), hat, verdict.Keep, 0, "What you have is good (it is the same). You now need 1, not 3."},
-		"a twin came":             {change.Unchanged, sealed("Hat", 2, false), sealed("Hat", 2, true), verdict.PrintMore, 2, "Print 2 more: 4 are needed now, and those you have are good."},
-		"mirrored, with twins":    {change.Mirrored, sealed("Hat", 1, true), sealed("Hat", 1, true), verdict.Keep, 0, "What you have is good: the part and its mirrored twin have changed places."},
-		"mirrored, and a twin":    {change.Mirrored, hat, sealed("Hat", 1, true), verdict.PrintMore, 1, "Print one more: it is now the mirror image, and those you have serve as the others."},
+		"unchanged":               {change.Unchanged, hat, hat, reprint.Keep, 0, "What you have is good: it is the same."},
+		"other triangles":         {change.SameShape, hat, hat, reprint.Keep, 0, "What you have is good: the same surface, in other triangles."},
+		"moved":                   {change.Moved, hat, hat, reprint.Keep, 0, "What you have is good: it only lies otherwise in its file."},
+		"nearly":                  {change.Nearly, hat, hat, reprint.Keep, 0, "What you have is good: it differs by at most 0.0067 mm, which is under the printing tolerance of 0.01 mm."},
+		"more of it, nearly":      {change.Nearly, hat, sealed("Hat", 2, false), reprint.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
+		"mirrored":                {change.Mirrored, hat, hat, reprint.PrintAgain, 1, "Print it again: it is now the mirror image."},
+		"rescaled":                {change.Rescaled, hat, hat, reprint.PrintAgain, 1, "Print it again: it is now 110.0 % of its size."},
+		"changed":                 {change.Changed, hat, hat, reprint.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
+		"changed, four of it":     {change.Changed, sealed("Hat", 2, true), sealed("Hat", 2, true), reprint.PrintAgain, 4, "Print all 4 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
+		"added":                   {history.Added, hat, hat, reprint.PrintNew, 1, "New: print one."},
+		"added, of a choice":      {history.Added, hat, choice, reprint.IfWanted, 1, "New, and one of a choice: print it if you want it."},
+		"added, a piece":          {history.Added, hat, piece, reprint.IfWanted, 1, "New: a piece of a whole part. You need it only if you print that part in pieces."},
+		"removed":                 {history.Removed, hat, hat, reprint.NotNeeded, 0, "No longer needed."},
+		"more of it":              {change.Unchanged, hat, sealed("Hat", 3, false), reprint.PrintMore, 2, "Print 2 more: 3 are needed now, and those you have are good."},
+		"more of it, moved":       {change.Moved, hat, sealed("Hat", 2, false), reprint.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
+		"more of it, and changed": {change.Changed, hat, sealed("Hat", 3, false), reprint.PrintAgain, 3, "Print all 3 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
+		"fewer of it":             {change.Unchanged, sealed("Hat", 3, false), hat, reprint.Keep, 0, "What you have is good (it is the same). You now need 1, not 3."},
+		"a twin came":             {change.Unchanged, sealed("Hat", 2, false), sealed("Hat", 2, true), reprint.PrintMore, 2, "Print 2 more: 4 are needed now, and those you have are good."},
+		"mirrored, with twins":    {change.Mirrored, sealed("Hat", 1, true), sealed("Hat", 1, true), reprint.Keep, 0, "What you have is good: the part and its mirrored twin have changed places."},
+		"mirrored, and a twin":    {change.Mirrored, hat, sealed("Hat", 1, true), reprint.PrintMore, 1, "Print one more: it is now the mirror image, and those you have serve as the others."},
 	} {
 		t.Run(name, func(t *testing.T) {
-			a := verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{step1(c.kind, c.was, c.is)}})
+			a := reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{step1(c.kind, c.was, c.is)}})
 			require.Len(t, a.Parts, 2, "a line for each process")
 			for i, p := range a.Parts {
 				require.Equal(t, bench.Shipped().Processes()[i], p.Process)
@@ -110,26 +110,26 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		change.OfBudget: "no difference of more than 0.0010 mm was found, but the search ended before more than 0.0580 mm could be excluded",
 	} {
 		wound.Cuts[0].Change = &change.Change{Kind: change.Changed, Cause: cause, OldToNew: change.Distance{Largest: 0.001, AtMost: 0.058}}
-		require.Equal(t, "Print it again: "+want+".", verdict.Reprint(history.Step{Parts: []history.PartStep{wound}}).Parts[0].Sentence)
+		require.Equal(t, "Print it again: "+want+".", reprint.Advise(history.Step{Parts: []history.PartStep{wound}}).Parts[0].Sentence)
 	}
 
 	// The tolerance is told wherever meshes were compared, and nowhere else.
-	small := verdict.Reprint(history.Step{From: "A", Tolerance: 0.01, Parts: []history.PartStep{step1(change.Nearly, hat, hat)}})
+	small := reprint.Advise(history.Step{From: "A", Tolerance: 0.01, Parts: []history.PartStep{step1(change.Nearly, hat, hat)}})
 	require.Equal(t, "If you printed revision A, there is nothing to print again. Differences of less than 0.01 mm do not show in a print and are not counted.", small.Summary)
 	require.True(t, small.Nothing())
 	require.Equal(t, 0.01, small.Tolerance)
-	require.Zero(t, verdict.Reprint(history.Step{From: "A", Tolerance: 0.01, Parts: []history.PartStep{step1(change.Unchanged, hat, hat)}}).Tolerance)
+	require.Zero(t, reprint.Advise(history.Step{From: "A", Tolerance: 0.01, Parts: []history.PartStep{step1(change.Unchanged, hat, hat)}}).Tolerance)
 
 	unread := step1(change.Changed, hat, hat)
 	unread.Cuts[0].Change, unread.Cuts[0].Is.Fingerprint = nil, ""
-	a := verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{unread}})
-	require.Equal(t, verdict.NotKnown, a.Parts[0].Action)
+	a := reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{unread}})
+	require.Equal(t, reprint.NotKnown, a.Parts[0].Action)
 	require.Equal(t, "If you printed revision A, nothing that can be read needs to be printed again. Not known, because the mesh cannot be read: Hat.", a.Summary)
 
 	lost := step1(change.Changed, hat, hat)
 	lost.Cuts[0].Change, lost.Cuts[0].Why = nil, "the sealed geometry is missing"
-	a = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{lost}})
-	require.Equal(t, verdict.PrintAgain, a.Parts[0].Action)
+	a = reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{lost}})
+	require.Equal(t, reprint.PrintAgain, a.Parts[0].Action)
 	require.Equal(t, "Print it again: it has changed, and by how much cannot be said, because the sealed geometry is missing.", a.Parts[0].Sentence)
 }
 
@@ -142,7 +142,7 @@ func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 		{Was: &a, Is: &a, Kind: change.Unchanged, Uses: []history.Use{{Process: bench.Filament}, {Process: bench.Filament, Flexible: true}, {Process: bench.Resin, Flexible: true}}},
 		{Was: &a, Is: &b, Kind: change.Changed, Change: &change.Change{Kind: change.Changed, NewToOld: change.Distance{Largest: 0.002, AtMost: 0.003}}, Uses: []history.Use{{Process: bench.Resin}}},
 	}}
-	got := verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{p}})
+	got := reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{p}})
 	var lines []string
 	for _, l := range got.Parts {
 		lines = append(lines, fmt.Sprintf("%s %s: %s", l.Process, l.Only, l.Action))
@@ -156,13 +156,13 @@ func TestAdviceIsForWhatWasPrinted(t *testing.T) {
 	only := is
 	only.Only = bench.Resin
 	gone := history.PartStep{Was: &was, Is: &only, Cuts: []history.CutStep{{Was: &a, Kind: history.Removed, Uses: []history.Use{{Process: bench.Filament}}}}}
-	got = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{gone}})
-	require.Equal(t, verdict.NotNeeded, got.Parts[0].Action)
+	got = reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{gone}})
+	require.Equal(t, reprint.NotNeeded, got.Parts[0].Action)
 	gone.Is = &is
-	got = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{gone}})
-	require.Equal(t, verdict.NoLongerMade, got.Parts[0].Action)
+	got = reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{gone}})
+	require.Equal(t, reprint.NoLongerMade, got.Parts[0].Action)
 	came := history.PartStep{Was: &was, Is: &is, Cuts: []history.CutStep{{Is: &a, Kind: history.Added, Uses: []history.Use{{Process: bench.Filament}}}}}
-	got = verdict.Reprint(history.Step{From: "A", Parts: []history.PartStep{came}})
+	got = reprint.Advise(history.Step{From: "A", Parts: []history.PartStep{came}})
 	require.Equal(t, "New for filament: print one.", got.Parts[0].Sentence)
 }
 
@@ -181,19 +181,19 @@ func TestTheSummaryNamesWhatMatters(t *testing.T) {
 		HardwareIs: []release.SealedHardware{{Item: "rod", Name: "Pivot rod", Count: 2, Cut: 16}}}
 	require.Equal(t, "If you printed revision A, print again: Hip; print more of: Leg; print what is new: Lamp. "+
 		"2 other parts are as good as before. No longer needed: Cap. "+
-		"Hardware: Now 2 × Pivot rod, cut to 16 mm, where it was 2 × Pivot rod, cut to 18 mm. Those you have can be cut down.", verdict.Reprint(s).Summary)
-	require.False(t, verdict.Reprint(s).Nothing())
+		"Hardware: Now 2 × Pivot rod, cut to 16 mm, where it was 2 × Pivot rod, cut to 18 mm. Those you have can be cut down.", reprint.Advise(s).Summary)
+	require.False(t, reprint.Advise(s).Nothing())
 
 	still := history.Step{From: "B", Parts: []history.PartStep{same("Arm")}}
-	require.Equal(t, "If you printed revision B, there is nothing to print again.", verdict.Reprint(still).Summary)
-	require.True(t, verdict.Reprint(still).Nothing())
+	require.Equal(t, "If you printed revision B, there is nothing to print again.", reprint.Advise(still).Summary)
+	require.True(t, reprint.Advise(still).Nothing())
 
 	var many history.Step
 	for i := range 12 {
 		n := fmt.Sprintf("P%d", i)
 		many.Parts = append(many.Parts, step1(change.Changed, sealed(n, 1, false), sealed(n, 1, false)))
 	}
-	require.Contains(t, verdict.Reprint(many).Summary, "P6, P7 and 4 more.")
+	require.Contains(t, reprint.Advise(many).Summary, "P6, P7 and 4 more.")
 }
 
 func TestWhatToDoAboutHardware(t *testing.T) {
@@ -217,7 +217,7 @@ func TestWhatToDoAboutHardware(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var got []string
-			a := verdict.Reprint(history.Step{HardwareWas: c.was, HardwareIs: c.is})
+			a := reprint.Advise(history.Step{HardwareWas: c.was, HardwareIs: c.is})
 			for _, h := range a.Hardware {
 				got = append(got, string(h.Action)+": "+h.Sentence)
 			}
@@ -241,7 +241,7 @@ func TestAdviceMakesACompletePrint(t *testing.T) {
 			}
 			s.Parts = append(s.Parts, step1(rapid.SampledFrom(all).Draw(rt, "kind"), draw("was"), draw("is")))
 		}
-		a := verdict.Reprint(s)
+		a := reprint.Advise(s)
 		require.Len(rt, a.Parts, 2*n)
 		anything := false
 		for i, line := range a.Parts {
@@ -253,7 +253,7 @@ func TestAdviceMakesACompletePrint(t *testing.T) {
 				require.Contains(rt, a.Summary, line.Name)
 			}
 			if p.Is == nil {
-				require.Equal(rt, verdict.NotNeeded, line.Action)
+				require.Equal(rt, reprint.NotNeeded, line.Action)
 				continue
 			}
 			// The shapes at hand, as "it" and "its mirror image" of today's mesh.
@@ -286,9 +286,9 @@ func TestAdviceMakesACompletePrint(t *testing.T) {
 			}
 			require.Equal(rt, lacking, line.Pieces)
 			if c := p.Cuts[0].Change; c != nil && !c.MustReprint() || p.Cuts[0].Kind == change.Unchanged {
-				require.NotEqual(rt, verdict.PrintAgain, line.Action)
+				require.NotEqual(rt, reprint.PrintAgain, line.Action)
 			} else if p.Cuts[0].Kind != change.Mirrored {
-				require.Contains(rt, []verdict.Action{verdict.PrintAgain, verdict.PrintNew}, line.Action)
+				require.Contains(rt, []reprint.Action{reprint.PrintAgain, reprint.PrintNew}, line.Action)
 			}
 		}
 		require.Equal(rt, !anything, a.Nothing())
@@ -325,7 +325,7 @@ func TestHardwareAdviceTurnsTheOldListIntoTheNew(t *testing.T) {
 				delete(got, key)
 			}
 		}
-		for _, h := range verdict.Reprint(history.Step{HardwareWas: was, HardwareIs: is}).Hardware {
+		for _, h := range reprint.Advise(history.Step{HardwareWas: was, HardwareIs: is}).Hardware {
 			require.NotEqual(rt, h.Was, h.Is)
 			if h.Was.Item != "" {
 				add(h.Was, -1)
@@ -347,18 +347,18 @@ func TestChangeNotesAreNewestFirst(t *testing.T) {
 		ToNext:    []history.Step{{From: "A", To: "B", Parts: []history.PartStep{hip}}},
 		ToWorking: []history.Step{{From: "A", Parts: []history.PartStep{hip}}, {From: "B", Parts: []history.PartStep{arm}}},
 	}
-	notes := verdict.ChangesOf(r, h).Notes
+	notes := reprint.Of(r, h).Notes
 	require.Len(t, notes, 2)
 	require.Equal(t, "B", notes[0].Name)
 	require.Equal(t, "Known.", notes[0].Faults)
 	require.Equal(t, "If you printed revision A, print again: Hip.", notes[0].Advice.Summary)
 	require.Nil(t, notes[1].Advice)
-	require.Len(t, verdict.ChangesOf(r, h).Now, 2)
+	require.Len(t, reprint.Of(r, h).Now, 2)
 
 	h.ToWorking[1].Parts = []history.PartStep{hip}
-	notes = verdict.ChangesOf(r, h).Notes
+	notes = reprint.Of(r, h).Notes
 	require.Len(t, notes, 3)
 	require.Empty(t, notes[0].Name)
 	require.Equal(t, "If you printed revision B, print again: Hip.", notes[0].Advice.Summary)
-	require.Empty(t, verdict.ChangesOf(release.Release{}, nil).Notes)
+	require.Empty(t, reprint.Of(release.Release{}, nil).Notes)
 }

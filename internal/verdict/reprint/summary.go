@@ -1,15 +1,11 @@
-package verdict
+package reprint
 
 import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"cardback/internal/bench"
-	"cardback/internal/measure"
-	"cardback/internal/release"
-	"cardback/internal/survey/history"
 	"cardback/internal/words"
 )
 
@@ -95,7 +91,7 @@ func (a Advice) named(action Action) []string {
 		switch {
 		case len(where) == 0:
 		case other:
-			out = append(out, fmt.Sprintf("%s (%s)", group[0].Name, List(where)))
+			out = append(out, fmt.Sprintf("%s (%s)", group[0].Name, words.List(where)))
 		default:
 			out = append(out, group[0].Name)
 		}
@@ -130,82 +126,7 @@ func listed(names []string) string {
 	if len(names) > mostListed {
 		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostListed], ", "), len(names)-mostListed)
 	}
-	return List(names)
-}
-
-// Changes is what is told of a release's revisions: each with its note, newest
-// first, and what to print for whoever printed an earlier one. The zero value is a
-// release of which nothing was sealed.
-type Changes struct {
-	// Notes are newest first. Where the working files differ from the last revision, they
-	// come first, without name, date and note.
-	Notes []ChangeNote
-	Now   []Advice // of somebody who would print the release as it now is; by revision, oldest first
-}
-
-// changesOf is Changes of a release. Without a history, h nil, nobody knows which revision
-// the files are, and nothing is told.
-func changesOf(r release.Release, h *history.Release) Changes {
-	made("changes", r.Number)
-	if len(r.Revisions) == 0 || h == nil {
-		return Changes{}
-	}
-	var c Changes
-	for _, s := range h.ToWorking {
-		c.Now = append(c.Now, Reprint(s))
-	}
-	for i, rev := range r.Revisions {
-		n := ChangeNote{Name: rev.Name, Date: rev.Date, Note: rev.Note, Faults: rev.Faults}
-		if i > 0 && i-1 < len(h.ToNext) {
-			a := Reprint(h.ToNext[i-1])
-			n.Advice = &a
-		}
-		c.Notes = append(c.Notes, n)
-	}
-	if h.Unsealed() != nil {
-		c.Notes = append(c.Notes, ChangeNote{Advice: &c.Now[len(c.Now)-1]})
-	}
-	slices.Reverse(c.Notes)
-	return c
-}
-
-// Any reports whether a revision was sealed.
-func (c Changes) Any() bool { return len(c.Notes) > 0 }
-
-// Unsealed reports whether the working files differ from the last revision.
-func (c Changes) Unsealed() bool { return c.Any() && c.Notes[0].Name == "" }
-
-// Last is the last revision that was sealed; ok is false where there is none.
-func (c Changes) Last() (n ChangeNote, ok bool) {
-	for _, n := range c.Notes {
-		if n.Name != "" {
-			return n, true
-		}
-	}
-	return n, false
-}
-
-// Earlier is the advice for each revision that is not what stands here, newest
-// first.
-func (c Changes) Earlier() []Advice {
-	var out []Advice
-	for i := len(c.Now) - 1; i >= 0; i-- {
-		if i == len(c.Now)-1 && !c.Unsealed() {
-			continue
-		}
-		out = append(out, c.Now[i])
-	}
-	return out
-}
-
-// ChangeNote is what a revision brought: the designer's note, and what it means
-// for somebody who printed the one before. The first revision has no Advice.
-type ChangeNote struct {
-	Name   string // of the revision; empty for the working files
-	Date   time.Time
-	Note   string
-	Faults string // why it was sealed although a fault stood; mostly empty
-	Advice *Advice
+	return words.List(names)
 }
 
 // Processes lists those that the advice speaks of, in bench order.
@@ -215,22 +136,6 @@ func (a Advice) Processes() []*bench.Process {
 		if len(a.For(p)) > 0 {
 			out = append(out, p)
 		}
-	}
-	return out
-}
-
-// sealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the
-// release itself is as it was.
-func sealedFindings(lost []history.LostMesh) []Finding {
-	var out []Finding
-	for _, l := range lost {
-		if l.Differs != "" {
-			out = append(out, Finding{Release: l.Release, File: l.File, Finding: measure.Finding{Level: measure.Caution, Code: "sealed-edited",
-				Text: fmt.Sprintf("Revision %s states of the %s cut of %s %s: the text was changed after it was sealed. Put back what was sealed.", l.Revision, l.Cut, l.Part, l.Differs)}})
-			continue
-		}
-		out = append(out, Finding{Release: l.Release, File: l.File, Finding: measure.Finding{Level: measure.Caution, Code: "sealed-lost",
-			Text: fmt.Sprintf("Of the %s cut of %s in revision %s, %s: a later mesh cannot be compared with it. Put the file back from a copy; while the part is still the same, sealing again does it.", l.Cut, l.Part, l.Revision, l.Why)}})
 	}
 	return out
 }

@@ -1,4 +1,4 @@
-package verdict
+package reprint
 
 import (
 	"fmt"
@@ -91,13 +91,13 @@ func (a Advice) Nothing() bool {
 		})
 }
 
-// Reprint judges the step from an earlier state to a later one, by part in the
+// Advise judges the step from an earlier state to a later one, by part in the
 // later state's order and then by process. A part whose surface is the same, in
 // other triangles or another place of its file, or by less than the printing
 // tolerance another, need not be printed again; one that is mirrored, of another size
 // or changed must. Of a mirrored part that is
 // printed with a mirrored twin the two change places, and nothing is needed.
-func Reprint(s history.Step) Advice {
+func Advise(s history.Step) Advice {
 	a := Advice{Added: s.Added, From: s.From, To: s.To}
 	for _, p := range s.Parts {
 		if slices.ContainsFunc(p.Cuts, func(c history.CutStep) bool { return c.Change != nil }) {
@@ -264,7 +264,7 @@ func becameOf(c history.CutStep) string {
 	case c.Change.Cause == change.OfBudget:
 		return fmt.Sprintf("no difference of more than %s mm was found, but the search ended before more than %s mm could be excluded", words.AtMost(max(d.Largest, 1e-4), 4), words.AtMost(d.AtMost, 4))
 	}
-	return fmt.Sprintf("it has changed by up to %s mm, near %s", distance(d.AtMost), Place(d.At))
+	return fmt.Sprintf("it has changed by up to %s mm, near %s", distance(d.AtMost), words.Place(d.At.X, d.At.Y, d.At.Z))
 }
 
 // distance writes one between surfaces: to a hundredth, as fine as printers tell
@@ -273,7 +273,7 @@ func distance(mm float64) string {
 	if mm < 0.005 {
 		return "less than 0.01"
 	}
-	return hundredths(mm)
+	return words.Fixed(mm, 2)
 }
 
 func pieces(n int) string {
@@ -347,7 +347,7 @@ func judgeHardware(h HardwareAdvice) HardwareAdvice {
 func line(h release.SealedHardware) string {
 	text := fmt.Sprintf("%d × %s", h.Count, h.Name)
 	if h.Cut > 0 {
-		text += fmt.Sprintf(", cut to %s mm", size(h.Cut))
+		text += fmt.Sprintf(", cut to %s mm", words.Plain(h.Cut))
 	}
 	return text
 }

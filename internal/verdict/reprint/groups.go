@@ -1,4 +1,4 @@
-package verdict
+package reprint
 
 import (
 	"cardback/internal/bench"
