@@ -18,8 +18,8 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
-	"cardback/internal/words"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/words"
 )
 
 // releaseCompare are the flags of comparing two states of a release.

@@ -25,8 +25,8 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
-	"cardback/internal/words"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/words"
 )
 
 type sealOptions struct {

@@ -9,8 +9,8 @@ import (
 	"cardback/internal/measure/change"
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
-	"cardback/internal/words"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/words"
 )
 
 // stepAnswer is how a release changed between two states, as other programs read

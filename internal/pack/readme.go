@@ -8,8 +8,8 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
-	"cardback/internal/words"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/words"
 )
 
 // line is a piece and its name in the archive.
