@@ -116,6 +116,18 @@ func namesOf(list []*Process, is func(*Process) bool) string {
 // Processes lists the rows: the shipped ones, then the designer's, in file order.
 func (b Bench) Processes() []*Process { return ProcessesWith(b.Added) }
 
+// InUse lists the processes of which there is a plate or a material; all on a bench
+// without any.
+func (b Bench) InUse() []*Process {
+	if len(b.Plates)+len(b.Materials) == 0 {
+		return b.Processes()
+	}
+	return slices.DeleteFunc(b.Processes(), func(p *Process) bool {
+		return !slices.ContainsFunc(b.Plates, func(q Plate) bool { return q.Process == p }) &&
+			!slices.ContainsFunc(b.Materials, func(m Material) bool { return m.Process == p })
+	})
+}
+
 // ProcessesWith lists the rows of a bench that adds these.
 func ProcessesWith(added []*Process) []*Process { return slices.Concat(shippedProcesses, added) }
 
@@ -139,6 +151,14 @@ func ProcessIDs(list []*Process) []string {
 		ids[i] = p.ID
 	}
 	return ids
+}
+
+// ProcessFields says what the fields of a row are: the remarks above the shipped table.
+func ProcessFields() string {
+	data, _ := defaults.ReadFile("defaults/processes.yaml") // read when the program began
+	_, text, _ := strings.Cut(string(data), "#\n")
+	text, _, _ = strings.Cut(text, "processes:")
+	return strings.Trim(strings.ReplaceAll("\n"+text, "\n# ", "\n"), "\n")
 }
 
 // shippedProcesses are the rows that come with the program.

@@ -202,7 +202,7 @@ func newBacklogPoint(pt verdict.ProgressPoint) backlogPoint {
 		out.Sealed = append(out.Sealed, backlogSealed{s.Release, s.Revision, s.Parts, s.Changed})
 	}
 	for _, c := range pt.By {
-		out.By = append(out.By, backlogCount{c.Process.String(), c.Parts, c.Cut, c.Printed, c.Complete, c.CompletePrinted})
+		out.By = append(out.By, backlogCount{c.Process.ID, c.Parts, c.Cut, c.Printed, c.Complete, c.CompletePrinted})
 	}
 	return out
 }

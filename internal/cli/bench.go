@@ -20,7 +20,7 @@ import (
 )
 
 // benchTables are those that a bench has, by their files' names.
-var benchTables = []string{"plates", "materials", "hardware"}
+var benchTables = []string{"plates", "materials", "hardware", "processes"}
 
 func benchCommand() *cobra.Command {
 	var (
@@ -28,15 +28,20 @@ func benchCommand() *cobra.Command {
 		asJSON  bool
 	)
 	cmd := &cobra.Command{
-		Use:   "bench [plates|materials|hardware]",
-		Short: "List the plates, materials and hardware that the notes may name",
+		Use:   "bench [plates|materials|hardware|processes]",
+		Short: "List the plates, materials, hardware and processes that the notes may name",
 		Long: `Bench lists what the notes and other commands may name: the ids of plates,
-materials and hardware, with their figures. It reads the tables in the content
-folder; a table that is not there is the one that comes with the program, and so are
-all three where there is no content folder.
+materials, hardware and ways of printing, with their figures. It reads the tables in
+the content folder; a table that is not there is the one that comes with the program,
+and so are all where there is no content folder.
 
 Name tables to see those alone. Lengths are millimetres. The design standard of a
-process, which every release is meant to fit, is marked with a star.`,
+process, which every release is meant to fit, is marked with a star.
+
+A process is a row of facts and words. A table bench/processes.yaml adds rows to those
+that come with the program, under processes: as a list. The fields of a row:
+
+` + bench.ProcessFields(),
 		Example: `  cardback bench
   cardback bench materials
   cardback bench plates --json`,
@@ -154,13 +159,19 @@ func writeBench(w io.Writer, b bench.Bench, tables []string) {
 				if p.Standard {
 					id += " *"
 				}
-				rows = append(rows, []string{id, p.Process.String(), survey.FitPlate(p).Size(), words.Plain(p.Margin)})
+				rows = append(rows, []string{id, p.Process.ID, survey.FitPlate(p).Size(), words.Plain(p.Margin)})
 			}
 			table(i, name, rows)
 		case "materials":
 			rows := [][]string{{"materials", "process", "stiffness", "wall", "pin", "hole allowance"}}
 			for _, m := range b.Materials {
-				rows = append(rows, []string{m.ID, m.Process.String(), string(m.Stiffness), words.Plain(m.WallMin), words.Plain(m.PinMin), words.Plain(m.HoleAllowance)})
+				rows = append(rows, []string{m.ID, m.Process.ID, string(m.Stiffness), words.Plain(m.WallMin), words.Plain(m.PinMin), words.Plain(m.HoleAllowance)})
+			}
+			table(i, name, rows)
+		case "processes":
+			rows := [][]string{{"processes", "stock by", "layer", "at most"}}
+			for _, p := range b.Processes() {
+				rows = append(rows, []string{p.ID, string(p.Measured), words.Plain(p.Layer), words.Plain(p.LayerMost)})
 			}
 			table(i, name, rows)
 		case "hardware":
@@ -187,6 +198,7 @@ type (
 		Plates    []plateJSON    `json:"plates,omitempty"`
 		Materials []materialJSON `json:"materials,omitempty"`
 		Hardware  []hardwareJSON `json:"hardware,omitempty"`
+		Processes []processJSON  `json:"processes,omitempty"`
 	}
 	plateJSON struct {
 		ID       string  `json:"id"`
@@ -210,6 +222,13 @@ type (
 		HoleAllowance float64 `json:"hole_allowance_mm"`
 		Source        string  `json:"source"`
 	}
+	processJSON struct {
+		ID        string  `json:"id"`
+		Name      string  `json:"name"`
+		Measured  string  `json:"measured"`
+		Layer     float64 `json:"layer_mm"`
+		LayerMost float64 `json:"layer_most_mm"`
+	}
 	hardwareJSON struct {
 		ID          string  `json:"id"`
 		Name        string  `json:"name"`
@@ -228,11 +247,15 @@ func writeBenchJSON(w io.Writer, b bench.Bench, tables []string) error {
 		switch name {
 		case "plates":
 			for _, p := range b.Plates {
-				out.Plates = append(out.Plates, plateJSON{p.ID, p.Name, p.Process.String(), p.Width, p.Depth, p.Height, p.Margin, p.Round, p.Standard})
+				out.Plates = append(out.Plates, plateJSON{p.ID, p.Name, p.Process.ID, p.Width, p.Depth, p.Height, p.Margin, p.Round, p.Standard})
 			}
 		case "materials":
 			for _, m := range b.Materials {
-				out.Materials = append(out.Materials, materialJSON{m.ID, m.Name, m.Process.String(), string(m.Stiffness), m.Density, m.WallMin, m.PinMin, m.HoleAllowance, m.Source})
+				out.Materials = append(out.Materials, materialJSON{m.ID, m.Name, m.Process.ID, string(m.Stiffness), m.Density, m.WallMin, m.PinMin, m.HoleAllowance, m.Source})
+			}
+		case "processes":
+			for _, p := range b.Processes() {
+				out.Processes = append(out.Processes, processJSON{p.ID, p.Name, string(p.Measured), p.Layer, p.LayerMost})
 			}
 		case "hardware":
 			for _, h := range b.Hardware {

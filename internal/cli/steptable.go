@@ -92,7 +92,7 @@ func newStepAnswer(r *release.Release, s history.Step) stepAnswer {
 		a.Hardware = append(a.Hardware, hardwareStepAnswer{item, h.Action, h.Sentence})
 	}
 	for _, p := range advice.Parts {
-		a.Reprint = append(a.Reprint, reprintAnswer{p.Part, p.Process.String(), string(p.Only), p.Action, p.Pieces, p.Sentence})
+		a.Reprint = append(a.Reprint, reprintAnswer{p.Part, p.Process.ID, string(p.Only), p.Action, p.Pieces, p.Sentence})
 	}
 	return a
 }

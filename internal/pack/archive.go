@@ -53,7 +53,7 @@ func Archive(ctx context.Context, site *release.Site, r *release.Release, proc *
 	}
 	problems := errors.Join(failed...)
 	lacks := lacking(plan, packed, lost)
-	top := folderOf(r) + "-" + proc.String() + ifAny(lacks, "-incomplete")
+	top := folderOf(r) + "-" + proc.ID + ifAny(lacks, "-incomplete")
 	if len(packed) == 0 {
 		return Download{}, errors.Join(fmt.Errorf("%s for %s: %w", folderOf(r), proc, ErrNothing), problems)
 	}

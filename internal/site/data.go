@@ -129,7 +129,7 @@ func (b *builder) measuredData(cs *survey.CutSurvey) *measuredJSON {
 		if l == nil {
 			continue
 		}
-		j := layersJSON{Process: proc.String(), Tilt: l.Pose.Tilt, About: l.Pose.About, Layer: l.Layer, Layers: l.Count, Height: l.Height, Overhang: l.Overhang}
+		j := layersJSON{Process: proc.ID, Tilt: l.Pose.Tilt, About: l.Pose.About, Layer: l.Layer, Layers: l.Count, Height: l.Height, Overhang: l.Overhang}
 		if l.Encloses {
 			j.Peak, j.FlatPeak, j.Jump = &l.Peak, &l.FlatPeak, &l.Jump
 			j.Islands, j.Cups, j.Wells, j.Trapped = &l.IslandCount, &l.CupCount, &l.WellCount, &l.TrappedCount
@@ -250,7 +250,7 @@ func (b *builder) releaseData(r release.Release, p *ReleasePage) error {
 		}
 	}
 	for _, a := range b.in.Of(r.Number).Plates {
-		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: a.Plate.Process.String(), Fits: a.Fits, UseSplit: a.UseSplit, Tilted: a.Tilted, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
+		j := plateJSON{ID: a.Plate.ID, Name: a.Plate.Name, Process: a.Plate.Process.ID, Fits: a.Fits, UseSplit: a.UseSplit, Tilted: a.Tilted, Blocking: a.Blocking, Answer: a.Sentence, Parts: []partFitJSON{}}
 		for _, f := range a.Parts {
 			pf := partFitJSON{Slug: f.Part, Verdict: f.Text}
 			if res := f.Result; res.Verdict != "" {

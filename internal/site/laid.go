@@ -5,7 +5,6 @@ import (
 	"html/template"
 	"math"
 	"strconv"
-	"strings"
 
 	"cardback/internal/draw"
 	"cardback/internal/layout"
@@ -143,4 +142,4 @@ func laidOutline(o shadow.Outline, at layout.Placed) shadow.Outline {
 }
 
 // ID is where a process's plates stand on the page.
-func (s LaidSet) ID() string { return "plates-" + strings.ToLower(s.Process) }
+func (s LaidSet) ID() string { return "plates-" + s.from.Process.ID }

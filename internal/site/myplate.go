@@ -51,8 +51,8 @@ type MyWay struct {
 
 func (b *builder) myPlate(r release.Release) *MyPlate {
 	out := &MyPlate{}
-	for _, proc := range b.in.Site.Bench.Processes() {
-		p := MyProcess{Name: proc.String(), Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
+	for _, proc := range b.in.Site.Bench.InUse() {
+		p := MyProcess{Name: proc.ID, Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
 		plan := printing.Of(r, proc)
 		var coarse []string
 		for _, part := range plan.Parts {

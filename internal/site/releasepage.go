@@ -374,6 +374,25 @@ func (b *builder) printRows(r release.Release) []PrintRow {
 	return out
 }
 
+// LayerWords explains the words of the tables of layers.
+func (p ReleasePage) LayerWords() string {
+	any := func(is func(PrintRow) bool) bool { return slices.ContainsFunc(p.Print, is) }
+	var out []string
+	if any(func(p PrintRow) bool { return p.Peeled }) {
+		out = append(out, "a jump is the growth from one layer to the next")
+	}
+	if any(func(p PrintRow) bool { return p.Hung }) {
+		out = append(out, "overhang leans out more than 45°", "what begins in mid-air needs a support")
+	}
+	switch {
+	case any(func(p PrintRow) bool { return p.Peeled && p.Hollowed }):
+		out = append(out, "a cup is a hollow open towards the plate, a well one open away from it")
+	case any(func(p PrintRow) bool { return p.Hollowed }):
+		out = append(out, "a trapped hollow is closed all round")
+	}
+	return strings.Join(out, "; ")
+}
+
 // stated reports whether the designer says anything of the process.
 func (p PrintRow) stated() bool { return len(p.Facts) > 0 || p.Remark != "" }
 

@@ -203,7 +203,7 @@ func adviceData(a reprint.Advice) adviceJSON {
 	j := adviceJSON{From: a.From, Nothing: a.Nothing(), Tolerance: a.Tolerance, Summary: a.Summary, Parts: []partAdviceJSON{}, Hardware: []hardwareAdviceJSON{}}
 	for _, p := range a.Parts {
 		j.Parts = append(j.Parts, partAdviceJSON{
-			Slug: p.Part, Name: p.Name, WasName: p.WasName, Process: p.Process.String(), Only: string(p.Only),
+			Slug: p.Part, Name: p.Name, WasName: p.WasName, Process: p.Process.ID, Only: string(p.Only),
 			Action: string(p.Action), Pieces: p.Pieces, Change: string(p.Kind), AtMost: p.AtMost, Text: p.Sentence,
 		})
 	}

@@ -186,7 +186,7 @@ func (b *builder) needsData(r release.Release) []needJSON {
 	for _, n := range b.in.Of(r.Number).Needs {
 		for _, need := range n.Stocks {
 			j := needJSON{
-				Process: need.Process.String(), Plate: need.Plate.ID, Solid: need.Solid / 1000, amountJSON: amountData(need.Need),
+				Process: need.Process.ID, Plate: need.Plate.ID, Solid: need.Solid / 1000, amountJSON: amountData(need.Need),
 				Vat: need.Vat / 1000, Currency: need.Currency, Assumed: append([]string{}, need.Assumed...), Left: need.Left, Parts: []partNeedJSON{},
 			}
 			for _, s := range need.Shares {

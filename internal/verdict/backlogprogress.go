@@ -91,7 +91,7 @@ func progressOf(site *release.Site, s survey.Survey) Progress {
 	for _, r := range site.Releases {
 		states = append(states, stateThen{history.Working(r, s).Parts, r.Log})
 	}
-	p.Now.By = counts(site.Bench.Processes(), states)
+	p.Now.By = counts(site.Bench.InUse(), states)
 	p.NotKnown = p.notKnown(site)
 	return p
 }
@@ -133,7 +133,7 @@ func pointOn(site *release.Site, day time.Time) ProgressPoint {
 		log := slices.DeleteFunc(slices.Clone(r.Log), func(p release.Print) bool { return p.Date.After(day) })
 		states = append(states, stateThen{at.Parts, log})
 	}
-	pt.By = counts(site.Bench.Processes(), states)
+	pt.By = counts(site.Bench.InUse(), states)
 	return pt
 }
 

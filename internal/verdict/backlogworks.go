@@ -87,7 +87,7 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 	case string(RulePlate):
 		return b.tooLarge(p, g, m, redesign, stays)
 	case string(RuleTrapped):
-		return redesign("Open a drain; then print it.")
+		return redesign(fmt.Sprintf("Open %s; then print it.", m.Process.Outlet))
 	case string(RuleThin):
 		if g.Standing == NotSuited {
 			return redesign("Thicken it there; then print it. A good print of it as it is would settle it too.")

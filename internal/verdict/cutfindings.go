@@ -59,6 +59,11 @@ func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials
 	return out
 }
 
+// printersOf are the processes that could print a cut of that kind.
+func printersOf(r release.Release, kind release.CutKind) []*bench.Process {
+	return slices.DeleteFunc(r.Processes(), func(p *bench.Process) bool { return !kind.IsFor(p) })
+}
+
 // InProcesses adds to what was found in a mesh what it means in some processes: what a
 // cavity does, those processes first where it harms people.
 func InProcesses(found []measure.Finding, list []*bench.Process) []measure.Finding {

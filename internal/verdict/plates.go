@@ -275,7 +275,7 @@ func partFindings(site *release.Site, r release.Release, p release.Part, s surve
 			continue
 		}
 		in.place.Mesh = cs.Report.Fingerprint
-		found := append(append(measure.Reading(cs.Info), InProcesses(cs.Report.Findings, site.Bench.Processes())...), judged(r, p, cs, of.Cut(c))...)
+		found := append(append(measure.Reading(cs.Info), InProcesses(cs.Report.Findings, printersOf(r, c.Kind))...), judged(r, p, cs, of.Cut(c))...)
 		found = slices.Concat(found, placeholderMesh(cs), plateFindings(site, r, p, c, s))
 		for _, f := range stated {
 			if f.Part == p.Slug && f.Cut == c.Kind {
