@@ -24,7 +24,7 @@ import (
 )
 
 type buildOptions struct {
-	content, out, cache, baseURL string
+	content, out, cache, address string
 	backlog, drafts, withFaults  bool
 	asJSON                       bool
 }
@@ -57,11 +57,17 @@ The exit code is 0 where the site was written, and 1 where it was not.`,
 			return build(cmd.Context(), o, time.Now(), cmd.OutOrStdout(), cmd.ErrOrStderr())
 		},
 	}
+	cmd.SetFlagErrorFunc(func(_ *cobra.Command, err error) error {
+		if strings.Contains(err.Error(), "--base-url") {
+			err = errors.New("the flag --base-url is called --address; give the address with that")
+		}
+		return usageError{err}
+	})
 	f := cmd.Flags()
 	f.StringVar(&o.content, "content", "content", "the folder with site.yaml, bench, releases and pages")
 	f.StringVar(&o.out, "out", filepath.Join("build", "site"), "the folder to write; its old content is replaced")
 	f.StringVar(&o.cache, "cache", filepath.Join("build", "cache"), "the folder that keeps measurements; safe to delete")
-	f.StringVar(&o.baseURL, "base-url", "", "the site's full address, in place of base_url in site.yaml")
+	f.StringVar(&o.address, "address", "", "the site's full address, in place of address in site.yaml")
 	f.BoolVar(&o.drafts, "drafts", false, "build the drafts too, marked as such")
 	f.BoolVar(&o.withFaults, "with-faults", false, "publish although a fault stands")
 	f.BoolVar(&o.asJSON, "json", false, "print a JSON object of what was written")
@@ -78,9 +84,9 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 	if err != nil {
 		return usageError{err}
 	}
-	var baseURL string
-	if o.baseURL != "" {
-		if baseURL, err = parseBaseURL(o.baseURL); err != nil {
+	var address string
+	if o.address != "" {
+		if address, err = parseAddress(o.address); err != nil {
 			return usageError{err}
 		}
 	}
@@ -88,8 +94,8 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 	if err != nil {
 		return printProblems(stderr, err, "nothing was written")
 	}
-	if baseURL != "" {
-		s.BaseURL = baseURL
+	if address != "" {
+		s.Address = address
 	}
 	if err := outdir.Check(out, s.Keep); err != nil {
 		return foreignOut(o.out, err)
@@ -267,11 +273,11 @@ func holds(dir, path string) bool {
 	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
-// parseBaseURL checks the site's address and ends it in a slash.
-func parseBaseURL(text string) (string, error) {
+// parseAddress checks the site's address and ends it in a slash.
+func parseAddress(text string) (string, error) {
 	u, err := url.Parse(text)
 	if err != nil || (u.Scheme != "https" && u.Scheme != "http") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
-		return "", fmt.Errorf("--base-url %q is not a full address such as https://figures.example/range/", text)
+		return "", fmt.Errorf("--address %q is not a full address such as https://figures.example/range/", text)
 	}
 	return strings.TrimSuffix(u.String(), "/") + "/", nil
 }

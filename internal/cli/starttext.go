@@ -42,7 +42,7 @@ summary: ` + release.PlaceholderSummary + `
 # cautions:
 #   - The point is sharp. Blunt it with a file.
 
-# tags: [figure, jointed]
+# tags: [figure, jointed]     # shown in the catalogue
 
 # Photos stand in this folder; alt says what is to be seen:
 # photos:
@@ -97,7 +97,7 @@ tagline: Printable figures, measured
 designer: ` + release.PlaceholderDesigner + `
 
 # Where the site will stand on the web; change it before you publish.
-base_url: ` + release.PlaceholderAddress + `
+address: ` + release.PlaceholderAddress + `
 language: en
 
 # The licence of what does not state its own, by its SPDX id: CC0-1.0, CC-BY-4.0,

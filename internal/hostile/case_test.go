@@ -100,7 +100,7 @@ func (d Dir) Skip(why string) {
 
 // The parts of the sound site that Content writes.
 const (
-	site = "title: Test Range\ndesigner: Test Workshop\nbase_url: https://range.example/\nlicence: CC-BY-SA-4.0\n"
+	site = "title: Test Range\ndesigner: Test Workshop\naddress: https://range.example/\nlicence: CC-BY-SA-4.0\n"
 	head = "---\nnumber: 1\ntitle: Peg\nscale: \"1:1\"\nreleased: 2026-01-02\nsummary: A peg.\n---\n"
 	body = "\nA peg.\n\n## Assembly\n\n1. Push it in.\n"
 	page = "---\ntitle: About\n---\n\nAbout this range.\n"

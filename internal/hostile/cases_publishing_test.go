@@ -380,10 +380,10 @@ var publishing = []Case{
 	{
 		Name: "site-of-placeholders", Args: intoSite, Exit: 1,
 		Make: sited(func(d Dir) {
-			d.Text("content/site.yaml", "title: My figures\ndesigner: The designer\nbase_url: https://figures.example/\nlicence: CC-BY-4.0\n")
+			d.Text("content/site.yaml", "title: My figures\ndesigner: The designer\naddress: https://figures.example/\nlicence: CC-BY-4.0\n")
 			d.Text("content/pages/about.md", "---\ntitle: About\n---\nA placeholder. Write here who you are and what this range is.\n")
 		}),
-		Says:  []string{`base_url https://figures\.example/`, `title My figures`, `designer The designer`, `content/pages/about\.md: fault`, `4 faults in the site's own files; nothing was written`},
+		Says:  []string{`address https://figures\.example/`, `title My figures`, `designer The designer`, `content/pages/about\.md: fault`, `4 faults in the site's own files; nothing was written`},
 		After: absent("site"),
 	},
 }

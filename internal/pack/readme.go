@@ -37,8 +37,8 @@ func readme(site *release.Site, r *release.Release, proc *bench.Process, changes
 		published = "A draft, not released yet"
 	}
 	para(fmt.Sprintf("By %s. %s.%s", oneLine(site.Designer), published, sizeOf(r)))
-	if site.BaseURL != "" {
-		para(site.BaseURL)
+	if site.Address != "" {
+		para(site.Address)
 	}
 	para(r.Summary)
 	if changes.Any() {

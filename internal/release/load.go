@@ -230,7 +230,7 @@ func (l *loader) loadSite() {
 	s.UnitsShown, s.Language, s.PrintTolerance = "mm", "en", DefaultPrintTolerance
 	data, err := l.read("site.yaml", fields.MaxYAML)
 	if err != nil {
-		l.problem("site.yaml", "cannot be read (%s); expected a file with title, designer, base_url and licence", err)
+		l.problem("site.yaml", "cannot be read (%s); expected a file with title, designer, address and licence", err)
 		return
 	}
 	d := fields.Parse(path.Join(l.shown, "site.yaml"), data)
@@ -238,7 +238,7 @@ func (l *loader) loadSite() {
 	s.Title = m.Text("title", fields.Required)
 	s.Tagline = m.Text("tagline", fields.Optional)
 	s.Designer = m.Text("designer", fields.Required)
-	s.BaseURL = baseURL(m)
+	s.Address = siteAddress(m)
 	if tag := m.Text("language", fields.Optional); tag != "" {
 		if parsed, err := language.Parse(tag); err != nil {
 			m.Errorf("language", "language %q is not a language tag; expected one such as en or pt-BR", tag)
@@ -294,15 +294,25 @@ func keep(m *fields.Map) []string {
 	return out
 }
 
-// baseURL reads the site's absolute address and makes it end in a slash.
-func baseURL(m *fields.Map) string {
-	s := m.Text("base_url", fields.Required)
+// oldAddress is a name that older content has for the address. It is refused, with the
+// name that holds.
+const oldAddress = "base_url"
+
+// siteAddress reads the site's absolute address and makes it end in a slash.
+func siteAddress(m *fields.Map) string {
+	if m.Has(oldAddress) {
+		m.Text(oldAddress, fields.Optional)
+		m.Errorf(oldAddress, "the field %q is called address; write address: in its place", oldAddress)
+		m.Text("address", fields.Optional)
+		return ""
+	}
+	s := m.Text("address", fields.Required)
 	if s == "" {
 		return ""
 	}
 	u, err := url.Parse(s)
 	if err != nil || u.Scheme != "https" && u.Scheme != "http" || u.Host == "" || u.RawQuery != "" || u.Fragment != "" || u.User != nil {
-		m.Errorf("base_url", "base_url %q is not a site's address; expected one such as https://figures.example/", s)
+		m.Errorf("address", "address %q is not a site's address; expected one such as https://figures.example/", s)
 		return ""
 	}
 	return strings.TrimRight(s, "/") + "/"

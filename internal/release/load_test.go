@@ -20,7 +20,7 @@ func TestAWholeSiteIsRead(t *testing.T) {
 	s, err := Load(content)
 	require.NoError(t, err)
 	require.Equal(t, "The Test Bench", s.Title)
-	require.Equal(t, "https://figures.example/range/", s.BaseURL, "a slash is added")
+	require.Equal(t, "https://figures.example/range/", s.Address, "a slash is added")
 	require.Equal(t, "en-GB", s.Language)
 	require.Equal(t, "mm+in", s.UnitsShown)
 	require.Equal(t, []Link{{"Write to us", "mailto:post@figures.example"}}, s.Links)
@@ -76,7 +76,7 @@ func tree(t testing.TB, files map[string]string) string {
 	t.Helper()
 	root := filepath.Join(t.TempDir(), "content")
 	all := map[string]string{
-		"site.yaml":            "title: T\ndesigner: D\nbase_url: https://figures.example/\nlicence: CC0-1.0\n",
+		"site.yaml":            "title: T\ndesigner: D\naddress: https://figures.example/\nlicence: CC0-1.0\n",
 		"bench/plates.yaml":    "plates: [{id: p, name: P, process: resin, width: 68, depth: 120, height: 155}]\n",
 		"bench/materials.yaml": "materials: [{id: m, name: M, process: resin, stiffness: rigid, density: 1.17, wall_min: 0.8, pin_min: 1, hole_allowance: 0, source: x}]\n",
 		"bench/hardware.yaml":  "hardware: [{id: rod-1.5, name: Rod, kind: rod, diameter: 1.5, stock_length: 250}, {id: glue, name: Glue, kind: adhesive}]\n",
@@ -131,7 +131,7 @@ func TestTheLeastFolderIsComplete(t *testing.T) {
 	require.Equal(t, "mm", s.UnitsShown)
 	require.Equal(t, DefaultPrintTolerance, s.PrintTolerance)
 	for text, want := range map[string]float64{"0": 0, "0.02": 0.02, "0.1 mm": 0.1} {
-		s, problems = load(t, map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: https://figures.example/\nlicence: CC0-1.0\nprint_tolerance: " + text + "\n"})
+		s, problems = load(t, map[string]string{"site.yaml": "title: T\ndesigner: D\naddress: https://figures.example/\nlicence: CC0-1.0\nprint_tolerance: " + text + "\n"})
 		require.Empty(t, problems)
 		require.Equal(t, want, s.PrintTolerance)
 	}
@@ -272,14 +272,17 @@ func TestSlipsInTheContent(t *testing.T) {
 		{"other names for the files", map[string]string{notesFile: "", "releases/07-lamp/Release.md": "x", "site.yaml": "", "site.yml": "x", "bench/plates.yaml": "", "bench/plates.yml": "x"}, []string{
 			`bench/plates.yaml: cannot be read (no such file, but there is "plates.yml"); expected a file with a list of plates`,
 			notesFile + `: cannot be read (no such file, but there is "Release.md"); expected the release's notes, beginning with front matter`,
-			`site.yaml: cannot be read (no such file, but there is "site.yml"); expected a file with title, designer, base_url and licence`}},
+			`site.yaml: cannot be read (no such file, but there is "site.yml"); expected a file with title, designer, address and licence`}},
 		{"no notes", map[string]string{notesFile: ""}, []string{notesFile + `: cannot be read (no such file); expected the release's notes, beginning with front matter`}},
 		{"no site, no releases", map[string]string{"site.yaml": "", notesFile: "", arm + "any.stl": ""}, []string{
 			`releases: the folder of releases cannot be read (no such file); expected releases/NN-slug/release.md`,
-			`site.yaml: cannot be read (no such file); expected a file with title, designer, base_url and licence`}},
+			`site.yaml: cannot be read (no such file); expected a file with title, designer, address and licence`}},
 		{"an empty folder of releases", map[string]string{notesFile: "", arm + "any.stl": "", "releases/": ""}, []string{`releases: there are no releases; expected at least one folder such as releases/01-lamplighter`}},
-		{"site", map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: figures.example\nlicence: none\nlanguage: klingonish-x\nunits_shown: inches\nlinks: [{label: L, url: //x}]\nprint_tolerance: 0.5 mm\n"}, []string{
-			`site.yaml:3:11: base_url "figures.example" is not a site's address; expected one such as https://figures.example/`,
+		{"site's earlier field", map[string]string{"site.yaml": "title: T\ndesigner: D\nbase_url: https://figures.example/\nlicence: CC0-1.0\n"}, []string{
+			`site.yaml:3:11: the field "base_url" is called address; write address: in its place`,
+		}},
+		{"site", map[string]string{"site.yaml": "title: T\ndesigner: D\naddress: figures.example\nlicence: none\nlanguage: klingonish-x\nunits_shown: inches\nlinks: [{label: L, url: //x}]\nprint_tolerance: 0.5 mm\n"}, []string{
+			`site.yaml:3:10: address "figures.example" is not a site's address; expected one such as https://figures.example/`,
 			`site.yaml:4:10: licence "none" is not an SPDX id known here; expected CC0-1.0, CC-BY-4.0, CC-BY-SA-4.0, CC-BY-NC-4.0, CC-BY-NC-SA-4.0, CC-BY-ND-4.0 or CC-BY-NC-ND-4.0`,
 			`site.yaml:5:11: language "klingonish-x" is not a language tag; expected one such as en or pt-BR`,
 			`site.yaml:6:14: units_shown "inches" is not known; expected mm or mm+in`,
@@ -374,7 +377,7 @@ func TestLinksOutOfTheFolderAreRefused(t *testing.T) {
 		parts + "lost: the link cannot be followed (it leads nowhere); expected files and folders inside the content folder",
 		parts + "other: the link cannot be followed (it leads out of the content folder); expected files and folders inside the content folder",
 		notesFile + `:7:17: photo "p.png" cannot be read (it is a link that leads out of the content folder); expected a file inside the release's folder`,
-		"site.yaml: cannot be read (it is a link that leads out of the content folder); expected a file with title, designer, base_url and licence",
+		"site.yaml: cannot be read (it is a link that leads out of the content folder); expected a file with title, designer, address and licence",
 	}, "\n"), strings.ReplaceAll(err.Error(), filepath.ToSlash(root)+"/", ""))
 	require.Empty(t, s.Title)
 	var slugs []string

@@ -12,7 +12,7 @@ import (
 // Site is a whole content folder, read and checked.
 type Site struct {
 	Title, Tagline, Designer string
-	BaseURL                  string // absolute, ends in "/"
+	Address                  string // absolute, ends in "/"
 	Language                 string
 	Licence                  string  // SPDX id used where a release names none
 	UnitsShown               string  // "mm" or "mm+in"

@@ -22,8 +22,8 @@ type Placeholder struct {
 // Placeholders are those of the site, its releases apart.
 func (s *Site) Placeholders() []Placeholder {
 	var out []Placeholder
-	if s.BaseURL == PlaceholderAddress {
-		out = append(out, Placeholder{"site.yaml", "base_url " + PlaceholderAddress})
+	if s.Address == PlaceholderAddress {
+		out = append(out, Placeholder{"site.yaml", "address " + PlaceholderAddress})
 	}
 	if s.Title == PlaceholderTitle {
 		out = append(out, Placeholder{"site.yaml", "title " + PlaceholderTitle})

@@ -34,7 +34,7 @@ func (b *builder) assemblySheet(r release.Release, proc *bench.Process, p *Relea
 	// Links in the notes lead to pages that are not in the archive: they get
 	// the site's address.
 	model := *p
-	if _, model.Sections, err = b.notes(r, b.in.baseURL()); err != nil {
+	if _, model.Sections, err = b.notes(r, b.in.address()); err != nil {
 		return nil, err
 	}
 	model.Cautions = slices.Clone(p.Cautions)

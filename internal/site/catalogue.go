@@ -3,6 +3,7 @@ package site
 import (
 	"html/template"
 	"strconv"
+	"strings"
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
@@ -45,6 +46,7 @@ func (b *builder) catalogue() error {
 			e.Facts = r.Scale
 		}
 		e.Facts = joinFacts(e.Facts, plural(len(r.Parts), "part", "parts"))
+		e.Facts = joinFacts(e.Facts, strings.Join(r.Tags, ", "))
 		if !r.Released.IsZero() {
 			e.Date, e.Machine = day(r.Released), machine(r.Released)
 		}
@@ -56,8 +58,8 @@ func (b *builder) catalogue() error {
 }
 
 func joinFacts(a, b string) string {
-	if a == "" {
-		return b
+	if a == "" || b == "" {
+		return a + b
 	}
 	return a + " · " + b
 }

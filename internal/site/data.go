@@ -224,7 +224,7 @@ func (b *builder) line(r release.Release) releaseLine {
 }
 
 func (b *builder) catalogueData() error {
-	c := catalogueJSON{Title: b.in.Site.Title, Designer: b.in.Site.Designer, URL: b.in.baseURL(), Releases: []releaseLine{}}
+	c := catalogueJSON{Title: b.in.Site.Title, Designer: b.in.Site.Designer, URL: b.in.address(), Releases: []releaseLine{}}
 	for _, r := range b.in.Site.Releases {
 		c.Releases = append(c.Releases, b.line(r))
 	}

@@ -59,7 +59,7 @@ func instant(t time.Time) string {
 // are the published addresses: they are permanent, because a release's folder is,
 // and a revision's name.
 func (b *builder) feed() error {
-	base, s := b.in.baseURL(), b.in.Site
+	base, s := b.in.address(), b.in.Site
 	f := atomFeed{
 		Lang: s.Language, Title: s.Title, Subtitle: s.Tagline, ID: base,
 		Links:  []atomLink{{Rel: "self", Type: "application/atom+xml", Href: base + "feed.xml"}, {Rel: "alternate", Type: "text/html", Href: base + "index.html"}},
@@ -94,7 +94,7 @@ type feedEntry struct {
 }
 
 func (b *builder) releaseEntry(r release.Release) feedEntry {
-	base := b.in.baseURL()
+	base := b.in.address()
 	address := base + releasePath(r)
 	links := []atomLink{{Rel: "alternate", Type: "text/html", Href: address}}
 	if len(b.items(r)) > 0 {
@@ -127,7 +127,7 @@ func (b *builder) revisionEntries(r release.Release) []feedEntry {
 		if n.Advice != nil {
 			text = append(text, n.Advice.Summary)
 		}
-		address := b.in.baseURL() + releasePath(r) + "#" + revisionID(n.Name)
+		address := b.in.address() + releasePath(r) + "#" + revisionID(n.Name)
 		out = append(out, feedEntry{atomEntry{
 			Title: fmt.Sprintf("%d. %s: revision %s", r.Number, r.Title, n.Name), ID: address,
 			Updated: instant(n.Date), Published: instant(n.Date),
@@ -191,7 +191,7 @@ func (b *builder) sitemaps() error {
 		XMLName xml.Name `xml:"http://www.sitemaps.org/schemas/sitemap/0.9 urlset"`
 		URLs    []entry  `xml:"url"`
 	}
-	base := b.in.baseURL()
+	base := b.in.address()
 	pages := slices.Clone(b.sitemap)
 	slices.SortFunc(pages, func(a, c sitemapEntry) int {
 		switch {

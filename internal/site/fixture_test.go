@@ -69,7 +69,7 @@ func newFixture(t *testing.T) *fixture {
 	magnet := bench.Hardware{ID: "magnet", Name: "Disc magnet", Kind: bench.Magnet, Diameter: 6, Thickness: 2}
 	site := &release.Site{
 		Title: "The Test Company", Tagline: "Figures for tests", Designer: "A Workshop",
-		BaseURL: "https://example.org/range/", Language: "en", Licence: "CC-BY-4.0", UnitsShown: "mm+in",
+		Address: "https://example.org/range/", Language: "en", Licence: "CC-BY-4.0", UnitsShown: "mm+in",
 		Links: []release.Link{{Label: "Elsewhere", URL: "https://example.org/"}},
 		Bench: bench.Bench{
 			Plates: []bench.Plate{
@@ -273,7 +273,7 @@ type stated struct {
 	Findings []verdict.Finding
 	Laid     map[int][]*plates.Set
 	History  history.History
-	BaseURL  string
+	Address  string
 	Backlog  bool
 	Version  string
 }
@@ -302,7 +302,7 @@ func (f *fixture) input() Input {
 			}
 		}
 	}
-	return Input{Judged: j, BaseURL: in.BaseURL, ShowBacklog: in.Backlog, Version: in.Version}
+	return Input{Judged: j, Address: in.Address, ShowBacklog: in.Backlog, Version: in.Version}
 }
 
 // build writes the fixture's site into a new folder.

@@ -12,10 +12,10 @@ type Input struct {
 	*verdict.Judged
 	// Store keeps what goes into downloads; it may be nil, and everything is made anew.
 	Store *store.Store
-	// BaseURL is the absolute address the site will have; empty means the
+	// Address is the absolute address the site will have; empty means the
 	// address in Site. Only the feed, the sitemap, robots.txt and the page for
 	// missing addresses need it.
-	BaseURL string
+	Address string
 	// ShowBacklog asks for the designer's own page of what is left to do, with a link to it
 	// at the foot of every page. It is not for publishing, and the sitemap leaves it out.
 	ShowBacklog bool
@@ -24,10 +24,10 @@ type Input struct {
 
 func (in Input) units() units { return units{inches: in.Site.UnitsShown == "mm+in"} }
 
-func (in Input) baseURL() string {
-	base := in.BaseURL
+func (in Input) address() string {
+	base := in.Address
 	if base == "" {
-		base = in.Site.BaseURL
+		base = in.Site.Address
 	}
 	if base != "" && base[len(base)-1] != '/' {
 		base += "/"

@@ -48,7 +48,7 @@ func (b *builder) furtherPages() error {
 // missing writes the page for addresses that are not there. A host serves it
 // at any depth, so its links begin at the base address's path.
 func (b *builder) missing() error {
-	p := TextPage{Frame: b.frame("404.html", "Not here", "There is no page at this address.").atAnyDepth(b.in.baseURL())}
+	p := TextPage{Frame: b.frame("404.html", "Not here", "There is no page at this address.").atAnyDepth(b.in.address())}
 	return b.page("missing", p.Path, p)
 }
 

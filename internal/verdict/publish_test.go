@@ -64,7 +64,7 @@ func TestPlaceholdersAreFaults(t *testing.T) {
 	f.site.Bench.Plates = nil
 	require.Empty(t, verdict.SiteFindings(&f.site))
 	require.Empty(t, verdict.Findings(&f.site, f.s))
-	f.site.BaseURL, f.site.Designer = release.PlaceholderAddress, release.PlaceholderDesigner
+	f.site.Address, f.site.Designer = release.PlaceholderAddress, release.PlaceholderDesigner
 	f.site.Pages = []release.Page{{Slug: "about", Title: "About", Text: text(t, "Hello.\n\n"+release.PlaceholderPage+"\n")}}
 	f.site.Releases[0].Summary = release.PlaceholderSummary
 	f.s["block/any"].Report.Fingerprint = release.PlaceholderBlock
