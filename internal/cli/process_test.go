@@ -349,5 +349,5 @@ func TestAProcessOfTheBenchIsChecked(t *testing.T) {
 		require.Contains(t, said, want)
 	}
 	require.NoError(t, os.WriteFile(filepath.Join(root, "releases", "04-dust-barge", "parts", "deck", "poder.stl"), []byte("x"), 0o644))
-	require.Contains(t, cardback(t, "proof", "--content", root), "expected any, filament, powder, resin or flexible, ending in .stl or .3mf")
+	require.Contains(t, cardback(t, "proof", "--content", root, "--cache", filepath.Join(t.TempDir(), "cache")), "expected any, filament, powder, resin or flexible, ending in .stl or .3mf")
 }
