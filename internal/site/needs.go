@@ -10,6 +10,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/needs"
 	"cardback/internal/words"
 )
 
@@ -97,7 +98,7 @@ func appendNew(to, list []string) []string {
 	return to
 }
 
-func needRow(n verdict.Need) NeedRow {
+func needRow(n needs.Need) NeedRow {
 	row := NeedRow{
 		Stock: stockName(n.Stock), Pieces: plural(n.Pieces, "piece", "pieces"),
 		Used: needUsed(&n), Print: significant(n.Grams),
@@ -142,7 +143,7 @@ func stockName(stock []release.Share) string {
 
 // needUsed is what to have ready: m of a strand, g of a powder, or ml of a liquid, in whole
 // tenths and rounded up, as the shares of a blend are.
-func needUsed(n *verdict.Need) string {
+func needUsed(n *needs.Need) string {
 	switch n.Process.Measured {
 	case bench.ByLength:
 		return significant(n.Length / 1000)
@@ -174,7 +175,7 @@ func tenthsOf(t int) string { return number(float64(t)/10, 1) }
 // duration is seconds in words a person plans by: minutes below an hour, then hours and
 // tens of minutes. No model of printing time is better than that. Zero is not known.
 // span is a time and how far it may be off.
-func span(n verdict.Need) string {
+func span(n needs.Need) string {
 	if !(n.Seconds > 0) {
 		return ""
 	}
@@ -198,7 +199,7 @@ func duration(seconds float64) string {
 }
 
 // partNeeds is what one copy of each part takes of each stock.
-func partNeeds(r release.Release, n verdict.ProcessNeeds) NeedGrid {
+func partNeeds(r release.Release, n needs.Process) NeedGrid {
 	var g NeedGrid
 	for i, p := range r.Parts {
 		row := NeedGridRow{Number: i + 1, Name: p.Name, Count: count(p.Printed())}
@@ -219,7 +220,7 @@ func partNeeds(r release.Release, n verdict.ProcessNeeds) NeedGrid {
 }
 
 // plateNeeds is what each laid plate takes of each stock, and all plates together.
-func plateNeeds(n verdict.ProcessNeeds) NeedGrid {
+func plateNeeds(n needs.Process) NeedGrid {
 	var g NeedGrid
 	for k := range n.Stocks {
 		stock := &n.Stocks[k]
@@ -241,7 +242,7 @@ func plateNeeds(n verdict.ProcessNeeds) NeedGrid {
 }
 
 // shared is g, whose columns are of the stocks, with one column for those that are alike.
-func (g NeedGrid) shared(needs []verdict.StockNeed) NeedGrid {
+func (g NeedGrid) shared(needs []needs.Stock) NeedGrid {
 	column := func(k int) []NeedCell {
 		var out []NeedCell
 		for _, row := range g.Rows {

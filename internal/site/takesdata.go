@@ -4,6 +4,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/needs"
 )
 
 // takesJSON is the part of a release's data that says what it takes, what is dangerous in
@@ -18,7 +19,7 @@ type takesJSON struct {
 	Credits    []creditJSON  `json:"credits"`
 }
 
-// amountJSON is how much of a stock something takes: see verdict.Need.
+// amountJSON is how much of a stock something takes: see needs.Need.
 type amountJSON struct {
 	Pieces       int     `json:"pieces"`
 	Used         float64 `json:"used_ml"`
@@ -210,7 +211,7 @@ func (b *builder) needsData(r release.Release) []needJSON {
 	return out
 }
 
-func amountData(n verdict.Need) amountJSON {
+func amountData(n needs.Need) amountJSON {
 	a := amountJSON{
 		Pieces: n.Pieces, Used: n.Used / 1000, Waste: n.Waste / 1000, Length: n.Length / 1000, Grams: n.Grams,
 		Cost: n.Cost, Layers: n.Layers, Seconds: n.Seconds, SecondsLeast: n.SecondsLeast, SecondsMost: n.SecondsMost,

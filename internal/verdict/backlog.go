@@ -10,6 +10,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/printing"
 	"cardback/internal/release"
+	"cardback/internal/verdict/needs"
 )
 
 // TaskKind is what is to be done about a part or a release.
@@ -116,7 +117,7 @@ type Task struct {
 	// and of limits that stay.
 	Needed bool
 	// Need is what a print takes of the material; nil for other kinds.
-	Need *Need
+	Need *needs.Need
 	// Cells are those that are not proven and that it bears on, by material and part.
 	// What bends is printed in one material and counts for the release in others.
 	Cells []CellRef

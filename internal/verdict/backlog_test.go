@@ -19,6 +19,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/needs"
 )
 
 // input is what the fixture's site is judged to be.
@@ -104,7 +105,9 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 	require.Equal(t, []verdict.CellRef{{Part: "", Material: "filament", Standing: verdict.Expected}, {Part: "arm", Material: "filament", Standing: verdict.Expected}, {Part: "torso", Material: "filament", Standing: verdict.Expected}}, p.Cells)
 	require.Equal(t, 2, p.Need.Pieces)
 	// Both parts of one release, as the release's own need has them.
-	all := verdict.ReleaseNeed(&f.site, f.site.Releases[0], f.s, p.Need.Stock, f.site.Bench.Plates[1])
+	by := needs.Of(&f.site, f.site.Releases[0], f.s, nil)
+	all := by[slices.IndexFunc(by, func(n needs.Process) bool { return n.Process == bench.Filament })].Stocks[0]
+	require.Equal(t, "filament", all.Stock[0].Material.ID)
 	require.Equal(t, all.Seconds, p.Need.Seconds)
 	require.Equal(t, all.Used, p.Need.Used)
 

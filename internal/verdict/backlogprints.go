@@ -9,6 +9,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/printing"
 	"cardback/internal/release"
+	"cardback/internal/verdict/needs"
 )
 
 // prints makes one print of all parts in a material that a good one would settle:
@@ -153,7 +154,7 @@ func asksForPrint(g Ground) bool {
 // need is what one set of the parts takes, on the first plate of the process that
 // takes each of them, the design standard before others; on the standard where there
 // is none.
-func (b *backlog) need(parts []string, m bench.Material) Need {
+func (b *backlog) need(parts []string, m bench.Material) needs.Need {
 	var plates []bench.Plate
 	for _, standard := range []bool{true, false} {
 		for _, p := range b.in.Site.Bench.Plates {
@@ -168,16 +169,7 @@ func (b *backlog) need(parts []string, m bench.Material) Need {
 			plate = plates[i]
 		}
 	}
-	n := newNeed(b.in.Site, &b.r, []release.Share{{Material: m, Share: 1}}, plate)
-	for _, p := range printing.Of(b.r, m.Process).Parts {
-		if slices.Contains(parts, p.Slug) {
-			n.add(p, p.Printed(), b.in.Survey)
-		}
-	}
-	if m.Process.Pace == bench.ByLayer && n.most() > 0 {
-		n.assume(onePlate)
-	}
-	return n.finish()
+	return needs.OfParts(b.in.Site, b.r, parts, b.in.Survey, []release.Share{{Material: m, Share: 1}}, plate)
 }
 
 // allFit reports whether each of the parts fits a plate by itself.

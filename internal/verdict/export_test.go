@@ -53,12 +53,6 @@ func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 	return scaleTable(site, r, s, m, scales)
 }
 
-func ReleaseNeed(site *release.Site, r release.Release, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
-	return releaseNeed(site, r, s, stock, plate)
-}
-
-func (n Need) OnPlates(each []Need) Need { return n.onPlates(each) }
-
 var (
 	HardwareCautions = hardwareCautions
 	Stands           = stands
@@ -68,10 +62,6 @@ var (
 	SealedFindings   = sealedFindings
 	SameShapes       = sameShapes
 	FigureOf         = figureHeight
-	PartNeed         = partNeed
-	PartNeeds        = partNeeds
-	ReleaseNeeds     = releaseNeeds
-	PlateNeeds       = plateNeeds
 	ProgressOf       = progressOf
 )
 

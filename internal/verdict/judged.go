@@ -12,6 +12,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
+	"cardback/internal/verdict/needs"
 	"cardback/internal/verdict/reprint"
 )
 
@@ -87,7 +88,7 @@ type Release struct {
 	*CheckedRelease
 	Findings []Finding
 	Cells    []Cell // in bench order
-	Needs    []ProcessNeeds
+	Needs    []needs.Process
 	Changes  reprint.Changes
 }
 
@@ -202,7 +203,8 @@ func (c *Checked) Judge(past history.History, laid map[int][]*plates.Set) *Judge
 				one.Findings = append(one.Findings, f)
 			}
 		}
-		one.Needs = processNeeds(c.Site, r, c.Survey, laid[r.Number])
+		made("needs", r.Number)
+		one.Needs = needs.Of(c.Site, r, c.Survey, laid[r.Number])
 		made("changes", r.Number)
 		one.Changes = reprint.Of(r, past[r.Number])
 		j.releases = append(j.releases, one)

@@ -1,4 +1,4 @@
-package verdict
+package needs
 
 import (
 	"cmp"
@@ -32,7 +32,7 @@ type Need struct {
 	// Length in mm is of the strand used, and UsedGrams of the strand or powder, waste
 	// included; zero for what is measured otherwise.
 	Length, UsedGrams float64
-	Shares            []ShareNeed // of Used, in the order of Stock
+	Shares            []Share // of Used, in the order of Stock
 	// Cost is of Used, in Currency, which is empty where a price is not stated.
 	Cost     float64
 	Currency string
@@ -49,8 +49,8 @@ type Need struct {
 // tenth is rounding.
 func (n *Need) Tenths() int { return int(min(math.Ceil(n.Used/100-1e-7), math.MaxInt32)) }
 
-// ShareNeed is one stock's share of what is used.
-type ShareNeed struct {
+// Share is one stock's share of what is used.
+type Share struct {
 	release.Share
 	Volume float64 // mm³; those of a need add up to its Used
 	// Tenths of a millilitre of a liquid to measure out: whole numbers that add up to what
@@ -137,12 +137,12 @@ func (n Need) onPlates(each []Need) Need {
 	}
 	n.Assumed = slices.Clone(n.Assumed)
 	if i := slices.Index(n.Assumed, onePlate); i >= 0 {
-		n.Assumed[i] = fmt.Sprintf("Layers and time are of %s, one after another.", counted(plates, "laid plate", "laid plates"))
+		n.Assumed[i] = fmt.Sprintf("Layers and time are of %s, one after another.", words.Count(plates, "laid plate", "laid plates"))
 		if plates == 1 {
 			n.Assumed[i] = "Layers and time are of the plate as it is laid."
 		}
 	} else if n.Process.Pace == bench.ByFlow && n.Seconds > 0 {
-		n.Assumed = append(n.Assumed, fmt.Sprintf("Time is of %s, one after another.", counted(plates, "laid plate", "laid plates")))
+		n.Assumed = append(n.Assumed, fmt.Sprintf("Time is of %s, one after another.", words.Count(plates, "laid plate", "laid plates")))
 	}
 	return n
 }
@@ -205,8 +205,8 @@ func plateNeeds(site *release.Site, set *plates.Set, s survey.Survey, stock []re
 			if !piece.InStock(b.class) {
 				continue
 			}
-			b.addCut(piece.Part.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
-			total.addCut(piece.Part.Part, piece.Name(), piece.Cut, 1, s, Layers(piece.Height, layer), layer)
+			b.addCut(piece.Part.Part, piece.Name(), piece.Cut, 1, s, layersOf(piece.Height, layer), layer)
+			total.addCut(piece.Part.Part, piece.Name(), piece.Cut, 1, s, layersOf(piece.Height, layer), layer)
 		}
 		n := b.finish()
 		for i, t := range [3]float64{n.Seconds, n.SecondsLeast, n.SecondsMost} {
@@ -222,30 +222,29 @@ func plateNeeds(site *release.Site, set *plates.Set, s survey.Survey, stock []re
 	return each, all
 }
 
-// ProcessNeeds is what a full print of a release takes by one process, on its design
+// Process is what a full print of a release takes by one process, on its design
 // standard.
-type ProcessNeeds struct {
+type Process struct {
 	Process *bench.Process
 	Plate   bench.Plate // without an id where the process has no design standard
-	Stocks  []StockNeed // that it may be printed in
+	Stocks  []Stock     // that it may be printed in
 }
 
-// StockNeed is what a full print takes of one stock, and what of it parts and plates take.
+// Stock is what a full print takes of one stock, and what of it parts and plates take.
 // Where the print is laid on plates, its layers and its time are those of the plates.
-type StockNeed struct {
+type Stock struct {
 	Need
 	Parts    []*Need // one copy of each part: see partNeeds
 	Plates   []Need  // each laid plate; none where nothing is laid
 	Together Need    // the laid plates
 }
 
-// processNeeds asks for every process that prints anything of r. laid are the sets in
+// Of is what a full print of r takes, by every process that prints anything of it. laid are the sets in
 // which the release is laid.
-func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid []*plates.Set) []ProcessNeeds {
-	made("needs", r.Number)
-	var out []ProcessNeeds
+func Of(site *release.Site, r release.Release, s survey.Survey, laid []*plates.Set) []Process {
+	var out []Process
 	for _, proc := range site.Bench.Processes() {
-		n := ProcessNeeds{Process: proc, Plate: bench.Plate{Process: proc}}
+		n := Process{Process: proc, Plate: bench.Plate{Process: proc}}
 		for _, p := range site.Bench.Plates {
 			if p.Process == proc && p.Standard {
 				n.Plate = p
@@ -258,7 +257,7 @@ func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid [
 			}
 		}
 		for _, need := range releaseNeeds(site, r, s, n.Plate) {
-			of := StockNeed{Need: need, Parts: partNeeds(site, r, s, need.Stock, n.Plate)}
+			of := Stock{Need: need, Parts: partNeeds(site, r, s, need.Stock, n.Plate)}
 			if set != nil {
 				of.Plates, of.Together = plateNeeds(site, set, s, need.Stock, layerOf(set, s))
 				of.Need = need.onPlates(of.Plates)
@@ -272,6 +271,20 @@ func processNeeds(site *release.Site, r release.Release, s survey.Survey, laid [
 	return out
 }
 
+// OfParts is what one set of some parts takes of a stock on a plate, as Of counts them.
+func OfParts(site *release.Site, r release.Release, parts []string, s survey.Survey, stock []release.Share, plate bench.Plate) Need {
+	n := newNeed(site, &r, stock, plate)
+	for _, p := range printing.Of(r, n.need.Process).Parts {
+		if slices.Contains(parts, p.Slug) {
+			n.add(p, p.Printed(), s)
+		}
+	}
+	if n.need.Process.Pace == bench.ByLayer && n.most() > 0 {
+		n.assume(onePlate)
+	}
+	return n.finish()
+}
+
 // layerOf is the height of a layer, in mm, in which a set's pieces are printed; zero where
 // none of them was sliced.
 func layerOf(set *plates.Set, s survey.Survey) float64 {
@@ -283,9 +296,9 @@ func layerOf(set *plates.Set, s survey.Survey) float64 {
 	return 0
 }
 
-// Layers is how many layers a height comes to: ceil(h/l − 0.001). Plain ceil
+// layersOf is how many layers a height comes to: ceil(h/l − 0.001). Plain ceil
 // counts one too many where the quotient is whole but for rounding (check values 5).
-func Layers(height, layer float64) int {
+func layersOf(height, layer float64) int {
 	if !(layer > 0) || !(height > 0) {
 		return 0
 	}
@@ -408,7 +421,7 @@ func (b *needing) liquid() {
 	n.Grams = measure.Grams(n.Put, density)
 	b.waste(waste)
 	if n.Vat = n.Plate.VatLeast * 1000; n.Vat > 0 {
-		b.assume("%s ml more must be in the vat for the last layer to print; they are left at the end and not in the cost.", size(n.Plate.VatLeast))
+		b.assume("%s ml more must be in the vat for the last layer to print; they are left at the end and not in the cost.", words.Plain(n.Plate.VatLeast))
 	}
 	if len(b.stock) > 1 {
 		b.assume("Shares of the blend are of volume.")
@@ -446,7 +459,7 @@ func (b *needing) waste(share float64) {
 	n.Waste = float64(n.Put * share)
 	n.Used = n.Put + n.Waste
 	if share > 0 {
-		b.assume("%s %% more is used up: %s.", size(share*100), n.Process.Waste)
+		b.assume("%s %% more is used up: %s.", words.Plain(share*100), n.Process.Waste)
 	} else {
 		b.assume("Nothing is added for %s, since the bench states no share.", n.Process.Waste)
 	}
@@ -465,7 +478,7 @@ func (b *needing) share() {
 		}
 		left -= v
 		shares[i] = s.Share
-		d := ShareNeed{Share: s, Volume: v}
+		d := Share{Share: s, Volume: v}
 		if n.Process.Measured == bench.ByVolume {
 			d.Cost = float64(v*s.Material.Price) / 1e6
 		} else {
@@ -475,7 +488,7 @@ func (b *needing) share() {
 		n.Shares = append(n.Shares, d)
 	}
 	if n.Process.Measured == bench.ByVolume {
-		for i, t := range Apportion(n.Tenths(), shares) {
+		for i, t := range apportion(n.Tenths(), shares) {
 			n.Shares[i].Tenths = t
 		}
 	}
@@ -492,11 +505,11 @@ func (b *needing) share() {
 	b.assume("Cost is of what is used, at the bench's prices.")
 }
 
-// Apportion divides a whole number into whole shares that add up to it, by the
+// apportion divides a whole number into whole shares that add up to it, by the
 // method of largest remainders (Hamilton): each share is rounded down, and what is
 // left goes to those that lost the most, the first of equal ones. Shares that are
 // not finite or not above zero get nothing; with none above zero all are zero.
-func Apportion(total int, shares []float64) []int {
+func apportion(total int, shares []float64) []int {
 	out := make([]int, len(shares))
 	sum := 0.0
 	for _, s := range shares {

@@ -1,4 +1,4 @@
-package verdict_test
+package needs
 
 import (
 	"fmt"
@@ -15,7 +15,6 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
-	"cardback/internal/verdict"
 )
 
 var (
@@ -33,9 +32,15 @@ func blend(a bench.Material, share float64, b bench.Material) []release.Share {
 	return []release.Share{{Material: a, Share: share}, {Material: b, Share: 1 - share}}
 }
 
-// needing is a release of parts of 1 cm³ with 600 mm² of surface, as high as given.
-func needing(parts ...release.Part) *fixture {
-	f := newFixture()
+// workshop is a site of one release, and what was measured of it.
+type workshop struct {
+	site release.Site
+	s    survey.Survey
+}
+
+// printed is a release of parts of 1 cm³ with 600 mm² of surface, as high as given.
+func printed(parts ...release.Part) *workshop {
+	f := &workshop{site: release.Site{Releases: []release.Release{{Number: 1}}}, s: survey.Survey{}}
 	f.site.Bench.Currency = "EUR"
 	f.site.Bench.Materials = []bench.Material{rigidResin, toughResin, softResin, pla}
 	for i, p := range parts {
@@ -44,8 +49,12 @@ func needing(parts ...release.Part) *fixture {
 		if p.Flexible {
 			kind = release.CutFlexible
 		}
-		f.add(p, everywhere, kind)
-		cs := f.s[p.Slug+"/"+string(kind)]
+		c := release.Cut{Kind: kind, Rel: p.Slug + "/" + string(kind)}
+		p.Cuts = append(p.Cuts, c)
+		r := &f.site.Releases[0]
+		r.Parts = append(r.Parts, p)
+		cs := &survey.CutSurvey{Cut: c, Report: &measure.Report{Fingerprint: c.Rel}}
+		f.s[c.Rel] = cs
 		cs.Report.Volume, cs.Report.Area = 1000, 600
 		cs.Report.Closed, cs.Report.ConsistentlyOriented = true, true
 		cs.Layers = map[*bench.Process]*survey.Layers{bench.Resin: {Count: 100 * (i + 1), Layer: 0.05}, bench.Filament: {Count: 25 * (i + 1), Layer: 0.2}}
@@ -53,14 +62,14 @@ func needing(parts ...release.Part) *fixture {
 	return f
 }
 
-func (f *fixture) need(stock []release.Share, plate bench.Plate) verdict.Need {
-	return verdict.ReleaseNeed(&f.site, f.site.Releases[0], f.s, stock, plate)
+func (f *workshop) need(stock []release.Share, plate bench.Plate) Need {
+	return releaseNeed(&f.site, f.site.Releases[0], f.s, stock, plate)
 }
 
 // Liquid for a cured millilitre that lost 7.28 % is ×1.0785; cured rigid resin has
 // 1.18 g/cm³ (check values 4.1, 4.4).
 func TestResinNeeded(t *testing.T) {
-	f := needing(release.Part{Slug: "arm", Quantity: 1, MirroredTwin: true}, release.Part{Slug: "head", Quantity: 1}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
+	f := printed(release.Part{Slug: "arm", Quantity: 1, MirroredTwin: true}, release.Part{Slug: "head", Quantity: 1}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
 	n := f.need(plain(rigidResin), vat)
 	require.Equal(t, 3, n.Pieces, "the tail is made to bend")
 	require.InDelta(t, 3000, n.Solid, 1e-9)
@@ -96,7 +105,7 @@ func TestResinNeeded(t *testing.T) {
 // 2.9104 in TPU, and a kilogram is 335.28 m of PLA (check values 4.2, which agree with
 // published calculators); 11.4 cm³ of 2.85 mm filament are 178.7 cm.
 func TestFilamentNeeded(t *testing.T) {
-	f := needing(release.Part{Slug: "arm", Quantity: 4})
+	f := printed(release.Part{Slug: "arm", Quantity: 4})
 	for _, c := range []struct{ density, gramsAMetre float64 }{{1.24, 2.9825}, {1.27, 3.0547}, {1.04, 2.5015}, {1.21, 2.9104}} {
 		m := pla
 		m.Density = c.density
@@ -118,7 +127,7 @@ func TestFilamentNeeded(t *testing.T) {
 }
 
 func TestBlendsAreSharedOut(t *testing.T) {
-	f := needing(release.Part{Slug: "arm", Quantity: 7}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
+	f := printed(release.Part{Slug: "arm", Quantity: 7}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
 	f.site.Bench.Currency = ""
 	n := f.need(blend(rigidResin, .8, toughResin), vat)
 	require.Len(t, n.Shares, 2)
@@ -141,38 +150,38 @@ func TestBlendsAreSharedOut(t *testing.T) {
 }
 
 func TestStocksOfARelease(t *testing.T) {
-	f := needing(release.Part{Slug: "arm", Quantity: 1}, release.Part{Slug: "hat", Quantity: 1, Choice: "hat"}, release.Part{Slug: "cap", Quantity: 1, Choice: "hat"})
+	f := printed(release.Part{Slug: "arm", Quantity: 1}, release.Part{Slug: "hat", Quantity: 1, Choice: "hat"}, release.Part{Slug: "cap", Quantity: 1, Choice: "hat"})
 	r := &f.site.Releases[0]
 	r.Print = []release.PrintSettings{{Process: bench.Resin, Shares: blend(rigidResin, .9, toughResin)}, {Process: bench.Filament}}
-	needs := verdict.ReleaseNeeds(&f.site, *r, f.s, vat)
+	needs := releaseNeeds(&f.site, *r, f.s, vat)
 	require.Len(t, needs, 3, "the blend, and two rigid resins; nothing bends")
 	require.Equal(t, r.Print[0].Shares, needs[0].Stock)
 	require.Equal(t, 2, needs[0].Pieces)
 	require.Contains(t, needs[0].Assumed, "The first part of each choice is counted.")
-	require.Len(t, verdict.ReleaseNeeds(&f.site, *r, f.s, bed), 1)
+	require.Len(t, releaseNeeds(&f.site, *r, f.s, bed), 1)
 
 	require.NotContains(t, needs[0].Assumed, "Wholes are counted, not the pieces that may replace them.")
-	g := needing(release.Part{Slug: "hull", Quantity: 1}, release.Part{Slug: "fore", Quantity: 1, Replaces: "hull"})
+	g := printed(release.Part{Slug: "hull", Quantity: 1}, release.Part{Slug: "fore", Quantity: 1, Replaces: "hull"})
 	require.Contains(t, g.need(plain(pla), bed).Assumed, "Wholes are counted, not the pieces that may replace them.")
 	require.Equal(t, 1, g.need(plain(pla), bed).Pieces)
 
 	f.s["arm/any"].Report.Closed = false
 	require.Equal(t, []string{"arm"}, f.need(plain(pla), bed).Left)
-	_, ok := verdict.PartNeed(&f.site, *r, r.Parts[0], 1, f.s, plain(pla), bed)
+	_, ok := partNeed(&f.site, *r, r.Parts[0], 1, f.s, plain(pla), bed)
 	require.False(t, ok)
-	n, ok := verdict.PartNeed(&f.site, *r, r.Parts[1], 2, f.s, plain(pla), bed)
+	n, ok := partNeed(&f.site, *r, r.Parts[1], 2, f.s, plain(pla), bed)
 	require.True(t, ok)
 	require.Equal(t, 2, n.Pieces)
 	require.Equal(t, 50, n.Layers)
 	require.Empty(t, n.Left)
-	by := verdict.PartNeeds(&f.site, *r, f.s, plain(pla), bed)
+	by := partNeeds(&f.site, *r, f.s, plain(pla), bed)
 	require.Len(t, by, 3)
 	require.Nil(t, by[0], "it does not close")
 	require.InDelta(t, n.Used/2, by[1].Used, 1e-9)
 	r.Parts[1].Flexible = true
-	require.Nil(t, verdict.PartNeeds(&f.site, *r, f.s, plain(pla), bed)[1], "a full print has it in what bends")
-	require.Nil(t, verdict.PartNeeds(&f.site, *r, f.s, nil, bed)[1])
-	_, ok = verdict.PartNeed(&f.site, *r, r.Parts[1], 1, f.s, nil, bed)
+	require.Nil(t, partNeeds(&f.site, *r, f.s, plain(pla), bed)[1], "a full print has it in what bends")
+	require.Nil(t, partNeeds(&f.site, *r, f.s, nil, bed)[1])
+	_, ok = partNeed(&f.site, *r, r.Parts[1], 1, f.s, nil, bed)
 	require.False(t, ok)
 	require.Zero(t, f.need(nil, bed).Pieces)
 }
@@ -186,17 +195,17 @@ func TestLayersAreCountedPastRounding(t *testing.T) {
 		h, l float64
 		n    int
 	}{{75, .05, 1500}, {150, .05, 3000}, {.27, .03, 9}, {1.05, .15, 7}, {.31, .1, 4}, {float64(float32(.3)), .1, 3}, {0, .1, 0}, {1, 0, 0}, {math.NaN(), 1, 0}} {
-		require.Equal(t, c.n, verdict.Layers(c.h, c.l), fmt.Sprint(c))
+		require.Equal(t, c.n, layersOf(c.h, c.l), fmt.Sprint(c))
 	}
 }
 
 func TestPlatesAddUp(t *testing.T) {
-	f := needing(release.Part{Slug: "arm", Quantity: 2}, release.Part{Slug: "head", Quantity: 1}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
+	f := printed(release.Part{Slug: "arm", Quantity: 2}, release.Part{Slug: "head", Quantity: 1}, release.Part{Slug: "tail", Quantity: 1, Flexible: true})
 	set := &plates.Set{Process: bench.Resin, Plate: vat, Layout: &layout.Layout{Plates: [][]layout.Placed{{{Piece: 0}, {Piece: 1}, {Piece: 2}}, {{Piece: 0, Copy: 1}}}}}
 	for i, p := range printing.Of(f.site.Releases[0], bench.Resin).Parts {
 		set.Pieces = append(set.Pieces, plates.Piece{Part: p, Cut: p.Cuts[0], Height: 10 * float64(i+1)})
 	}
-	each, all := verdict.PlateNeeds(&f.site, set, f.s, plain(rigidResin), .05)
+	each, all := plateNeeds(&f.site, set, f.s, plain(rigidResin), .05)
 	require.Len(t, each, 2)
 	require.Equal(t, 2, each[0].Pieces, "the tail is printed in another resin")
 	require.Equal(t, 400, each[0].Layers, "20 mm, the head")
@@ -209,27 +218,27 @@ func TestPlatesAddUp(t *testing.T) {
 
 	// A full print says the layers and the time of its plates.
 	n := f.need(plain(rigidResin), vat)
-	laid := n.OnPlates(each)
+	laid := n.onPlates(each)
 	require.Equal(t, 600, laid.Layers)
 	require.Equal(t, 6330.0, laid.Seconds)
 	require.Equal(t, n.Used, laid.Used)
 	require.Contains(t, laid.Assumed, "Layers and time are of 2 laid plates, one after another.")
 	require.Len(t, laid.Assumed, len(n.Assumed))
 	require.NotContains(t, n.Assumed, laid.Assumed[0], "what was asked about stays")
-	require.Equal(t, n, n.OnPlates(nil))
+	require.Equal(t, n, n.onPlates(nil))
 
 	set.Process, set.Plate = bench.Filament, bed
-	each, all = verdict.PlateNeeds(&f.site, set, f.s, plain(pla), .2)
+	each, all = plateNeeds(&f.site, set, f.s, plain(pla), .2)
 	require.InDelta(t, each[0].Seconds+each[1].Seconds, all.Seconds, 1e-9)
-	none, _ := verdict.PlateNeeds(&f.site, set, f.s, plain(pla), 0)
+	none, _ := plateNeeds(&f.site, set, f.s, plain(pla), 0)
 	require.Empty(t, none)
-	none, _ = verdict.PlateNeeds(&f.site, &plates.Set{}, f.s, plain(pla), .2)
+	none, _ = plateNeeds(&f.site, &plates.Set{}, f.s, plain(pla), .2)
 	require.Empty(t, none)
 }
 
 func TestMoreIsNeverLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := needing(release.Part{Slug: "arm", Quantity: rapid.IntRange(1, 9).Draw(t, "arms")}, release.Part{Slug: "head", Quantity: 1})
+		f := printed(release.Part{Slug: "arm", Quantity: rapid.IntRange(1, 9).Draw(t, "arms")}, release.Part{Slug: "head", Quantity: 1})
 		for _, cs := range f.s {
 			cs.Report.Volume = rapid.Float64Range(1, 1e5).Draw(t, "volume")
 			cs.Report.Area = 6 * math.Pow(cs.Report.Volume, 2./3) * rapid.Float64Range(1, 5).Draw(t, "area")
@@ -272,14 +281,14 @@ func TestMoreIsNeverLess(t *testing.T) {
 
 // Hamilton's method keeps to the quota: each gets its share rounded down or up.
 func TestApportion(t *testing.T) {
-	require.Equal(t, []int{34, 33, 33}, verdict.Apportion(100, []float64{1, 1, 1}))
-	require.Equal(t, []int{8, 2}, verdict.Apportion(10, []float64{.8, .2}))
+	require.Equal(t, []int{34, 33, 33}, apportion(100, []float64{1, 1, 1}))
+	require.Equal(t, []int{8, 2}, apportion(10, []float64{.8, .2}))
 	// A worked apportionment, by hand: quotas 1.5, 2.5, 6 of ten. The first of equal
 	// remainders gets the one that is left.
-	require.Equal(t, []int{2, 2, 6}, verdict.Apportion(10, []float64{15, 25, 60}))
-	require.Equal(t, []int{0, 0}, verdict.Apportion(5, []float64{0, math.NaN()}))
-	require.Equal(t, []int{0, 5}, verdict.Apportion(5, []float64{-1, 2}))
-	require.Empty(t, verdict.Apportion(5, nil))
+	require.Equal(t, []int{2, 2, 6}, apportion(10, []float64{15, 25, 60}))
+	require.Equal(t, []int{0, 0}, apportion(5, []float64{0, math.NaN()}))
+	require.Equal(t, []int{0, 5}, apportion(5, []float64{-1, 2}))
+	require.Empty(t, apportion(5, nil))
 	rapid.Check(t, func(t *rapid.T) {
 		total := rapid.IntRange(0, 1_000_000).Draw(t, "total")
 		shares := rapid.SliceOfN(rapid.Float64Range(0.001, 1), 1, 6).Draw(t, "shares")
@@ -287,7 +296,7 @@ func TestApportion(t *testing.T) {
 		for _, s := range shares {
 			sum += s
 		}
-		for i, n := range verdict.Apportion(total, shares) {
+		for i, n := range apportion(total, shares) {
 			due := float64(total) * shares[i] / sum
 			require.GreaterOrEqual(t, float64(n), math.Floor(due-1e-6))
 			require.LessOrEqual(t, float64(n), math.Ceil(due+1e-6))

@@ -1,4 +1,4 @@
-package verdict_test
+package needs
 
 import (
 	"math"
@@ -10,12 +10,11 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/survey"
-	"cardback/internal/verdict"
 )
 
 // solidNeed is what one body takes that has that volume, area and layers.
-func solidNeed(volume, area, layer float64, layers int, infill string, plate bench.Plate) verdict.Need {
-	f := needing(release.Part{Slug: "body", Quantity: 1})
+func solidNeed(volume, area, layer float64, layers int, infill string, plate bench.Plate) Need {
+	f := printed(release.Part{Slug: "body", Quantity: 1})
 	cs := f.s["body/any"]
 	cs.Report.Volume, cs.Report.Area = volume, area
 	cs.Layers = map[*bench.Process]*survey.Layers{bench.Filament: {Count: layers, Layer: layer}, bench.Resin: {Count: layers, Layer: layer}}
@@ -83,11 +82,11 @@ func TestWithoutGroundThereIsNoTime(t *testing.T) {
 func TestTheStatedFillingIsCounted(t *testing.T) {
 	usual, _ := measure.UsualFilling.Extruded(1000, 600)
 	put := func(infill string, walls int) map[string]float64 {
-		f := needing(release.Part{Slug: "Torso", Quantity: 1}, release.Part{Slug: "Arm", Quantity: 1}, release.Part{Slug: "Torso back", Quantity: 1})
+		f := printed(release.Part{Slug: "Torso", Quantity: 1}, release.Part{Slug: "Arm", Quantity: 1}, release.Part{Slug: "Torso back", Quantity: 1})
 		r := &f.site.Releases[0]
 		r.Print = []release.PrintSettings{{Process: bench.Filament, Infill: infill, Walls: walls}}
 		out := map[string]float64{}
-		for i, n := range verdict.PartNeeds(&f.site, *r, f.s, plain(pla), bed) {
+		for i, n := range partNeeds(&f.site, *r, f.s, plain(pla), bed) {
 			out[r.Parts[i].Slug] = n.Put
 		}
 		return out
@@ -103,7 +102,7 @@ func TestTheStatedFillingIsCounted(t *testing.T) {
 	require.Equal(t, map[string]float64{"Torso": 1000, "Arm": at(.4, 2), "Torso back": 1000}, put("100 %, 40 % in arms", 0), "a plural")
 	require.Equal(t, map[string]float64{"Torso": at(.15, 3), "Arm": at(.15, 3), "Torso back": at(.15, 3)}, put("", 3))
 	require.Less(t, at(.15, 2), at(.15, 3))
-	f := needing(release.Part{Slug: "Torso", Quantity: 1}, release.Part{Slug: "Arm", Quantity: 1}, release.Part{Slug: "Leg", Quantity: 1})
+	f := printed(release.Part{Slug: "Torso", Quantity: 1}, release.Part{Slug: "Arm", Quantity: 1}, release.Part{Slug: "Leg", Quantity: 1})
 	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Filament, Infill: "100 % in limbs, 20 % in the torso"}}
 	require.Contains(t, f.need(plain(pla), bed).Assumed, "Filled with 2 lines of 0.45 mm and 100 % infill, 20 % in Torso, as the release states, from filament of 1.75 mm.")
 	require.False(t, math.IsNaN(f.need(plain(pla), bed).Seconds))

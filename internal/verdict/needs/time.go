@@ -1,4 +1,4 @@
-package verdict
+package needs
 
 import (
 	"fmt"
@@ -37,16 +37,16 @@ func (b *needing) time() {
 			work = n.Process.LayerWork + ","
 		}
 		if first > 0 {
-			b.assume("%s s for each layer, %s and %s s for each of the first %d.", size(plate.LayerSeconds), work, size(plate.FirstLayerSeconds), plate.FirstLayers)
+			b.assume("%s s for each layer, %s and %s s for each of the first %d.", words.Plain(plate.LayerSeconds), work, words.Plain(plate.FirstLayerSeconds), plate.FirstLayers)
 		} else {
-			b.assume("%s s for each layer; the first few take longer and are not told apart.", size(plate.LayerSeconds))
+			b.assume("%s s for each layer; the first few take longer and are not told apart.", words.Plain(plate.LayerSeconds))
 		}
 	case n.Process.Pace == bench.ByFlow && plate.Flow > 0 && n.Layers > 0:
 		n.Seconds = b.flowSeconds()
 	default:
 		return // no ground, no time
 	}
-	b.assume("The time may be from %s to %s times as much: %s.", size(n.Process.PaceFrom), size(n.Process.PaceTo), n.Process.PaceWhy)
+	b.assume("The time may be from %s to %s times as much: %s.", words.Plain(n.Process.PaceFrom), words.Plain(n.Process.PaceTo), n.Process.PaceWhy)
 	n.SecondsLeast, n.SecondsMost = float64(n.Seconds*n.Process.PaceFrom), float64(n.Seconds*n.Process.PaceTo)
 }
 
@@ -71,10 +71,10 @@ func (b *needing) flowSeconds() float64 {
 	warm, warmWhy := stated(plate.WarmUpSeconds, usualWarmUp)
 	move, moveWhy := stated(plate.MoveSeconds, usualMove)
 	least, leastWhy := stated(plate.LeastLayerSeconds, usualLeast)
-	b.assume("%s mm³ laid in a second, in layers of %s mm.", words.Fixed(flow, 1), size(layer))
-	b.assume("%s s of moves for each layer of each piece%s.", size(move), moveWhy)
-	b.assume("A layer takes %s s at least, so that it cools%s.", size(least), leastWhy)
-	b.assume("Heating takes %s s%s.", size(warm), warmWhy)
+	b.assume("%s mm³ laid in a second, in layers of %s mm.", words.Fixed(flow, 1), words.Plain(layer))
+	b.assume("%s s of moves for each layer of each piece%s.", words.Plain(move), moveWhy)
+	b.assume("A layer takes %s s at least, so that it cools%s.", words.Plain(least), leastWhy)
+	b.assume("Heating takes %s s%s.", words.Plain(warm), warmWhy)
 	return warm + max(float64(least*float64(n.Layers)), n.Used/flow+float64(move*visits))
 }
 
@@ -85,7 +85,7 @@ func (b *needing) filled() {
 	stated := false
 	lines, width := measure.UsualFilling.Lines, measure.UsualFilling.LineWidth
 	for _, p := range b.pieces {
-		share := size(math.Round(p.Infill*1000)/10) + " %"
+		share := words.Plain(math.Round(p.Infill*1000)/10) + " %"
 		if !slices.Contains(shares, share) {
 			shares = append(shares, share)
 		}
@@ -114,7 +114,7 @@ func (b *needing) filled() {
 	if stated {
 		why = "as the release states"
 	}
-	b.assume("Filled with %s of %s mm and %s, %s, from %s of %s mm.", counted(lines, "line", "lines"), size(width), text, why, b.need.Process, size(measure.FilamentDiameter))
+	b.assume("Filled with %s of %s mm and %s, %s, from %s of %s mm.", words.Count(lines, "line", "lines"), words.Plain(width), text, why, b.need.Process, words.Plain(measure.FilamentDiameter))
 }
 
 // infill is what the release's settings for the process say of it.
