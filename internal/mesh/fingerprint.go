@@ -74,6 +74,16 @@ func (m *Mesh) Fingerprint() string {
 // point32 is a vertex rounded to 32-bit numbers, as their order-keeping bits.
 type point32 struct{ x, y, z uint32 }
 
+func (p point32) compare(q point32) int {
+	if p.x != q.x {
+		return cmp.Compare(p.x, q.x)
+	}
+	if p.y != q.y {
+		return cmp.Compare(p.y, q.y)
+	}
+	return cmp.Compare(p.z, q.z)
+}
+
 // rankPoints returns the distinct rounded points in ascending order and each
 // vertex's place among them.
 func rankPoints(vertices []Vec) (points []point32, rank []uint32) {
@@ -85,15 +95,7 @@ func rankPoints(vertices []Vec) (points []point32, rank []uint32) {
 	for i, v := range vertices {
 		all[i] = numbered{point32{ordered(v.X), ordered(v.Y), ordered(v.Z)}, uint32(i)}
 	}
-	slices.SortFunc(all, func(a, b numbered) int {
-		if c := cmp.Compare(a.x, b.x); c != 0 {
-			return c
-		}
-		if c := cmp.Compare(a.y, b.y); c != 0 {
-			return c
-		}
-		return cmp.Compare(a.z, b.z)
-	})
+	slices.SortFunc(all, func(a, b numbered) int { return a.compare(b.point32) })
 	points = make([]point32, 0, len(all))
 	rank = make([]uint32, len(all))
 	for _, p := range all {

@@ -165,6 +165,18 @@ func sealed(body []byte) []byte {
 	return binary.LittleEndian.AppendUint32(slices.Clone(body), crc32.Checksum(body, castagnoli))
 }
 
+// columns is a packed mesh without its checksum: its counts of triangles and vertices,
+// and numbers in its columns.
+func columns(triangles, vertices uint64, numbers ...uint64) []byte {
+	out := append([]byte(packMagic), packVersion)
+	out = binary.AppendUvarint(binary.AppendUvarint(out, triangles), vertices)
+	var raw []byte
+	for _, n := range numbers {
+		raw = binary.AppendUvarint(raw, n)
+	}
+	return append(out, deflated(raw)...)
+}
+
 func TestUnpackRefuses(t *testing.T) {
 	good := Pack(torus(12, 8))
 	body := good[:len(good)-4]
@@ -177,23 +189,29 @@ func TestUnpackRefuses(t *testing.T) {
 	}{
 		{"empty", nil, "does not begin"},
 		{"a text", []byte("solid a packed mesh this is not"), "does not begin"},
-		{"another version", sealed(append([]byte(packMagic), 9, 0, 0)), "version 9"},
+		{"a later version", sealed(append([]byte(packMagic), 9, 0, 0)), "version 9"},
 		{"cut short", good[:len(good)-1], "damaged"},
 		{"a bit turned", append(append(slices.Clone(good[:40]), good[40]^1), good[41:]...), "damaged"},
 		{"nothing after the head", sealed(head), "ends too soon"},
 		{"too many triangles", sealed(huge), "claims more triangles"},
-		{"too many vertices", sealed(binary.AppendUvarint(binary.AppendUvarint(slices.Clone(head), 2), 7)), "claims more vertices"},
-		{"half of it", sealed(body[:len(body)/2]), "ends within"},
+		{"too many vertices", sealed(columns(2, 7)), "claims more vertices"},
+		{"half of it", sealed(body[:len(body)/2]), "ends too soon"},
 		{"more after it", sealed(append(slices.Clone(body), 1)), "after its end"},
-		{"an unknown step", sealed(append(binary.AppendUvarint(slices.Clone(head), 1), 3, 1, 1, stepEnd, 0, 0, 0, 12, 12, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 12, 12, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 12, 12, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0)), "step"},
+		{"another column", sealed(columns(0, 0, 1)), "after its last triangle"},
+		{"a number too large", sealed(columns(1, 1, 1<<40)), "no 32-bit number"},
+		{"a vertex twice", sealed(columns(1, 2, 1<<31, 0, 1<<31, 1<<31, 1<<31, 1<<31)), "out of their order"},
+		{"a vertex that it has not", sealed(columns(1, 1, 1<<31, 1<<31, 1<<31, 0, 0, 2)), "a vertex that it has not"},
+		{"an infinite coordinate", sealed(columns(1, 1, 0xff800000, 1<<31, 1<<31, 0, 0, 0)), "finite"},
 	} {
 		m, err := Unpack(c.data)
 		require.ErrorContains(t, err, c.want, c.name)
 		require.ErrorAs(t, err, new(*Error), c.name)
 		require.Nil(t, m, c.name)
 	}
+	_, err := Unpack(sealed(append([]byte(packMagic), 1, 0, 0)))
+	require.ErrorIs(t, err, ErrEarlierForm)
 	// A coordinate that 32 bits cannot hold is packed, and refused.
-	_, err := Unpack(Pack(&Mesh{Vertices: []Vec{{X: 1e39}, {X: 1}, {Y: 1}}, Triangles: [][3]uint32{{0, 1, 2}}}))
+	_, err = Unpack(Pack(&Mesh{Vertices: []Vec{{X: 1e39}, {X: 1}, {Y: 1}}, Triangles: [][3]uint32{{0, 1, 2}}}))
 	require.ErrorContains(t, err, "finite")
 }
 

@@ -61,6 +61,7 @@ func mostSealed(c release.SealedCut) int64 {
 var (
 	errMissing = errors.New("the sealed geometry is missing")
 	errDamaged = errors.New("the sealed geometry is damaged")
+	errEarlier = errors.New("the sealed geometry is in the form of an earlier program, which this one does not read")
 	errGone    = errors.New("the working mesh cannot be read")
 	errEmpty   = errors.New("a mesh without triangles has no shape to compare")
 	errNumbers = errors.New("the coordinates are too large to compare")
@@ -80,6 +81,9 @@ func (g *geometry) check(fingerprint string, st *store.Store) error {
 	}
 	return err
 }
+
+// earlierForm stands in the store where a fingerprint would.
+const earlierForm = "earlier form"
 
 // packed returns the file of a sealed mesh, which is known to hold it. The caller closes it.
 func (g *geometry) packed(fingerprint string, st *store.Store) (*meshfile.File, error) {
@@ -101,8 +105,11 @@ func (g *geometry) packed(fingerprint string, st *store.Store) (*meshfile.File, 
 			f.Close()
 			return nil, errMissing
 		}
-		if m, err := mesh.Unpack(data); err == nil {
+		switch m, err := mesh.Unpack(data); {
+		case err == nil:
 			holds = m.Fingerprint()
+		case errors.Is(err, mesh.ErrEarlierForm):
+			holds = earlierForm
 		}
 		err = st.Put(holds, "sealed", f.SHA256)
 		if err == nil && holds == fingerprint {
@@ -115,6 +122,9 @@ func (g *geometry) packed(fingerprint string, st *store.Store) (*meshfile.File, 
 	}
 	if holds != fingerprint {
 		f.Close()
+		if holds == earlierForm {
+			return nil, errEarlier
+		}
 		return nil, errDamaged
 	}
 	return f, nil
@@ -208,7 +218,7 @@ func reasonFor(err error) string {
 	if err == nil {
 		return ""
 	}
-	for _, known := range []error{errMissing, errDamaged, errGone, errNumbers} {
+	for _, known := range []error{errMissing, errDamaged, errEarlier, errGone, errNumbers} {
 		if errors.Is(err, known) {
 			return known.Error()
 		}

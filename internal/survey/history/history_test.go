@@ -284,6 +284,7 @@ func TestLostGeometryIsSaid(t *testing.T) {
 	}{
 		"missing":      {func() { require.NoError(t, os.Remove(file)) }, "the sealed geometry is missing"},
 		"cut short":    {func() { require.NoError(t, os.WriteFile(file, good[:len(good)/2], 0o644)) }, "the sealed geometry is damaged"},
+		"earlier form": {func() { require.NoError(t, os.WriteFile(file, []byte("cardmesh\x01 and so on"), 0o644)) }, "the sealed geometry is in the form of an earlier program, which this one does not read"},
 		"another mesh": {func() { require.NoError(t, os.WriteFile(file, other, 0o644)) }, "the sealed geometry is damaged"},
 		"a link that leads out": {func() {
 			out := filepath.Join(t.TempDir(), "x.mesh")
