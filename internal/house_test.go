@@ -22,6 +22,7 @@ import (
 // exist; whoever adds one says here where it stands.
 var mayImport = map[string][]string{
 	"internal/words":          {},
+	"internal/sets":           {},
 	"internal/infile":         {},
 	"internal/notes":          {"internal/words"},
 	"internal/literal":        {},
@@ -39,7 +40,7 @@ var mayImport = map[string][]string{
 	"internal/photo":          {},
 	"internal/release":        {"internal/notes", "internal/photo", "internal/words", "internal/infile", "internal/fields", "internal/bench"},
 	"internal/mend":           {"internal/mesh", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound"},
-	"internal/measure":        {"internal/mend", "internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack", "internal/measure/hull", "internal/measure/shadow"},
+	"internal/measure":        {"internal/mend", "internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/sound", "internal/measure/thin", "internal/measure/bore", "internal/measure/slice", "internal/measure/stack", "internal/measure/hull", "internal/measure/shadow", "internal/sets"},
 	"internal/rotation":       {"internal/mesh"},
 	"internal/fit":            {"internal/words", "internal/fields", "internal/mesh", "internal/rotation", "internal/fit/footprint", "internal/fit/posture"},
 	"internal/layout":         {"internal/words", "internal/mesh", "internal/fit", "internal/parallel", "internal/measure/shadow"},
@@ -70,14 +71,14 @@ var mayImport = map[string][]string{
 	"internal/measure/tree":   {"internal/mesh", "internal/parallel"},
 	"internal/measure/inside": {"internal/mesh", "internal/measure/tree"},
 	"internal/measure/sound":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
-	"internal/measure/thin":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
-	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside"},
+	"internal/measure/thin":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside", "internal/sets"},
+	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside", "internal/sets"},
 	"internal/measure/stand":  {"internal/mesh", "internal/measure/exact"},
-	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/inside"},
+	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/inside", "internal/sets"},
 	"internal/measure/change": {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
 	"internal/measure/slice":  {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/stack"},
 
-	"internal/measure/loose": {"internal/mesh", "internal/measure/tree", "internal/measure/inside"},
+	"internal/measure/loose": {"internal/mesh", "internal/measure/tree", "internal/measure/inside", "internal/sets"},
 
 	"internal/meshtest":   {"internal/mesh", "internal/reference"}, // for tests alone
 	"internal/hostile":    {},                                      // tests alone

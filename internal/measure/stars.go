@@ -6,6 +6,7 @@ import (
 
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
+	"cardback/internal/sets"
 )
 
 // starCount is what the stars tell.
@@ -40,7 +41,7 @@ func countStars(ctx context.Context, s *mesh.Stars) (starCount, error) {
 
 type starScratch struct {
 	star, keys []uint64
-	set        []int32
+	set        sets.Sets
 }
 
 // others lists the other two corners of v's triangles: the following one above,
@@ -75,9 +76,8 @@ func (s *starScratch) duplicates(v uint32, star []uint64) int {
 }
 
 func (s *starScratch) fans(star []uint64) int {
-	s.keys, s.set = s.keys[:0], s.set[:0]
+	s.keys, s.set = s.keys[:0], s.set.Alone(len(star))
 	for i, o := range star {
-		s.set = append(s.set, int32(i))
 		s.keys = append(s.keys, o&^0xffffffff|uint64(i), o<<32|uint64(i))
 	}
 	slices.Sort(s.keys)
@@ -86,19 +86,9 @@ func (s *starScratch) fans(star []uint64) int {
 		if s.keys[i]>>32 != s.keys[i-1]>>32 {
 			continue
 		}
-		a, b := s.root(int32(uint32(s.keys[i]))), s.root(int32(uint32(s.keys[i-1])))
-		if a != b {
-			s.set[max(a, b)] = min(a, b)
+		if s.set.Join(int32(uint32(s.keys[i])), int32(uint32(s.keys[i-1]))) {
 			fans--
 		}
 	}
 	return fans
-}
-
-func (s *starScratch) root(i int32) int32 {
-	for s.set[i] != i {
-		s.set[i] = s.set[s.set[i]]
-		i = s.set[i]
-	}
-	return i
 }

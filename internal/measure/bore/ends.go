@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"cardback/internal/mesh"
+	"cardback/internal/sets"
 )
 
 // end is where a wall ends. Places along the axis are measured from the cylinder's
@@ -26,7 +27,6 @@ type rim struct {
 	turn   float64 // about the axis, signed
 	bend   float64
 	next   int32 // the triangle beyond, or −1
-	group  int32
 }
 
 // soft is the mean bend at an end below which wall and neighbour may be facets of
@@ -52,7 +52,7 @@ func (f *finder) findEnds(w *wall) bool {
 				continue
 			}
 			t := &f.Triangles[i]
-			r := rim{v: t[k], w: t[(k+1)%3], next: -1, group: int32(len(rims))}
+			r := rim{v: t[k], w: t[(k+1)%3], next: -1}
 			if r.v == r.w {
 				continue
 			}
@@ -77,25 +77,18 @@ func (f *finder) findEnds(w *wall) bool {
 			rims = append(rims, r)
 		}
 	}
-	root := func(i int32) int32 {
-		for rims[i].group != i {
-			rims[i].group = rims[rims[i].group].group
-			i = rims[i].group
-		}
-		return i
-	}
+	runs := sets.New(len(rims)) // rims that hang together
 	for i := range rims {
 		for _, id := range [2]uint32{rims[i].v, rims[i].w} {
 			if other, ok := at[id]; ok {
-				a, b := root(other), root(int32(i))
-				rims[max(a, b)].group = min(a, b)
+				runs.Join(other, int32(i))
 			}
 			at[id] = int32(i)
 		}
 	}
 	winding := make([]float64, len(rims))
 	for i := range rims {
-		winding[root(int32(i))] += rims[i].turn
+		winding[runs.Of(int32(i))] += rims[i].turn
 	}
 	// Seen against the normal, a ridged wall's border runs forwards about the axis
 	// at its lower end; a valleyed one's backwards.
@@ -103,14 +96,14 @@ func (f *finder) findEnds(w *wall) bool {
 	for side := range 2 {
 		whole := false
 		for i := range rims {
-			whole = whole || rims[i].group == int32(i) && winding[i]*ways[side] > math.Pi
+			whole = whole || runs.Of(int32(i)) == int32(i) && winding[i]*ways[side] > math.Pi
 		}
 		e := &w.ends[side]
 		e.least, e.most = math.Inf(1), math.Inf(-1)
 		weight, border := 0.0, 0.0
 		for i := range rims {
 			r := &rims[i]
-			if whole && !(winding[root(int32(i))]*ways[side] > math.Pi) || !whole && !(r.turn*ways[side] > 0) {
+			if whole && !(winding[runs.Of(int32(i))]*ways[side] > math.Pi) || !whole && !(r.turn*ways[side] > 0) {
 				continue
 			}
 			turn := r.turn * ways[side]

@@ -7,6 +7,7 @@ import (
 
 	"cardback/internal/measure/inside"
 	"cardback/internal/mesh"
+	"cardback/internal/sets"
 )
 
 // held is a hole with its wall.
@@ -191,17 +192,8 @@ func (f *finder) buried(w *wall) bool {
 // line, they adjoin, and one's end narrows where the other's widens; two mouths
 // that face each other across a gap do not.
 func (f *finder) group(holes []held) {
-	parent := make([]int, len(holes))
-	for i := range parent {
-		parent[i] = i
-	}
-	root := func(i int) int {
-		for parent[i] != i {
-			parent[i] = parent[parent[i]]
-			i = parent[i]
-		}
-		return i
-	}
+	whole := sets.New(len(holes))
+	root := func(i int) int { return int(whole.Of(int32(i))) }
 	inner := make([][2]bool, len(holes)) // ends that lead on into another stretch
 	// Along x, stretches that may adjoin are near each other.
 	byX, longest := make([]int, len(holes)), 0.0
@@ -223,8 +215,7 @@ func (f *finder) group(holes []held) {
 				}
 				inner[p[0]][a], inner[p[1]][b] = true, true
 				holes[p[0]].Open[a], holes[p[1]].Open[b] = true, true
-				ri, rj := root(p[0]), root(p[1])
-				parent[max(ri, rj)] = min(ri, rj)
+				whole.Join(int32(p[0]), int32(p[1]))
 			}
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"cardback/internal/measure/inside"
 	"cardback/internal/measure/tree"
 	"cardback/internal/mesh"
+	"cardback/internal/sets"
 )
 
 // Piece is what comes off the plate in one.
@@ -39,23 +40,23 @@ func Of(ctx context.Context, t *tree.Tree) (Pieces, error) {
 
 func of(ctx context.Context, t *tree.Tree, looks int) (out Pieces, err error) {
 	m := t.Mesh
-	g := newGroups(len(m.Vertices))
+	g := sets.New(len(m.Vertices)) // of corners
 	for _, c := range m.Triangles {
 		if !repeats(c) {
-			g.join(c[0], c[1])
-			g.join(c[1], c[2])
+			g.Join(int32(c[0]), int32(c[1]))
+			g.Join(int32(c[1]), int32(c[2]))
 		}
 	}
-	g.apart = 0
+	apart := 0 // sets that are left
 	counted := make([]bool, len(m.Vertices))
 	for _, c := range m.Triangles {
-		if r := g.of(c[0]); !repeats(c) && !counted[r] {
+		if r := g.Of(int32(c[0])); !repeats(c) && !counted[r] {
 			counted[r] = true
-			g.apart++
+			apart++
 		}
 	}
 	for i, c := range m.Triangles {
-		if g.apart < 2 {
+		if apart < 2 {
 			break
 		}
 		if i%1024 == 0 && ctx.Err() != nil {
@@ -68,26 +69,28 @@ func of(ctx context.Context, t *tree.Tree, looks int) (out Pieces, err error) {
 		t.InBox(grown(s.box(), inside.Flush), func(j int32) bool {
 			looks--
 			// Each pair is met from both sides; one is enough.
-			if d := m.Triangles[j]; int(j) > i && !repeats(d) && g.of(c[0]) != g.of(d[0]) {
+			if d := m.Triangles[j]; int(j) > i && !repeats(d) && g.Of(int32(c[0])) != g.Of(int32(d[0])) {
 				looks -= 8 // about as much time
 				if q := cornersOf(m, j); s.near(&q, inside.Flush) {
-					g.join(c[0], d[0])
+					if g.Join(int32(c[0]), int32(d[0])) {
+						apart--
+					}
 				}
 			}
-			return looks > 0 && g.apart > 1
+			return looks > 0 && apart > 1
 		})
 		if looks <= 0 {
 			out.Undecided = true
 			break
 		}
 	}
-	number := map[uint32]int{}
+	number := map[int32]int{}
 	for i, c := range m.Triangles {
 		if repeats(c) {
 			continue
 		}
 		s := cornersOf(m, int32(i))
-		r := g.of(c[0])
+		r := g.Of(int32(c[0]))
 		k, seen := number[r]
 		if !seen {
 			k = len(out.All)
@@ -187,37 +190,6 @@ func flat(m *mesh.Mesh, p Piece) bool {
 		}
 	}
 	return true
-}
-
-// groups are sets of corners (R. E. Tarjan's sets with path halving).
-type groups struct {
-	above []uint32
-	apart int // sets that are left, once they have been counted
-}
-
-func newGroups(n int) *groups {
-	g := &groups{above: make([]uint32, n)}
-	for i := range g.above {
-		g.above[i] = uint32(i)
-	}
-	return g
-}
-
-func (g *groups) of(v uint32) uint32 {
-	for g.above[v] != v {
-		g.above[v] = g.above[g.above[v]]
-		v = g.above[v]
-	}
-	return v
-}
-
-func (g *groups) join(v, w uint32) {
-	v, w = g.of(v), g.of(w)
-	if v == w {
-		return
-	}
-	g.above[max(v, w)] = min(v, w)
-	g.apart--
 }
 
 func repeats(t [3]uint32) bool { return t[0] == t[1] || t[1] == t[2] || t[2] == t[0] }

@@ -145,8 +145,8 @@ type rising struct {
 // rise follows the solid upwards, and returns what began in mid-air and is large
 // enough to report.
 func rise(levels []level) []rising {
-	s := &sets{}
-	s.add()
+	s := &followed{}
+	s.Add()
 	var open []rising
 	var done []rising
 	end := func(r rising, last int) {
@@ -172,7 +172,7 @@ func rise(levels []level) []rising {
 		still := open[:0]
 		taken := map[int32]bool{0: true}
 		for _, r := range open {
-			root := s.find(r.set)
+			root := s.Of(r.set)
 			if taken[root] {
 				end(r, k-1)
 				continue
@@ -184,7 +184,7 @@ func rise(levels []level) []rising {
 		open = still
 		for c, set := range here {
 			if set < 0 {
-				here[c] = s.add()
+				here[c] = s.Add()
 				open = append(open, rising{set: here[c], layer: k, begin: lv.solid[c]})
 			}
 		}
@@ -193,7 +193,7 @@ func rise(levels []level) []rising {
 		}
 		largest := map[int32]float64{}
 		for c := range here {
-			here[c] = s.find(here[c])
+			here[c] = s.Of(here[c])
 			largest[here[c]] = max(largest[here[c]], lv.solid[c].area)
 		}
 		still = open[:0]

@@ -7,6 +7,7 @@ import (
 
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
+	"cardback/internal/sets"
 )
 
 // region is a connected part of a layer, solid or empty.
@@ -57,8 +58,8 @@ func (g *grid) stack(ctx context.Context) ([]level, error) {
 // tracer finds the regions of a section.
 type tracer struct {
 	section
-	parent       []int32 // of stretches, by number
-	region       []int32 // of each stretch
+	joined       sets.Sets // of stretches, by number; what is joined to the outside is in set 0
+	region       []int32   // of each stretch
 	solid, empty []region
 }
 
@@ -93,42 +94,21 @@ func overlaps(a, b *section, j, h int, f func(p, q int32)) {
 	}
 }
 
-func (t *tracer) find(i int32) int32 {
-	for t.parent[i] != i {
-		t.parent[i] = t.parent[t.parent[i]]
-		i = t.parent[i]
-	}
-	return i
-}
-
-// join makes the lesser number the root, so that the outside stays 0.
-func (t *tracer) join(p, q int32) {
-	p, q = t.find(p), t.find(q)
-	if p < q {
-		t.parent[q] = p
-	} else {
-		t.parent[p] = q
-	}
-}
-
 // trace joins the stretches of neighbouring rows and sums up the regions. What is
 // empty in the first or last row is open to the side.
 func (t *tracer) trace(g *grid) {
-	t.parent = t.parent[:0]
-	for i := range max(len(t.ends), 1) {
-		t.parent = append(t.parent, int32(i))
-	}
+	t.joined = t.joined.Alone(max(len(t.ends), 1))
 	rows := len(t.rows) - 1
 	for j := max(t.lo-1, 0); j < min(t.hi, rows-1); j++ {
-		overlaps(&t.section, &t.section, j, j+1, t.join)
+		overlaps(&t.section, &t.section, j, j+1, func(p, q int32) { t.joined.Join(p, q) })
 	}
 	for _, j := range []int{0, rows - 1} {
 		for i := t.rows[j] + 2; i < t.rows[j+1]; i += 2 {
-			t.join(0, i)
+			t.joined.Join(0, i)
 		}
 	}
 	t.solid, t.empty = t.solid[:0], append(t.empty[:0], region{})
-	t.region = append(t.region[:0], make([]int32, len(t.parent))...)
+	t.region = append(t.region[:0], make([]int32, len(t.joined))...)
 	for j := t.lo; j < t.hi; j++ {
 		from, to := t.rows[j], t.rows[j+1]
 		for i := from + 1; i < to; i++ {
@@ -136,7 +116,7 @@ func (t *tracer) trace(g *grid) {
 			if (i-from)&1 == 0 {
 				kind = &t.empty
 			}
-			root := t.find(i)
+			root := t.joined.Of(i)
 			if root == i {
 				t.region[i] = int32(len(*kind))
 				*kind = append(*kind, region{length: -1, lo: int32(j)})

@@ -3,37 +3,17 @@ package stack
 import (
 	"cmp"
 	"slices"
+
+	"cardback/internal/sets"
 )
 
-// sets is a union-find over regions that are followed from layer to layer. Set 0 is
-// what is held: joined to the plate, or to the outside. Of two sets that are
-// joined the lesser number goes on as the root, so that 0 stays 0.
-type sets struct{ parent []int32 }
-
-func (s *sets) add() int32 {
-	s.parent = append(s.parent, int32(len(s.parent)))
-	return int32(len(s.parent) - 1)
-}
-
-func (s *sets) find(i int32) int32 {
-	for s.parent[i] != i {
-		s.parent[i] = s.parent[s.parent[i]]
-		i = s.parent[i]
-	}
-	return i
-}
-
-func (s *sets) join(a, b int32) {
-	a, b = s.find(a), s.find(b)
-	if a > b {
-		a, b = b, a
-	}
-	s.parent[b] = a
-}
+// followed are regions that are followed from layer to layer. Set 0 is what is held:
+// joined to the plate, or to the outside.
+type followed struct{ sets.Sets }
 
 // meet takes the links between two layers and the sets of the first one's regions,
 // and fills in those of the second's: −1 stays where nothing leads to a region.
-func (s *sets) meet(first, second []int32, links []link, dir direction) {
+func (s *followed) meet(first, second []int32, links []link, dir direction) {
 	for _, l := range links {
 		from, to := l.below, l.above
 		if dir == down {
@@ -42,7 +22,7 @@ func (s *sets) meet(first, second []int32, links []link, dir direction) {
 		if second[to] < 0 {
 			second[to] = first[from]
 		} else {
-			s.join(second[to], first[from])
+			s.Join(second[to], first[from])
 		}
 	}
 }
@@ -70,8 +50,8 @@ type filling struct {
 // fill follows the empty regions in one direction. Those that meet the outside at
 // some layer, after they have filled, are opened; those that never do are closed.
 func fill(levels []level, dir direction) (opened, closed []filling) {
-	s := &sets{}
-	s.add()
+	s := &followed{}
+	s.Add()
 	var open []filling
 	// settle ends the fillings that have met the outside and joins those that have
 	// met each other. Two that meet the outside at once are still two.
@@ -82,7 +62,7 @@ func fill(levels []level, dir direction) (opened, closed []filling) {
 		still := open[:0]
 		at := map[int32]int{}
 		for _, f := range open {
-			root := s.find(f.set)
+			root := s.Of(f.set)
 			if root == 0 {
 				opened = append(opened, f)
 				continue
@@ -119,7 +99,7 @@ func fill(levels []level, dir direction) (opened, closed []filling) {
 		settle()
 		for c, set := range here {
 			if set < 0 {
-				here[c] = s.add()
+				here[c] = s.Add()
 				open = append(open, filling{set: here[c], first: k, begin: lv.empty[c]})
 			}
 		}
@@ -128,7 +108,7 @@ func fill(levels []level, dir direction) (opened, closed []filling) {
 		}
 		area := map[int32]float64{}
 		for c := range here {
-			here[c] = s.find(here[c])
+			here[c] = s.Of(here[c])
 			area[here[c]] += lv.empty[c].area
 		}
 		still := open[:0]
@@ -145,7 +125,7 @@ func fill(levels []level, dir direction) (opened, closed []filling) {
 		open = still
 	}
 	for _, set := range here {
-		s.join(0, set)
+		s.Join(0, set)
 	}
 	settle()
 	return opened, append(closed, open...)

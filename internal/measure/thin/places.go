@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"cardback/internal/mesh"
+	"cardback/internal/sets"
 )
 
 const (
@@ -81,16 +82,9 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 
 	// root is a forest of gauges; a place is a tree. Of its root: the surface so far,
 	// the thickness, +Inf until it is known, and whether it is on a slope.
-	root, area, known, slope := make([]int32, len(all)), make([]float64, len(all)), make([]float64, len(all)), make([]bool, len(all))
+	root, area, known, slope := make(sets.Sets, len(all)), make([]float64, len(all)), make([]float64, len(all)), make([]bool, len(all))
 	for i := range root {
 		root[i] = -1
-	}
-	find := func(i int32) int32 {
-		for root[i] != i {
-			root[i] = root[root[i]]
-			i = root[i]
-		}
-		return i
 	}
 	for k, i := range order {
 		if k%64 == 0 && ctx.Err() != nil {
@@ -107,7 +101,7 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 			if root[j] < 0 || j == i || all[j].steady != g.steady {
 				return
 			}
-			b := find(j)
+			b := root.Of(j)
 			if slices.Contains(joins, b) || slices.Contains(tried, b) || !pr.seen(g, &all[j]) {
 				return
 			}
@@ -119,7 +113,7 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 		})
 		slope[i] = len(joins) == 0 && len(tried) > 0
 		for n, b := range joins {
-			a := find(i)
+			a := root.Of(i)
 			if n == 0 {
 				slope[a] = slope[b]
 			}
@@ -135,7 +129,7 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 			root[b] = a
 			area[a] += area[b]
 		}
-		if a := find(i); math.IsInf(known[a], 1) && area[a] >= leastArea {
+		if a := root.Of(i); math.IsInf(known[a], 1) && area[a] >= leastArea {
 			known[a] = g.smooth
 		}
 	}
@@ -143,7 +137,7 @@ func places(ctx context.Context, pr *probe, every []gauge, level bool, from samp
 	members := map[int32][]int32{}
 	var roots []int32
 	for _, i := range order {
-		r := find(i)
+		r := root.Of(i)
 		if r == i {
 			roots = append(roots, i)
 		}
