@@ -21,40 +21,51 @@ func stance(p printing.Part) string {
 	return fmt.Sprintf("%v %v %s", p.Declared(), p.Pose.Tilt, p.Pose.About)
 }
 
-// fits tries the part on every plate of the processes it may be printed by, as
-// recommended before anything else, and finds the frontier of each process.
-// Everything is kept by the fingerprint, so that the same shape in another file
-// is not tried again. The hull's points are taken in an order of their own, so
-// that the answer is that of the shape too.
-func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *store.Store) error {
+// hull is the hull's points in an order of their own, so that what is found for them is
+// that of the shape, whatever its file.
+func (cs *CutSurvey) hull() []mesh.Vec {
 	hull := slices.Clone(cs.Report.Hull)
 	slices.SortFunc(hull, func(a, b mesh.Vec) int {
 		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Z, b.Z))
 	})
-	shape := cs.Report.Fingerprint
+	return hull
+}
+
+// FitOn tries the cut of part p alone on a plate: as it is recommended to stand before
+// anything else, where anybody recommends it. The answer is kept in the store by the
+// fingerprint, so that the same shape in another file is not tried again. The error is
+// for cancellation and for a store that cannot be written.
+func (cs *CutSurvey) FitOn(ctx context.Context, plate fit.Plate, p printing.Part, st *store.Store) (res fit.Result, err error) {
+	text, err := json.Marshal(plate)
+	if err != nil {
+		return res, err
+	}
+	key := []string{"fit", cs.Report.Fingerprint, string(text), stance(p)}
+	if st.Get(&res, key...) {
+		return res, nil
+	}
+	if p.Declared() {
+		res = fit.FitDeclared(ctx, cs.hull(), plate, p.Rotation())
+	} else {
+		res = fit.Fit(ctx, cs.hull(), plate)
+	}
+	if err := ctx.Err(); err != nil {
+		return res, err
+	}
+	return res, st.Put(res, key...)
+}
+
+// fits tries the part on every plate of the processes it may be printed by, and finds
+// the frontier of each process that prints it.
+func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *store.Store) error {
 	cs.Fits = map[string]fit.Result{}
 	for _, p := range plates {
 		if !cs.Cut.Kind.IsFor(p.Process) {
 			continue
 		}
-		fp, laid := FitPlate(p), j.laid(p.Process)
-		plate, err := json.Marshal(fp)
+		res, err := cs.FitOn(ctx, FitPlate(p), j.laid(p.Process), st)
 		if err != nil {
 			return err
-		}
-		var res fit.Result
-		if key := []string{"fit", shape, string(plate), stance(laid)}; !st.Get(&res, key...) {
-			if laid.Declared() {
-				res = fit.FitDeclared(ctx, hull, fp, laid.Rotation())
-			} else {
-				res = fit.Fit(ctx, hull, fp)
-			}
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if err := st.Put(res, key...); err != nil {
-				return err
-			}
 		}
 		cs.Fits[p.ID] = res
 	}
@@ -64,7 +75,7 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 		f, have := found[stance(p)]
 		if !have {
 			var err error
-			if f, err = frontierOf(ctx, hull, shape, p, st); err != nil {
+			if f, err = cs.frontier(ctx, p, st); err != nil {
 				return err
 			}
 			found[stance(p)] = f
@@ -76,20 +87,19 @@ func (cs *CutSurvey) fits(ctx context.Context, j job, plates []bench.Plate, st *
 	return nil
 }
 
-// frontierOf is that of the part standing as recommended: what fit calls as
+// frontier is that of the part standing as recommended: what fit calls as
 // supplied and turned is in that orientation, and tipped is any other. It is nil
 // for coordinates that are no lengths.
-func frontierOf(ctx context.Context, hull []mesh.Vec, shape string, p printing.Part, st *store.Store) (*frontier.Frontier, error) {
-	key := []string{"frontier", shape, fmt.Sprint(p.Pose.Tilt, p.Pose.About)}
+func (cs *CutSurvey) frontier(ctx context.Context, p printing.Part, st *store.Store) (*frontier.Frontier, error) {
+	key := []string{"frontier", cs.Report.Fingerprint, fmt.Sprint(p.Pose.Tilt, p.Pose.About)}
 	var got *frontier.Frontier
 	if st.Get(&got, key...) && got != nil {
 		return got, nil
 	}
-	stood := hull
+	stood := cs.hull()
 	if p.Pose.Tilt != 0 {
-		stood = make([]mesh.Vec, len(hull))
 		rot := p.Rotation()
-		for i, v := range hull {
+		for i, v := range stood {
 			stood[i] = rotation.Apply(rot, v)
 		}
 	}

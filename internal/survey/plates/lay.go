@@ -120,7 +120,12 @@ func (l *laying) add(ctx context.Context, slot printing.Slot) error {
 			standing[p.Slug] = piece
 		}
 	}
-	way, ok := slot.Take(func(p printing.Part) fit.Result { return standing[p.Slug].answer() })
+	way, ok := slot.Take(func(p printing.Part) fit.Result {
+		if piece := standing[p.Slug]; piece != nil {
+			return piece.Fit
+		}
+		return fit.Result{}
+	})
 	if !ok {
 		way = slot.Ways[len(slot.Ways)-1] // in pieces, where there are some
 	}
@@ -135,18 +140,6 @@ func (l *laying) add(ctx context.Context, slot printing.Slot) error {
 		l.put(p, standing[p.Slug])
 	}
 	return nil
-}
-
-// answer is how the piece fits alone, as survey.CutSurvey.Fits has it: what is laid as
-// supplied for want of a word has no recommended orientation to keep. It is empty where
-// there is no mesh of the piece.
-func (p *Piece) answer() fit.Result {
-	if p == nil {
-		return fit.Result{}
-	}
-	res := p.Fit
-	res.Declared = res.Declared && p.Declared()
-	return res
 }
 
 // put adds a piece and its twin, or says what is missing.
@@ -174,13 +167,12 @@ func (l *laying) piece(ctx context.Context, p printing.Part) (*Piece, error) {
 	if cs == nil {
 		return nil, nil
 	}
-	declared := p.Rotation()
-	out := &Piece{Part: p, Cut: cs.Cut, SHA256: cs.SHA256, Rotation: declared, Kept: true}
+	out := &Piece{Part: p, Cut: cs.Cut, SHA256: cs.SHA256, Rotation: p.Rotation(), Kept: true}
 	var err error
-	if out.Fit, err = fitDeclared(ctx, cs, survey.FitPlate(l.set.Plate), declared, l.st); err != nil {
+	if out.Fit, err = cs.FitOn(ctx, survey.FitPlate(l.set.Plate), p, l.st); err != nil {
 		return nil, err
 	}
-	if out.Fit.Verdict.Fits() && !out.Fit.Keeps {
+	if out.Fit.Otherwise() || out.Fit.Verdict == fit.Tipped {
 		out.Rotation, out.Kept = out.Fit.Rotation, false
 	}
 	high := math.Inf(-1)
@@ -194,20 +186,6 @@ func (l *laying) piece(ctx context.Context, p printing.Part) (*Piece, error) {
 	}
 	out.Height = high - out.Low
 	return out, nil
-}
-
-// fitDeclared is fit.FitDeclared of a cut, kept in the store.
-func fitDeclared(ctx context.Context, cs *survey.CutSurvey, plate fit.Plate, declared [9]float64, st *store.Store) (fit.Result, error) {
-	var res fit.Result
-	key, err := json.Marshal([]any{plate, declared})
-	if err != nil || st.Get(&res, "fit declared", cs.SHA256, string(key)) {
-		return res, err
-	}
-	res = fit.FitDeclared(ctx, cs.Report.Hull, plate, declared)
-	if err := ctx.Err(); err != nil {
-		return res, err
-	}
-	return res, st.Put(res, "fit declared", cs.SHA256, string(key))
 }
 
 // mirroredRotation is the orientation of a mirror image that mirrors m: mirrored

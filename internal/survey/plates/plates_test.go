@@ -167,6 +167,10 @@ func TestPiecesThatKeepTheirPoseAreLaidRatherThanAWholeThatDoesNot(t *testing.T)
 			if len(c.want) == 2 {
 				require.Equal(t, fit.Tipped, set.Splits[0].Fit.Verdict)
 			}
+			if c.whole == "" {
+				require.False(t, set.Pieces[0].Kept)
+				require.False(t, set.Pieces[0].Fit.Otherwise(), "nothing was recommended that it does not keep")
+			}
 		})
 	}
 }
