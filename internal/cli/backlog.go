@@ -13,6 +13,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/backlog"
 	"cardback/internal/words"
 )
 
@@ -167,7 +168,7 @@ func newBacklogList(j *verdict.Judged) backlogList {
 			l.Unproven++
 		}
 	}
-	for _, t := range j.Backlog() {
+	for _, t := range backlog.Of(j) {
 		out := backlogTask{
 			Release: t.Release, Kind: string(t.Kind), Effort: int(t.Effort), Class: t.Effort.String(), What: t.What,
 			Parts: orEmpty(t.Parts), Cut: string(t.Cut), Processes: orEmpty(t.Processes), Materials: orEmpty(t.Materials),
@@ -185,7 +186,7 @@ func newBacklogList(j *verdict.Judged) backlogList {
 		}
 		l.Tasks = append(l.Tasks, out)
 	}
-	p := j.Progress()
+	p := backlog.ProgressOf(j.Site, j.Survey)
 	l.Progress = backlogProgress{Points: []backlogPoint{}, Now: newBacklogPoint(p.Now), Unsealed: p.Unsealed, NotKnown: orEmpty(p.NotKnown)}
 	for _, pt := range p.Points {
 		l.Progress.Points = append(l.Progress.Points, newBacklogPoint(pt))
@@ -193,7 +194,7 @@ func newBacklogList(j *verdict.Judged) backlogList {
 	return l
 }
 
-func newBacklogPoint(pt verdict.ProgressPoint) backlogPoint {
+func newBacklogPoint(pt backlog.ProgressPoint) backlogPoint {
 	out := backlogPoint{Sealed: []backlogSealed{}, Releases: pt.Releases}
 	if !pt.Date.IsZero() {
 		out.Date = words.Date(pt.Date)
@@ -253,7 +254,7 @@ func (l backlogList) print(w io.Writer) {
 		if n := len(t.Missing) - len(shown); n > 0 {
 			say(fmt.Sprintf("%d further reasons: see --json.", n))
 		}
-		if len(t.Parts) > 3 && t.Kind == string(verdict.TaskPrint) {
+		if len(t.Parts) > 3 && t.Kind == string(backlog.TaskPrint) {
 			say("Parts: " + strings.Join(t.Parts, ", ") + ".")
 		}
 		say(t.Settles)
@@ -268,7 +269,7 @@ func (l backlogList) print(w io.Writer) {
 	l.Progress.print(w)
 	left := 0
 	for _, t := range l.Tasks {
-		if t.Kind != string(verdict.TaskStays) {
+		if t.Kind != string(backlog.TaskStays) {
 			left++
 		}
 	}

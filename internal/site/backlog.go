@@ -9,6 +9,7 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/backlog"
 	"cardback/internal/words"
 )
 
@@ -64,9 +65,9 @@ func (b *builder) backlog() error {
 		return errors.New("pages/backlog.md has the address of the backlog; give it another name")
 	}
 	p := BacklogPage{Frame: b.frame(backlogPath, "Backlog", "What is left to do, for the designer.")}
-	tasks := b.in.Backlog()
+	tasks := backlog.Of(b.in.Judged)
 	todo := 0
-	for _, effort := range verdict.Efforts {
+	for _, effort := range backlog.Efforts {
 		g := BacklogGroup{Name: words.Capital(effort.String()), Rule: effort.Rule(), ID: "effort-" + fmt.Sprint(int(effort))}
 		for _, t := range tasks {
 			if t.Effort == effort {
@@ -76,7 +77,7 @@ func (b *builder) backlog() error {
 		if len(g.Rows) == 0 {
 			continue
 		}
-		if effort != verdict.Nothing {
+		if effort != backlog.Nothing {
 			todo += len(g.Rows)
 		}
 		p.Groups = append(p.Groups, g)
@@ -91,12 +92,12 @@ func (b *builder) backlog() error {
 		{Label: "To do", Value: plural(todo, "thing", "things")},
 		{Label: "Releases in materials", Value: fmt.Sprintf("%s of %s proven", count(proven), count(len(b.in.Cells)))},
 	}
-	progress := b.in.Progress()
+	progress := backlog.ProgressOf(b.in.Site, b.in.Survey)
 	p.Progress, p.NotKnown = progressViews(progress), progress.NotKnown
 	return b.page("backlog", backlogPath, p)
 }
 
-func (b *builder) backlogRow(t verdict.Task) BacklogRow {
+func (b *builder) backlogRow(t backlog.Task) BacklogRow {
 	row := BacklogRow{Kind: string(t.Kind), What: t.What, Missing: t.Missing, Settles: t.Settles, Command: t.Command, Spare: !t.Needed}
 	if takes := t.Takes(); takes != "" {
 		row.Takes = tied(takes)
@@ -129,7 +130,7 @@ func (b *builder) backlogRow(t verdict.Task) BacklogRow {
 	return row
 }
 
-func progressViews(p verdict.Progress) []ProgressView {
+func progressViews(p backlog.Progress) []ProgressView {
 	if len(p.Points) == 0 {
 		return nil
 	}
@@ -150,7 +151,7 @@ func progressViews(p verdict.Progress) []ProgressView {
 	return out
 }
 
-func progressRow(pt verdict.ProgressPoint, i int) ProgressRow {
+func progressRow(pt backlog.ProgressPoint, i int) ProgressRow {
 	c := pt.By[i]
 	r := ProgressRow{
 		When: "now", Releases: count(pt.Releases), Cut: fmt.Sprintf("%s of %s", count(c.Cut), count(c.Parts)), Printed: count(c.Printed),

@@ -15,7 +15,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/backlog"
 )
 
 // withHistory gives the fixture's first release two revisions and a print between
@@ -77,7 +77,7 @@ func TestBacklogPageHasEveryTask(t *testing.T) {
 	f.withHistory()
 	f.in.Cells, f.in.Plates, f.in.Findings = nil, nil, nil
 	f.in.Backlog = true
-	tasks := f.input().Judged.Backlog()
+	tasks := backlog.Of(f.input().Judged)
 	page := string(files(t, f.build())[backlogPath])
 	require.Equal(t, len(tasks)+2*3, strings.Count(page, `<tr><th scope="row">`), "and three rows of progress in each process")
 	for _, task := range tasks {
@@ -110,14 +110,14 @@ func TestBacklogOfAnEmptySite(t *testing.T) {
 
 // The lines of the drawing go through the counts, by a reckoning of the test's own.
 func TestProgressIsDrawnInSteps(t *testing.T) {
-	at := func(d, needed, cut, printed int, sealed bool) verdict.ProgressPoint {
-		p := verdict.ProgressPoint{Date: time.Date(2026, 5, d, 0, 0, 0, 0, time.UTC), By: []verdict.ProcessCount{{Process: bench.Resin, Parts: needed, Cut: cut, Printed: printed}}}
+	at := func(d, needed, cut, printed int, sealed bool) backlog.ProgressPoint {
+		p := backlog.ProgressPoint{Date: time.Date(2026, 5, d, 0, 0, 0, 0, time.UTC), By: []backlog.ProcessCount{{Process: bench.Resin, Parts: needed, Cut: cut, Printed: printed}}}
 		if sealed {
-			p.Sealed = []verdict.SealedThen{{Release: 1, Revision: "A"}}
+			p.Sealed = []backlog.SealedThen{{Release: 1, Revision: "A"}}
 		}
 		return p
 	}
-	svg := string(progressChart([]verdict.ProgressPoint{at(1, 40, 10, 0, true), at(6, 40, 10, 5, false), at(11, 40, 40, 5, true)}, 0))
+	svg := string(progressChart([]backlog.ProgressPoint{at(1, 40, 10, 0, true), at(6, 40, 10, 5, false), at(11, 40, 40, 5, true)}, 0))
 	d := xml.NewDecoder(strings.NewReader(svg))
 	for {
 		if _, err := d.Token(); err == io.EOF {
@@ -141,6 +141,6 @@ func TestProgressIsDrawnInSteps(t *testing.T) {
 	require.Equal(t, 2, strings.Count(svg, "v1.2"), "a tick for each day of sealing")
 	require.Contains(t, svg, "11 May 2026")
 	require.Contains(t, svg, ">40</text>")
-	huge := string(progressChart([]verdict.ProgressPoint{at(1, 123456, 1, 1, true), at(2, 123456, 1, 1, true)}, 0))
+	huge := string(progressChart([]backlog.ProgressPoint{at(1, 123456, 1, 1, true), at(2, 123456, 1, 1, true)}, 0))
 	require.LessOrEqual(t, strings.Count(huge, `class="ruler"`), 8)
 }

@@ -6,13 +6,13 @@ import (
 	"math"
 	"strings"
 
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/backlog"
 )
 
 // progressChart draws the counts of process i over the days, from the first point
 // to the last: a line steps on the day that something was sealed or printed. There
 // are at least two points. User units are mm at 100 mm of width.
-func progressChart(points []verdict.ProgressPoint, i int) template.HTML {
+func progressChart(points []backlog.ProgressPoint, i int) template.HTML {
 	const (
 		text        = 3.4 // height of type
 		left, right = 9.0, 98.5
@@ -29,7 +29,7 @@ func progressChart(points []verdict.ProgressPoint, i int) template.HTML {
 		step = []float64{2, 5, 10}[k%3] * math.Pow(10, float64(k/3))
 	}
 	greatest := math.Ceil(float64(most)/step) * step
-	x := func(p verdict.ProgressPoint) float64 {
+	x := func(p backlog.ProgressPoint) float64 {
 		return left + float64((right-left)*(p.Date.Sub(first).Hours()/last.Sub(first).Hours()))
 	}
 	y := func(v float64) float64 { return top + float64(height*(1-v/greatest)) }
@@ -46,11 +46,11 @@ func progressChart(points []verdict.ProgressPoint, i int) template.HTML {
 	}
 	series := []struct {
 		key, dashes string
-		of          func(verdict.ProcessCount) int
+		of          func(backlog.ProcessCount) int
 	}{
-		{"parts that " + proc.String() + " needs", ` stroke-dasharray=".1 1" stroke-linecap="round"`, func(c verdict.ProcessCount) int { return c.Parts }},
-		{"with a cut for it", ` stroke-dasharray="1.8 1"`, func(c verdict.ProcessCount) int { return c.Cut }},
-		{"with a good print of that very mesh", "", func(c verdict.ProcessCount) int { return c.Printed }},
+		{"parts that " + proc.String() + " needs", ` stroke-dasharray=".1 1" stroke-linecap="round"`, func(c backlog.ProcessCount) int { return c.Parts }},
+		{"with a cut for it", ` stroke-dasharray="1.8 1"`, func(c backlog.ProcessCount) int { return c.Cut }},
+		{"with a good print of that very mesh", "", func(c backlog.ProcessCount) int { return c.Printed }},
 	}
 	for k, v := range series {
 		at := 3 + float64(4.7*float64(k))

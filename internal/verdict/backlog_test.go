@@ -19,6 +19,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/backlog"
 	"cardback/internal/verdict/needs"
 )
 
@@ -35,7 +36,7 @@ func (f *fixture) input() verdict.BacklogInput {
 }
 
 // written is a backlog as one line a task.
-func written(tasks []verdict.Task) []string {
+func written(tasks []backlog.Task) []string {
 	var out []string
 	for _, t := range tasks {
 		out = append(out, strings.TrimSpace(fmt.Sprintf("%s: %s %v %s", t.Effort, t.Kind, t.Parts, strings.Join(t.Materials, ","))))
@@ -45,9 +46,9 @@ func written(tasks []verdict.Task) []string {
 
 // taskOf is the only task of that kind about that part; of an empty part, the only
 // one of that kind.
-func taskOf(t *testing.T, tasks []verdict.Task, kind verdict.TaskKind, part string) verdict.Task {
+func taskOf(t *testing.T, tasks []backlog.Task, kind backlog.TaskKind, part string) backlog.Task {
 	t.Helper()
-	var found []verdict.Task
+	var found []backlog.Task
 	for _, k := range tasks {
 		if k.Kind == kind && (part == "" || slices.Contains(k.Parts, part)) {
 			found = append(found, k)
@@ -63,19 +64,19 @@ func TestNothingIsLeftWhereEverythingIsProvenAndSealed(t *testing.T) {
 	f.logged(2, "soft-resin", release.Good, "arm/any", "torso/resin")
 	f.logged(2, "filament", release.Good, "arm/any", "torso/filament")
 	f.sealed("A", "arm/any", "torso/filament", "torso/resin")
-	require.Empty(t, verdict.Backlog(f.input()))
+	require.Empty(t, backlog.Of(f.input().Judged()))
 	f.site.Releases[0].Revisions = nil
-	tasks := verdict.Backlog(f.input())
+	tasks := backlog.Of(f.input().Judged())
 	require.Equal(t, []string{"one command: seal []"}, written(tasks))
 	require.Equal(t, []string{"Never sealed: nobody can be told what changes."}, tasks[0].Missing)
-	require.Empty(t, verdict.Backlog(verdict.BacklogInput{Site: &release.Site{}}))
+	require.Empty(t, backlog.Of(verdict.BacklogInput{Site: &release.Site{}}.Judged()))
 }
 
 // One print of the release in a material settles all of its cells there.
 func TestOnePrintSettlesAllPartsInAMaterial(t *testing.T) {
 	f := figure()
 	f.logged(2, "filament", release.Good, "arm/any")
-	tasks := verdict.Backlog(f.input())
+	tasks := backlog.Of(f.input().Judged())
 	require.Equal(t, []string{
 		"one command: seal []",
 		"a longer print: print [torso] filament", // no time is stated, so it counts as long
@@ -95,14 +96,14 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 	for i := range f.site.Releases[0].Parts {
 		f.site.Releases[0].Parts[i].Quantity = 1
 	}
-	tasks := verdict.Backlog(f.input())
-	at := slices.IndexFunc(tasks, func(k verdict.Task) bool { return k.Kind == verdict.TaskPrint && k.Materials[0] == "filament" })
+	tasks := backlog.Of(f.input().Judged())
+	at := slices.IndexFunc(tasks, func(k backlog.Task) bool { return k.Kind == backlog.TaskPrint && k.Materials[0] == "filament" })
 	p := tasks[at]
 	require.Zero(t, at, "the only one whose time is known")
-	require.Equal(t, verdict.ShortPrint, p.Effort)
+	require.Equal(t, backlog.ShortPrint, p.Effort)
 	require.Equal(t, []string{"No print of Arm and Torso is logged."}, p.Missing)
 	require.True(t, p.Needed)
-	require.Equal(t, []verdict.CellRef{{Part: "", Material: "filament", Standing: verdict.Expected}, {Part: "arm", Material: "filament", Standing: verdict.Expected}, {Part: "torso", Material: "filament", Standing: verdict.Expected}}, p.Cells)
+	require.Equal(t, []backlog.CellRef{{Part: "", Material: "filament", Standing: verdict.Expected}, {Part: "arm", Material: "filament", Standing: verdict.Expected}, {Part: "torso", Material: "filament", Standing: verdict.Expected}}, p.Cells)
 	require.Equal(t, 2, p.Need.Pieces)
 	// Both parts of one release, as the release's own need has them.
 	by := needs.Of(&f.site, f.site.Releases[0], f.s, nil)
@@ -113,8 +114,8 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 
 	const heatAndMoves = 240 + 2*25*3 // of two parts of 25 layers
 	f.site.Bench.Plates[1].Flow = all.Used / (4*3600 + 1 - heatAndMoves)
-	p = verdict.Backlog(f.input())[0]
-	require.Equal(t, verdict.LongPrint, p.Effort, "a second over four hours")
+	p = backlog.Of(f.input().Judged())[0]
+	require.Equal(t, backlog.LongPrint, p.Effort, "a second over four hours")
 }
 
 func TestWhatAPrintDoesNotSettle(t *testing.T) {
@@ -126,16 +127,16 @@ func TestWhatAPrintDoesNotSettle(t *testing.T) {
 	f.add(release.Part{Slug: "gap", Name: "Gap"}, everywhere, release.CutAny)
 	f.s["gap/any"].Report.Findings = []measure.Finding{{Level: measure.Fault, Code: "open-edges", Text: "The surface has 3 edges."}}
 	f.logged(3, "filament", release.Failed, "torso/filament").Remark = "It tore off."
-	tasks := verdict.Backlog(f.input())
+	tasks := backlog.Of(f.input().Judged())
 
-	hull := taskOf(t, tasks, verdict.TaskRedesign, "hull")
+	hull := taskOf(t, tasks, backlog.TaskRedesign, "hull")
 	require.Equal(t, []*bench.Process{bench.Filament, bench.Resin}, hull.Processes, "one mesh, one redesign")
 	require.Equal(t, release.CutAny, hull.Cut)
 	require.Len(t, hull.Cells, 2*3, "the part and the release in each material")
 
 	var cuts []string
 	for _, k := range tasks {
-		if k.Kind == verdict.TaskCut {
+		if k.Kind == backlog.TaskCut {
 			cuts = append(cuts, fmt.Sprint(k.Cut, k.Parts, k.Missing))
 		}
 	}
@@ -145,21 +146,21 @@ func TestWhatAPrintDoesNotSettle(t *testing.T) {
 		"flexible[tail] [There is no flexible cut of Tail.]",
 	}, cuts)
 
-	mend := taskOf(t, tasks, verdict.TaskMend, "gap")
+	mend := taskOf(t, tasks, backlog.TaskMend, "gap")
 	require.Equal(t, []string{"The surface has 3 edges."}, mend.Missing)
-	require.Equal(t, verdict.MendOne, mend.Effort)
-	require.Contains(t, taskOf(t, tasks, verdict.TaskSeal, "").Settles, "once its faults are mended")
+	require.Equal(t, backlog.MendOne, mend.Effort)
+	require.Contains(t, taskOf(t, tasks, backlog.TaskSeal, "").Settles, "once its faults are mended")
 
-	failed := taskOf(t, tasks, verdict.TaskFailed, "torso")
+	failed := taskOf(t, tasks, backlog.TaskFailed, "torso")
 	require.Equal(t, []string{"Torso failed on 3 March 2026: It tore off."}, failed.Missing)
 	require.Equal(t, []string{"filament"}, failed.Materials)
 
-	stays := taskOf(t, tasks, verdict.TaskStays, "tail")
+	stays := taskOf(t, tasks, backlog.TaskStays, "tail")
 	require.Equal(t, []string{"Tail is made to bend: it is printed in a flexible material beside the rigid ones."}, stays.Missing)
-	require.Equal(t, verdict.Nothing, tasks[len(tasks)-1].Effort)
+	require.Equal(t, backlog.Nothing, tasks[len(tasks)-1].Effort)
 
 	for _, k := range tasks {
-		if k.Kind == verdict.TaskPrint {
+		if k.Kind == backlog.TaskPrint {
 			for _, part := range []string{"hull", "gap", "torso"} {
 				require.NotContains(t, k.Parts, part, "its mesh is to change first, or is not there: %v", k)
 			}
@@ -173,8 +174,8 @@ func TestPartsOfOneFailedPrintAreOneTask(t *testing.T) {
 	f.logged(3, "resin", release.Failed, "arm/any", "torso/resin").Remark = "It tore off."
 	f.logged(4, "filament", release.Failed, "torso/filament")
 	var got []string
-	for _, k := range verdict.Backlog(f.input()) {
-		if k.Kind == verdict.TaskFailed {
+	for _, k := range backlog.Of(f.input().Judged()) {
+		if k.Kind == backlog.TaskFailed {
 			got = append(got, fmt.Sprint(k.What, k.Materials, k.Missing, len(k.Cells)))
 		}
 	}
@@ -188,38 +189,38 @@ func TestTooLargeAndHowItIsHelped(t *testing.T) {
 	f := newFixture()
 	f.site.Bench.Plates = append(f.site.Bench.Plates, bench.Plate{ID: "wide", Name: "Wide resin", Process: bench.Resin}, bench.Plate{ID: "tiny", Name: "Tiny resin", Process: bench.Resin})
 	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"wide", "bed"}, release.CutAny)
-	tasks := verdict.Backlog(f.input())
-	split := taskOf(t, tasks, verdict.TaskRedesign, "hull")
+	tasks := backlog.Of(f.input().Judged())
+	split := taskOf(t, tasks, backlog.TaskRedesign, "hull")
 	require.Equal(t, []string{"Hull is too large for the design standard, Small resin, and fits Wide resin."}, split.Missing)
 	require.Equal(t, "Split it into pieces that fit, or make it smaller.", split.Settles)
-	other := taskOf(t, tasks, verdict.TaskPlates, "")
+	other := taskOf(t, tasks, backlog.TaskPlates, "")
 	require.Equal(t, []string{"On Tiny resin these do not fit, or not surely: Hull."}, other.Missing)
 	require.Equal(t, []string{"hull"}, other.Parts)
-	require.Equal(t, verdict.OnlyIfWanted, other.Effort)
+	require.Equal(t, backlog.OnlyIfWanted, other.Effort)
 	require.Empty(t, other.Cells)
 
 	f.s["hull/any"].Fits["wide"] = fit.Result{Verdict: fit.CannotFit}
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
-	require.Contains(t, taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull").Settles, "neither found a fit nor proved")
+	require.Contains(t, taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskRedesign, "hull").Settles, "neither found a fit nor proved")
 
 	// A good print shows that there is a plate for it, and proves nothing of the standard.
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
 	f.logged(2, "resin", release.Good, "hull/any")
-	again := taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull")
+	again := taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskRedesign, "hull")
 	require.Equal(t, "Split it into pieces that fit, or make it smaller.", again.Settles)
-	require.Contains(t, again.Cells, verdict.CellRef{Part: "hull", Material: "resin", Standing: verdict.WithCare})
+	require.Contains(t, again.Cells, backlog.CellRef{Part: "hull", Material: "resin", Standing: verdict.WithCare})
 	f.site.Releases[0].Log = nil
 
 	// Pieces that fit are the remedy already.
 	f.s["hull/any"].Fits["wide"] = fit.Result{Verdict: fit.AsSupplied}
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
 	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, []string{"small", "wide", "tiny", "bed"}, release.CutAny)
-	tasks = verdict.Backlog(f.input())
+	tasks = backlog.Of(f.input().Judged())
 	require.NotContains(t, strings.Join(written(tasks), "\n"), "redesign")
-	require.Equal(t, []string{"Hull is too large for the design standard of resin, where its pieces are printed."}, taskOf(t, tasks, verdict.TaskStays, "").Missing)
+	require.Equal(t, []string{"Hull is too large for the design standard of resin, where its pieces are printed."}, taskOf(t, tasks, backlog.TaskStays, "").Missing)
 	var wants []string
 	for _, k := range tasks {
-		if k.Kind == verdict.TaskPrint && k.Materials[0] == "resin" {
+		if k.Kind == backlog.TaskPrint && k.Materials[0] == "resin" {
 			wants = append(wants, fmt.Sprint(k.Parts, k.Needed))
 		}
 	}
@@ -228,7 +229,7 @@ func TestTooLargeAndHowItIsHelped(t *testing.T) {
 	// With no material to say so, a plate still does.
 	f.site.Bench.Materials = nil
 	f.site.Releases[0].Parts = f.site.Releases[0].Parts[:1]
-	require.Equal(t, []string{"Hull does not fit the design standard, Small resin: cannot fit."}, taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "hull").Missing)
+	require.Equal(t, []string{"Hull does not fit the design standard, Small resin: cannot fit."}, taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskRedesign, "hull").Missing)
 }
 
 func TestWhatHasChangedIsReprintedAndSealed(t *testing.T) {
@@ -238,18 +239,18 @@ func TestWhatHasChangedIsReprintedAndSealed(t *testing.T) {
 	in := f.input()
 	was, is := &release.SealedPart{Slug: "torso", Name: "Torso"}, &release.SealedPart{Slug: "torso", Name: "Torso", Quantity: 2}
 	in.History = history.History{1: {ToWorking: []history.Step{{From: "A", Parts: []history.PartStep{{Was: was, Is: is, Cuts: []history.CutStep{{Kind: change.Changed}}}}}}}}
-	tasks := verdict.Backlog(in)
-	require.Equal(t, []string{"Changed since revision A: Torso."}, taskOf(t, tasks, verdict.TaskSeal, "").Missing)
+	tasks := backlog.Of(in.Judged())
+	require.Equal(t, []string{"Changed since revision A: Torso."}, taskOf(t, tasks, backlog.TaskSeal, "").Missing)
 	for _, k := range tasks {
-		if k.Kind == verdict.TaskPrint && k.Materials[0] == "resin" {
+		if k.Kind == backlog.TaskPrint && k.Materials[0] == "resin" {
 			require.Equal(t, []string{"torso"}, k.Parts)
 			require.Equal(t, []string{"Torso has changed since it was proven in revision A."}, k.Missing)
 		}
 	}
 	in.History[1].ToWorking = []history.Step{{From: "A"}}
-	require.NotContains(t, strings.Join(written(verdict.Backlog(in)), "\n"), "seal")
+	require.NotContains(t, strings.Join(written(backlog.Of(in.Judged())), "\n"), "seal")
 	in.History[1].ToWorking = []history.Step{{From: "A", HardwareIs: []release.SealedHardware{{Item: "rod"}}}}
-	require.Equal(t, []string{"The hardware has changed since revision A."}, taskOf(t, verdict.Backlog(in), verdict.TaskSeal, "").Missing)
+	require.Equal(t, []string{"The hardware has changed since revision A."}, taskOf(t, backlog.Of(in.Judged()), backlog.TaskSeal, "").Missing)
 }
 
 func TestAThinPlaceIsPrintedFirstUnlessItIsHopeless(t *testing.T) {
@@ -259,30 +260,30 @@ func TestAThinPlaceIsPrintedFirstUnlessItIsHopeless(t *testing.T) {
 	}
 	place := thin.Place{Kind: thin.Wall, Thickness: 0.5, Extent: 8, Area: 40, Run: 8}
 	f.s["arm/any"].Report.Thin = thin.Report{Limit: 2, Places: []thin.Place{place}}
-	tasks := verdict.Backlog(f.input())
+	tasks := backlog.Of(f.input().Judged())
 	require.NotContains(t, strings.Join(written(tasks), "\n"), "redesign")
 	place.Thickness = 0.1
 	f.s["arm/any"].Report.Thin.Places[0] = place
-	tasks = verdict.Backlog(f.input())
-	require.Contains(t, taskOf(t, tasks, verdict.TaskRedesign, "arm").Settles, "Thicken it")
+	tasks = backlog.Of(f.input().Judged())
+	require.Contains(t, taskOf(t, tasks, backlog.TaskRedesign, "arm").Settles, "Thicken it")
 }
 
 // A site whose verdicts were given without grounds, or that has none to give.
 func TestACellWithoutGroundsIsStillListed(t *testing.T) {
 	f := figure()
 	in := verdict.BacklogInput{Site: &f.site, Cells: []verdict.Cell{{Release: 1, Material: "resin", Standing: verdict.WithCare, Reason: "Because."}, {Release: 1, Material: "no-such", Standing: verdict.Proven}}}
-	task := taskOf(t, verdict.Backlog(in), verdict.TaskRedesign, "")
+	task := taskOf(t, backlog.Of(in.Judged()), backlog.TaskRedesign, "")
 	require.Equal(t, []string{"Because."}, task.Missing)
-	require.Equal(t, []verdict.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}}, task.Cells)
+	require.Equal(t, []backlog.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}}, task.Cells)
 
 	f = newFixture()
-	task = taskOf(t, verdict.Backlog(f.input()), verdict.TaskRedesign, "")
+	task = taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskRedesign, "")
 	require.Equal(t, "Draw the first part.", task.Settles)
 	require.Len(t, task.Cells, 3)
 
 	f.add(release.Part{Slug: "fin", Name: "Fin"}, everywhere, release.CutFlexible)
 	f.logged(2, "soft-resin", release.Good, "fin/flexible")
-	stays := taskOf(t, verdict.Backlog(f.input()), verdict.TaskStays, "")
+	stays := taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskStays, "")
 	require.Equal(t, []string{"resin", "filament"}, stays.Materials, "made for a flexible material throughout")
 }
 
@@ -294,9 +295,9 @@ func TestALimitThatIsMeantIsNoWork(t *testing.T) {
 	blend := []release.Share{{Material: f.site.Bench.Materials[0], Share: 0.8}, {Material: f.site.Bench.Materials[1], Share: 0.2}}
 	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: blend}}
 	f.logged(2, "resin", release.Good, "clip/any").Stock = blend
-	tasks := verdict.Backlog(f.input())
-	stays := taskOf(t, tasks, verdict.TaskStays, "clip")
-	require.Equal(t, []verdict.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}, {Part: "clip", Material: "resin", Standing: verdict.WithCare}}, stays.Cells)
+	tasks := backlog.Of(f.input().Judged())
+	stays := taskOf(t, tasks, backlog.TaskStays, "clip")
+	require.Equal(t, []backlog.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}, {Part: "clip", Material: "resin", Standing: verdict.WithCare}}, stays.Cells)
 	require.NotContains(t, strings.Join(written(tasks), "; "), "redesign")
 
 	// Cells that contradict themselves: what is proven is not listed, whatever is said of it.
@@ -304,7 +305,7 @@ func TestALimitThatIsMeantIsNoWork(t *testing.T) {
 	for i := range in.Cells {
 		in.Cells[i].Standing, in.Cells[i].Parts[0].Standing = verdict.Proven, verdict.Proven
 	}
-	for _, k := range verdict.Backlog(in) {
+	for _, k := range backlog.Of(in.Judged()) {
 		require.Empty(t, k.Cells)
 	}
 }
@@ -372,18 +373,18 @@ func drawSite(t *rapid.T) *fixture {
 // Every cell that is not proven is in at least one task, nothing proven is in any,
 // the order is that of the efforts, and the same site has the same backlog.
 func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
-	seen := map[verdict.TaskKind]int{}
+	seen := map[backlog.TaskKind]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		f := drawSite(t)
 		in := f.input()
-		tasks := verdict.Backlog(in)
-		listed := map[verdict.CellRef]int{}
+		tasks := backlog.Of(in.Judged())
+		listed := map[backlog.CellRef]int{}
 		for _, k := range tasks {
 			seen[k.Kind]++
 			require.NotEmpty(t, k.Missing, "%v", k)
 			require.NotEmpty(t, k.Settles, "%v", k)
-			require.Contains(t, verdict.Efforts, k.Effort)
-			require.Equal(t, k.Kind == verdict.TaskPrint, k.Need != nil)
+			require.Contains(t, backlog.Efforts, k.Effort)
+			require.Equal(t, k.Kind == backlog.TaskPrint, k.Need != nil)
 			for _, c := range k.Cells {
 				listed[c]++
 				if c.Part != "" {
@@ -394,9 +395,9 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 		}
 		want := 0
 		for _, c := range in.Cells {
-			at := []verdict.CellRef{{Material: c.Material, Standing: c.Standing}}
+			at := []backlog.CellRef{{Material: c.Material, Standing: c.Standing}}
 			for _, p := range c.Parts {
-				at = append(at, verdict.CellRef{Part: p.Part, Material: c.Material, Standing: p.Standing})
+				at = append(at, backlog.CellRef{Part: p.Part, Material: c.Material, Standing: p.Standing})
 			}
 			for _, ref := range at {
 				if ref.Standing == verdict.Proven {
@@ -408,7 +409,7 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 			}
 		}
 		require.Len(t, listed, want, "a cell that is not in the table")
-		require.True(t, slices.IsSortedFunc(tasks, func(a, b verdict.Task) int {
+		require.True(t, slices.IsSortedFunc(tasks, func(a, b backlog.Task) int {
 			if a.Effort != b.Effort || a.Needed == b.Needed {
 				return int(a.Effort - b.Effort)
 			}
@@ -417,12 +418,12 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 			}
 			return 1
 		}), "%v", written(tasks))
-		require.Equal(t, tasks, verdict.Backlog(f.input()))
+		require.Equal(t, tasks, backlog.Of(f.input().Judged()))
 
 		// The prints of one material share no part: each is printed once.
 		printed := map[string]bool{}
 		for _, k := range tasks {
-			if k.Kind == verdict.TaskPrint {
+			if k.Kind == backlog.TaskPrint {
 				for _, p := range k.Parts {
 					key := k.Materials[0] + " " + p
 					require.False(t, printed[key], key)
@@ -432,7 +433,7 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 		}
 		// Doing all prints well leaves no print to do.
 		for _, k := range tasks {
-			if k.Kind != verdict.TaskPrint {
+			if k.Kind != backlog.TaskPrint {
 				continue
 			}
 			for _, p := range k.Parts {
@@ -443,11 +444,11 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 				f.logged(20, m.ID, release.Good, cut.Rel)
 			}
 		}
-		for _, k := range verdict.Backlog(f.input()) {
-			require.NotEqual(t, verdict.TaskPrint, k.Kind, "%v", k)
+		for _, k := range backlog.Of(f.input().Judged()) {
+			require.NotEqual(t, backlog.TaskPrint, k.Kind, "%v", k)
 		}
 	})
-	for _, k := range []verdict.TaskKind{verdict.TaskSeal, verdict.TaskPrint, verdict.TaskMend, verdict.TaskCut, verdict.TaskRedesign, verdict.TaskFailed, verdict.TaskPlates, verdict.TaskStays} {
+	for _, k := range []backlog.TaskKind{backlog.TaskSeal, backlog.TaskPrint, backlog.TaskMend, backlog.TaskCut, backlog.TaskRedesign, backlog.TaskFailed, backlog.TaskPlates, backlog.TaskStays} {
 		require.NotZero(t, seen[k], "no site had one to %s", k)
 	}
 }

@@ -9,7 +9,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/backlog"
 )
 
 // sealedOn adds a revision of a day.
@@ -41,25 +41,25 @@ func TestProgressOfARetrofit(t *testing.T) {
 	rev = &r.Revisions[2]
 	rev.Parts[1].Cuts = append(rev.Parts[1].Cuts, release.SealedCut{Kind: release.CutFor(bench.Resin), Fingerprint: "torso/resin"})
 
-	p := verdict.ProgressOf(&f.site, f.s)
-	filament := func(cut, printed, complete, all int) verdict.ProcessCount {
-		return verdict.ProcessCount{Process: bench.Filament, Parts: 2, Cut: cut, Printed: printed, Complete: complete, CompletePrinted: all}
+	p := backlog.ProgressOf(&f.site, f.s)
+	filament := func(cut, printed, complete, all int) backlog.ProcessCount {
+		return backlog.ProcessCount{Process: bench.Filament, Parts: 2, Cut: cut, Printed: printed, Complete: complete, CompletePrinted: all}
 	}
-	resin := func(cut, printed, complete, all int) verdict.ProcessCount {
-		return verdict.ProcessCount{Process: bench.Resin, Parts: 2, Cut: cut, Printed: printed, Complete: complete, CompletePrinted: all}
+	resin := func(cut, printed, complete, all int) backlog.ProcessCount {
+		return backlog.ProcessCount{Process: bench.Resin, Parts: 2, Cut: cut, Printed: printed, Complete: complete, CompletePrinted: all}
 	}
-	require.Equal(t, []verdict.ProgressPoint{
-		{Date: onDay(2), Sealed: []verdict.SealedThen{{Release: 1, Revision: "A", Parts: 2, Changed: 2}}, Releases: 1, By: []verdict.ProcessCount{filament(2, 1, 1, 0), resin(1, 0, 0, 0)}},
-		{Date: onDay(5), Sealed: []verdict.SealedThen{{Release: 1, Revision: "B", Parts: 2, Changed: 1}}, Releases: 1, By: []verdict.ProcessCount{filament(2, 1, 1, 0), resin(2, 0, 1, 0)}},
-		{Date: onDay(7), Releases: 1, By: []verdict.ProcessCount{filament(2, 1, 1, 0), resin(2, 2, 1, 1)}},
-		{Date: onDay(9), Sealed: []verdict.SealedThen{{Release: 1, Revision: "C", Parts: 2, Changed: 1}}, Releases: 1, By: []verdict.ProcessCount{filament(2, 1, 1, 0), resin(2, 1, 1, 0)}},
+	require.Equal(t, []backlog.ProgressPoint{
+		{Date: onDay(2), Sealed: []backlog.SealedThen{{Release: 1, Revision: "A", Parts: 2, Changed: 2}}, Releases: 1, By: []backlog.ProcessCount{filament(2, 1, 1, 0), resin(1, 0, 0, 0)}},
+		{Date: onDay(5), Sealed: []backlog.SealedThen{{Release: 1, Revision: "B", Parts: 2, Changed: 1}}, Releases: 1, By: []backlog.ProcessCount{filament(2, 1, 1, 0), resin(2, 0, 1, 0)}},
+		{Date: onDay(7), Releases: 1, By: []backlog.ProcessCount{filament(2, 1, 1, 0), resin(2, 2, 1, 1)}},
+		{Date: onDay(9), Sealed: []backlog.SealedThen{{Release: 1, Revision: "C", Parts: 2, Changed: 1}}, Releases: 1, By: []backlog.ProcessCount{filament(2, 1, 1, 0), resin(2, 1, 1, 0)}},
 	}, p.Points, "what printed well was the old torso")
-	require.Equal(t, verdict.ProgressPoint{Releases: 1, By: []verdict.ProcessCount{filament(2, 1, 1, 0), resin(2, 1, 1, 0)}}, p.Now)
+	require.Equal(t, backlog.ProgressPoint{Releases: 1, By: []backlog.ProcessCount{filament(2, 1, 1, 0), resin(2, 1, 1, 0)}}, p.Now)
 	require.Zero(t, p.Unsealed)
 	require.Len(t, p.NotKnown, 2)
 
 	f.site.Releases = append(f.site.Releases, release.Release{Number: 2, Log: []release.Print{{Outcome: release.Good}}})
-	p = verdict.ProgressOf(&f.site, f.s)
+	p = backlog.ProgressOf(&f.site, f.s)
 	require.Equal(t, 1, p.Unsealed)
 	require.Contains(t, p.NotKnown, "1 release was never sealed: it counts only as it is now.")
 	require.Contains(t, p.NotKnown, "1 print in the logs does not say of which mesh it was, and counts for nothing.")
@@ -68,25 +68,25 @@ func TestProgressOfARetrofit(t *testing.T) {
 func TestNothingIsKnownOfAPastThatWasNeverSealed(t *testing.T) {
 	f := figure()
 	f.logged(2, "resin", release.Good, "arm/any")
-	p := verdict.ProgressOf(&f.site, f.s)
+	p := backlog.ProgressOf(&f.site, f.s)
 	require.Empty(t, p.Points)
 	require.Equal(t, 1, p.Unsealed)
 	require.Equal(t, []string{"Nothing has been sealed yet, so nothing is known of the past."}, p.NotKnown)
 	require.Equal(t, 2, p.Now.By[1].Cut)
-	p = verdict.ProgressOf(&release.Site{}, nil)
+	p = backlog.ProgressOf(&release.Site{}, nil)
 	require.Empty(t, p.Points)
-	require.Equal(t, []verdict.ProcessCount{{Process: bench.Filament}, {Process: bench.Resin}}, p.Now.By)
+	require.Equal(t, []backlog.ProcessCount{{Process: bench.Filament}, {Process: bench.Resin}}, p.Now.By)
 }
 
 func TestARenamedPartHasNotChangedAndALostOneHas(t *testing.T) {
 	f := newFixture()
 	f.sealedOn(2, "A", "arm/any", "leg/any", "hat/any")
 	f.sealedOn(3, "B", "limb/any=arm/any", "leg/any", "copy/any=leg/any")
-	p := verdict.ProgressOf(&f.site, f.s)
+	p := backlog.ProgressOf(&f.site, f.s)
 	require.Equal(t, 2, p.Points[1].Sealed[0].Changed, "the hat is gone and the copy is new")
 	r := &f.site.Releases[0]
 	r.Revisions[1].Date = r.Revisions[0].Date // two on one day: the later one counts
-	p = verdict.ProgressOf(&f.site, f.s)
+	p = backlog.ProgressOf(&f.site, f.s)
 	require.Len(t, p.Points, 1)
 	require.Len(t, p.Points[0].Sealed, 2)
 }
@@ -109,11 +109,11 @@ func TestProgressOnlyRisesWithPrints(t *testing.T) {
 		for i := range r.Log {
 			r.Log[i].Stock[0].Material = f.site.Bench.Materials[slices.IndexFunc(f.site.Bench.Materials, func(m bench.Material) bool { return m.ID == r.Log[i].Stock[0].Material.ID })]
 		}
-		all := verdict.ProgressOf(&f.site, f.s)
+		all := backlog.ProgressOf(&f.site, f.s)
 		log := r.Log
 		for n := range len(log) {
 			r.Log = log[:n]
-			fewer := verdict.ProgressOf(&f.site, f.s)
+			fewer := backlog.ProgressOf(&f.site, f.s)
 			last, lastFewer := all.Points[len(all.Points)-1], fewer.Points[len(fewer.Points)-1]
 			for i := range bench.Shipped().Processes() {
 				require.GreaterOrEqual(t, last.By[i].Printed, lastFewer.By[i].Printed)
@@ -129,7 +129,7 @@ func TestProgressOnlyRisesWithPrints(t *testing.T) {
 				require.LessOrEqual(t, c.Complete, pt.Releases)
 			}
 		}
-		require.True(t, slices.IsSortedFunc(all.Points, func(a, b verdict.ProgressPoint) int { return a.Date.Compare(b.Date) }))
+		require.True(t, slices.IsSortedFunc(all.Points, func(a, b backlog.ProgressPoint) int { return a.Date.Compare(b.Date) }))
 		require.False(t, all.Points[0].Date.Before(onDay(4)), "nothing is told of the time before the first revision")
 	})
 }

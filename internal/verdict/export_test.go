@@ -62,7 +62,6 @@ var (
 	SealedFindings   = sealedFindings
 	SameShapes       = sameShapes
 	FigureOf         = figureHeight
-	ProgressOf       = progressOf
 )
 
 // BacklogInput is a site of which everything that the backlog asks is stated by hand.
@@ -75,7 +74,8 @@ type BacklogInput struct {
 	History  history.History
 }
 
-func Backlog(in BacklogInput) []Task {
+// Judged is the site with what is stated.
+func (in BacklogInput) Judged() *Judged {
 	j := &Judged{Checked: &Checked{Site: in.Site, Survey: in.Survey}, History: in.History}
 	for _, r := range in.Site.Releases {
 		one := Release{CheckedRelease: &CheckedRelease{Plates: in.Plates[r.Number]}}
@@ -91,7 +91,7 @@ func Backlog(in BacklogInput) []Task {
 		}
 		j.releases = append(j.releases, one)
 	}
-	return backlogOf(j)
+	return j
 }
 
 // Counting tells f of each answer that is made while the test runs.

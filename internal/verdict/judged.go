@@ -5,7 +5,6 @@ import (
 	"cardback/internal/survey/history"
 	"context"
 	"slices"
-	"sync"
 
 	"cardback/internal/bench"
 	"cardback/internal/notes"
@@ -79,8 +78,6 @@ type Judged struct {
 	Cells   []Cell                // the material table, by release, then in bench order
 
 	releases []Release
-	backlog  func() []Task
-	progress func() Progress
 }
 
 // Release is one release as it was judged.
@@ -210,8 +207,6 @@ func (c *Checked) Judge(past history.History, laid map[int][]*plates.Set) *Judge
 		j.releases = append(j.releases, one)
 		j.Cells = append(j.Cells, one.Cells...)
 	}
-	j.backlog = sync.OnceValue(func() []Task { return backlogOf(j) })
-	j.progress = sync.OnceValue(func() Progress { return progressOf(c.Site, c.Survey) })
 	return j
 }
 
@@ -220,14 +215,6 @@ func (j *Judged) Of(number int) *Release {
 	i := slices.IndexFunc(j.Site.Releases, func(r release.Release) bool { return r.Number == number })
 	return &j.releases[i]
 }
-
-// Backlog lists what is left to do, least effort first, then by release. Every cell that
-// is not proven, of a release or of a part, is in at least one task; one that is proven is
-// in none. It is made when it is first asked for.
-func (j *Judged) Backlog() []Task { return j.backlog() }
-
-// Progress is how far the releases have come, made when it is first asked for.
-func (j *Judged) Progress() Progress { return j.progress() }
 
 // Cut is the answer for one of the release's cuts that was measured.
 func (r *CheckedRelease) Cut(c release.Cut) CutAnswer { return r.cuts[c.Rel] }

@@ -1,4 +1,4 @@
-package verdict
+package backlog
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"cardback/internal/fit"
 	"cardback/internal/printing"
 	"cardback/internal/release"
+	"cardback/internal/verdict"
 )
 
 // works makes tasks of what a print does not settle: cuts to make, meshes to mend,
@@ -28,8 +29,8 @@ func (b *backlog) works() {
 
 // work is the task that a ground of a part's cell asks for; nil where a print is
 // what it asks for, or nothing is.
-func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
-	if g.Standing == Proven {
+func (b *backlog) work(p release.Part, g verdict.Ground, m bench.Material) *Task {
+	if g.Standing == verdict.Proven {
 		return nil
 	}
 	var kind release.CutKind // of the mesh that is printed
@@ -51,24 +52,24 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 		return t
 	}
 	switch g.Code {
-	case string(RuleCut), string(RuleFlexibleCut):
+	case string(verdict.RuleCut), string(verdict.RuleFlexibleCut):
 		t := b.task(taskKey{kind: TaskCut, cut: release.CutKind(g.Target)}, NewCut)
 		t.Settles = fmt.Sprintf("Make the %s cut; then print it.", g.Target)
 		return t
-	case string(RuleReadable), string(RuleSolid), string(RuleSound):
+	case string(verdict.RuleReadable), string(verdict.RuleSolid), string(verdict.RuleSound):
 		t := b.task(taskKey{kind: TaskMend, part: p.Slug, cut: kind}, MendOne)
 		if len(t.Missing) == 0 { // a finding has said it, and better
 			t.say(g.Text)
 		}
 		t.Settles = mendIt
 		return t
-	case string(RuleFlexible):
-		if g.Standing == WithCare {
+	case string(verdict.RuleFlexible):
+		if g.Standing == verdict.WithCare {
 			return stays(g.Text)
 		}
 		return stays(fmt.Sprintf("%s is made to bend: it is printed in a flexible material beside the rigid ones.", p.Name))
-	case string(RuleSnaps):
-		if g.Standing == WithCare {
+	case string(verdict.RuleSnaps):
+		if g.Standing == verdict.WithCare {
 			return stays(g.Text)
 		}
 		own := release.CutFor(m.Process)
@@ -82,21 +83,21 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 			t.Settles = fmt.Sprintf("A %s cut that is split and glued round its pivots instead; then print it.", m.Process)
 		}
 		return t
-	case string(RuleStiff):
+	case string(verdict.RuleStiff):
 		return stays(g.Text)
-	case string(RulePlate):
+	case string(verdict.RulePlate):
 		return b.tooLarge(p, g, m, redesign, stays)
-	case string(RuleTrapped):
+	case string(verdict.RuleTrapped):
 		return redesign(fmt.Sprintf("Open %s; then print it.", m.Process.Outlet))
-	case string(RuleThin):
-		if g.Standing == NotSuited {
+	case string(verdict.RuleThin):
+		if g.Standing == verdict.NotSuited {
 			return redesign("Thicken it there; then print it. A good print of it as it is would settle it too.")
 		}
-	case GroundPrint:
-		if g.Standing == NotSuited {
+	case verdict.GroundPrint:
+		if g.Standing == verdict.NotSuited {
 			return b.failed(g, m)
 		}
-	case string(RuleHole), string(RuleFlat), string(RuleWell), string(RulePosture), GroundUnprinted, GroundChanged, GroundMoved, GroundNearly, GroundAside:
+	case string(verdict.RuleHole), string(verdict.RuleFlat), string(verdict.RuleWell), string(verdict.RulePosture), verdict.GroundUnprinted, verdict.GroundChanged, verdict.GroundMoved, verdict.GroundNearly, verdict.GroundAside:
 	default:
 		return redesign("See the reason in the material table.")
 	}
@@ -104,7 +105,7 @@ func (b *backlog) work(p release.Part, g Ground, m bench.Material) *Task {
 }
 
 // failed is the task about a print that failed: parts of one plate share it.
-func (b *backlog) failed(g Ground, m bench.Material) *Task {
+func (b *backlog) failed(g verdict.Ground, m bench.Material) *Task {
 	t := b.task(taskKey{kind: TaskFailed, line: g.Target}, NewShape)
 	text := g.Text
 	for _, c := range b.cells { // where the parts that the release rests on share a sentence
@@ -120,7 +121,7 @@ func (b *backlog) failed(g Ground, m bench.Material) *Task {
 }
 
 // tooLarge is what to do about a part that does not fit the design standard.
-func (b *backlog) tooLarge(p release.Part, g Ground, m bench.Material, redesign, stays func(string) *Task) *Task {
+func (b *backlog) tooLarge(p release.Part, g verdict.Ground, m bench.Material, redesign, stays func(string) *Task) *Task {
 	if b.splitHelps(p, m.Process) {
 		return stays(fmt.Sprintf("%s is too large for the design standard of %s, where its pieces are printed.", p.Name, m.Process))
 	}
@@ -149,7 +150,7 @@ func (b *backlog) splitHelps(p release.Part, proc *bench.Process) bool {
 			continue
 		}
 		return !slices.ContainsFunc(pieces, func(q printing.Part) bool {
-			i := slices.IndexFunc(a.Parts, func(f PartFit) bool { return f.Part == q.Slug })
+			i := slices.IndexFunc(a.Parts, func(f verdict.PartFit) bool { return f.Part == q.Slug })
 			return i < 0 || !a.Parts[i].Result.Verdict.Fits()
 		})
 	}
@@ -170,7 +171,7 @@ func (b *backlog) otherPlates() {
 		}
 		var not []string
 		for _, slug := range a.Blocking {
-			i := slices.IndexFunc(a.Parts, func(f PartFit) bool { return f.Part == slug })
+			i := slices.IndexFunc(a.Parts, func(f verdict.PartFit) bool { return f.Part == slug })
 			if i < 0 {
 				continue
 			}

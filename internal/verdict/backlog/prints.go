@@ -1,4 +1,4 @@
-package verdict
+package backlog
 
 import (
 	"fmt"
@@ -9,7 +9,9 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/printing"
 	"cardback/internal/release"
+	"cardback/internal/verdict"
 	"cardback/internal/verdict/needs"
+	"cardback/internal/words"
 )
 
 // prints makes one print of all parts in a material that a good one would settle:
@@ -25,7 +27,7 @@ func (b *backlog) prints() {
 			}
 		}
 		for _, needed := range []bool{true, false} {
-			var cells []PartCell
+			var cells []verdict.PartCell
 			for _, pc := range c.Parts {
 				if rests[pc.Part] == needed && b.printable(pc) {
 					cells = append(cells, pc)
@@ -40,25 +42,25 @@ func (b *backlog) prints() {
 
 // printable reports whether a good print of the mesh as it is would settle
 // something.
-func (b *backlog) printable(pc PartCell) bool {
-	if pc.Standing == Proven || pc.Standing == NotOffered {
+func (b *backlog) printable(pc verdict.PartCell) bool {
+	if pc.Standing == verdict.Proven || pc.Standing == verdict.NotOffered {
 		return false
 	}
 	prints := false
 	for _, g := range pc.Grounds {
 		switch g.Code {
-		case GroundPrint:
-			if g.Standing == Proven || g.Standing == NotSuited {
+		case verdict.GroundPrint:
+			if g.Standing == verdict.Proven || g.Standing == verdict.NotSuited {
 				return false // printed well already; or badly, which a redesign is for
 			}
 			prints = true
-		case GroundUnprinted, GroundChanged, GroundMoved, GroundNearly:
+		case verdict.GroundUnprinted, verdict.GroundChanged, verdict.GroundMoved, verdict.GroundNearly:
 			prints = true
-		case string(RuleSound), string(RuleSolid), string(RuleTrapped):
+		case string(verdict.RuleSound), string(verdict.RuleSolid), string(verdict.RuleTrapped):
 			return false // the mesh is to change first
-		case string(RulePosture), GroundAside:
+		case string(verdict.RulePosture), verdict.GroundAside:
 		default:
-			if g.Standing == NotSuited {
+			if g.Standing == verdict.NotSuited {
 				return false
 			}
 		}
@@ -67,14 +69,14 @@ func (b *backlog) printable(pc PartCell) bool {
 }
 
 // print is one task of it.
-func (b *backlog) print(cells []PartCell, c Cell, m bench.Material, needed bool) {
+func (b *backlog) print(cells []verdict.PartCell, c verdict.Cell, m bench.Material, needed bool) {
 	t := &Task{Release: b.r.Number, Kind: TaskPrint, Needed: needed}
 	var unprinted []string
 	for _, pc := range cells {
 		b.about(t, pc, m)
 		for _, g := range pc.Grounds {
 			switch {
-			case g.Code == GroundUnprinted:
+			case g.Code == verdict.GroundUnprinted:
 				unprinted = append(unprinted, pc.Part)
 			case !needed && asksForPrint(g):
 				t.say(g.Text)
@@ -110,7 +112,7 @@ func (t Task) Takes() string {
 	if n == nil {
 		return ""
 	}
-	out := []string{counted(n.Pieces, "piece", "pieces")}
+	out := []string{words.Count(n.Pieces, "piece", "pieces")}
 	least := ""
 	if n.Process.Pace == bench.ByLayer && n.Pieces > 1 {
 		least = "at least " // of one plate with everything on it
@@ -141,12 +143,12 @@ func (t Task) Takes() string {
 
 // asksForPrint reports whether a ground is one that a print settles, and that is not
 // counted by name.
-func asksForPrint(g Ground) bool {
+func asksForPrint(g verdict.Ground) bool {
 	switch g.Code {
-	case GroundChanged, GroundMoved, GroundNearly, string(RuleThin), string(RuleHole), string(RuleFlat), string(RuleWell):
-		return g.Standing != NotSuited
-	case GroundPrint:
-		return g.Standing == WithCare
+	case verdict.GroundChanged, verdict.GroundMoved, verdict.GroundNearly, string(verdict.RuleThin), string(verdict.RuleHole), string(verdict.RuleFlat), string(verdict.RuleWell):
+		return g.Standing != verdict.NotSuited
+	case verdict.GroundPrint:
+		return g.Standing == verdict.WithCare
 	}
 	return false
 }
@@ -206,7 +208,7 @@ func (b *backlog) seal() {
 		case n > mostNamed:
 			missing = append(missing, fmt.Sprintf("%d parts have changed since revision %s.", n, last.Name))
 		default:
-			missing = append(missing, fmt.Sprintf("Changed since revision %s: %s.", last.Name, List(names)))
+			missing = append(missing, fmt.Sprintf("Changed since revision %s: %s.", last.Name, words.List(names)))
 		}
 	} else {
 		return

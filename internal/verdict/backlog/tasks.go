@@ -1,4 +1,7 @@
-package verdict
+// Package backlog lists what is left to do about a site that was judged, least effort
+// first, and how far its releases have come. It is the designer's own: pages and commands
+// ask it only where he does.
+package backlog
 
 import (
 	"cmp"
@@ -10,7 +13,9 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/printing"
 	"cardback/internal/release"
+	"cardback/internal/verdict"
 	"cardback/internal/verdict/needs"
+	"cardback/internal/words"
 )
 
 // TaskKind is what is to be done about a part or a release.
@@ -127,15 +132,15 @@ type Task struct {
 type CellRef struct {
 	Part     string // slug; empty for the release
 	Material string
-	Standing Standing
+	Standing verdict.Standing
 }
 
-// backlogOf is Judged.Backlog.
-func backlogOf(in *Judged) []Task {
-	made("backlog", 0)
+// Of lists what is left to do, least effort first, then by release. Every cell that is not
+// proven, of a release or of a part, is in at least one task; one that is proven is in none.
+func Of(in *verdict.Judged) []Task {
 	var out []Task
-	for i, r := range in.Site.Releases {
-		b := backlog{in: in, r: r, judged: &in.releases[i], known: map[taskKey]*Task{}}
+	for _, r := range in.Site.Releases {
+		b := backlog{in: in, r: r, judged: in.Of(r.Number), known: map[taskKey]*Task{}}
 		for k := range b.judged.Cells {
 			b.cells = append(b.cells, &b.judged.Cells[k])
 		}
@@ -171,13 +176,16 @@ func (t Task) hours() float64 {
 	return 1e9
 }
 
+// mostNamed is how many parts a sentence names; beyond that it counts them.
+const mostNamed = 3
+
 // backlog gathers the tasks of one release. They keep the order in which they were
 // found, which the sort leaves for equal ones.
 type backlog struct {
-	in     *Judged
+	in     *verdict.Judged
 	r      release.Release
-	judged *Release
-	cells  []*Cell // of the release, in bench order
+	judged *verdict.Release
+	cells  []*verdict.Cell // of the release, in bench order
 	tasks  []*Task
 	known  map[taskKey]*Task
 }
@@ -225,7 +233,7 @@ func (b *backlog) part(slug string) release.Part {
 }
 
 // about adds a part's cell to what a task is about.
-func (b *backlog) about(t *Task, pc PartCell, m bench.Material) {
+func (b *backlog) about(t *Task, pc verdict.PartCell, m bench.Material) {
 	t.add(pc.Part)
 	if !slices.Contains(t.Materials, m.ID) {
 		t.Materials = append(t.Materials, m.ID)
@@ -247,7 +255,7 @@ func (t *Task) add(part string) {
 }
 
 func (t *Task) cell(c CellRef) {
-	if c.Standing != Proven && !slices.Contains(t.Cells, c) {
+	if c.Standing != verdict.Proven && !slices.Contains(t.Cells, c) {
 		t.Cells = append(t.Cells, c)
 	}
 }
@@ -299,7 +307,7 @@ func (b *backlog) what(t Task) string {
 	case TaskSeal:
 		return "Seal a revision"
 	case TaskPrint:
-		return fmt.Sprintf("Print %s in %s", names, Named([]bench.Material{b.material(t.Materials[0])}))
+		return fmt.Sprintf("Print %s in %s", names, verdict.Named([]bench.Material{b.material(t.Materials[0])}))
 	case TaskMend:
 		if len(t.Parts) == 0 {
 			return "Correct the notes"
@@ -332,7 +340,7 @@ func (b *backlog) named(slugs []string) string {
 	if n := len(names); n > 1 && slices.ContainsFunc(names, func(s string) bool { return strings.Contains(s, ", ") }) {
 		return strings.Join(names[:n-1], "; ") + "; and " + names[n-1]
 	}
-	return List(names)
+	return words.List(names)
 }
 
 // chart is a part's place on the chart, −1 for none.
@@ -349,23 +357,23 @@ func (b *backlog) inChartOrder(slugs []string) {
 // would settle it.
 func (b *backlog) releaseCells() {
 	for _, c := range b.cells {
-		if c.Standing == Proven {
+		if c.Standing == verdict.Proven {
 			continue
 		}
 		var does, stays []*Task
 		for _, g := range c.Grounds {
-			if g.Standing == Proven {
+			if g.Standing == verdict.Proven {
 				continue
 			}
 			in := c.Material
 			// Where every part bends, no print makes a rigid material one to print it in.
-			if g.Code == GroundAside && g.Target != "" && c.Standing != NotOffered {
+			if g.Code == verdict.GroundAside && g.Target != "" && c.Standing != verdict.NotOffered {
 				in = g.Target
 			}
 			for _, part := range g.Parts {
 				for _, t := range b.tasks {
 					// What bends and has no mesh for it is missed in every material.
-					missed := g.Standing == NotOffered && (t.Kind == TaskCut || t.Kind == TaskMend) && slices.Contains(t.Parts, part)
+					missed := g.Standing == verdict.NotOffered && (t.Kind == TaskCut || t.Kind == TaskMend) && slices.Contains(t.Parts, part)
 					switch {
 					case !missed && !t.holds(part, in):
 					case t.Kind == TaskStays:
@@ -389,8 +397,8 @@ func (b *backlog) releaseCells() {
 // whatIsLeft is for cells whose grounds say nothing of what to do: a release without
 // parts, or one for which a reason was given and no more.
 func (b *backlog) whatIsLeft() {
-	left := func(part, material string, s Standing, reason string) {
-		if s == Proven || slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.holds(part, material) }) {
+	left := func(part, material string, s verdict.Standing, reason string) {
+		if s == verdict.Proven || slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.holds(part, material) }) {
 			return
 		}
 		kind, effort, settles := TaskRedesign, NewShape, "See the reason in the material table."
@@ -406,7 +414,7 @@ func (b *backlog) whatIsLeft() {
 			t.Settles = settles
 		}
 		m := b.material(material)
-		b.about(t, PartCell{Part: part, Standing: s}, m)
+		b.about(t, verdict.PartCell{Part: part, Standing: s}, m)
 		t.Needed = t.Needed || part == ""
 	}
 	for _, c := range b.cells {

@@ -1,4 +1,4 @@
-package verdict
+package backlog
 
 import (
 	"fmt"
@@ -57,9 +57,8 @@ type ProcessCount struct {
 	Complete, CompletePrinted int
 }
 
-// progressOf tells the progress of a site.
-func progressOf(site *release.Site, s survey.Survey) Progress {
-	made("progress", 0)
+// ProgressOf tells the progress of a site.
+func ProgressOf(site *release.Site, s survey.Survey) Progress {
 	var p Progress
 	var days []time.Time
 	for _, r := range site.Releases {
