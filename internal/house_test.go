@@ -286,6 +286,55 @@ func TestNotesAreParsedOnce(t *testing.T) {
 	require.Equal(t, []string{"../internal/release/load.go", "../internal/release/notes.go"}, reads, "a page, and a release's notes")
 }
 
+// A process is a row of a table, and nobody asks which it is: outside package bench, whose
+// rows they are, and the demo, whose meshes are cut for two of them, no source names the
+// shipped ones, and no template of the theme does.
+func TestNobodyAsksWhichProcess(t *testing.T) {
+	rows := []string{"filament", "resin"}
+	seen := 0
+	require.NoError(t, filepath.WalkDir("..", func(file string, d fs.DirEntry, err error) error {
+		rel := strings.TrimPrefix(filepath.ToSlash(file), "../")
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && (rel == "build" || rel == "content" || d.Name() == "testdata" || file != ".." && strings.HasPrefix(d.Name(), ".")):
+			return fs.SkipDir
+		case d.IsDir() || strings.HasSuffix(rel, "_test.go") || strings.HasPrefix(rel, "internal/bench/") || strings.HasPrefix(rel, "cmd/demoparts/"):
+			return nil
+		}
+		switch path.Ext(rel) {
+		case ".html", ".js":
+			if strings.HasPrefix(rel, "themes/") {
+				seen++
+				text, err := os.ReadFile(file)
+				require.NoError(t, err)
+				for _, row := range rows {
+					require.NotRegexp(t, `["'`+"`"+`]`+row+`["'`+"`"+`]`, string(text), rel)
+				}
+			}
+		case ".go":
+			seen++
+			f, err := parser.ParseFile(token.NewFileSet(), file, nil, 0)
+			require.NoError(t, err)
+			ast.Inspect(f, func(n ast.Node) bool {
+				switch n := n.(type) {
+				case *ast.BasicLit:
+					if text, err := strconv.Unquote(n.Value); err == nil && n.Kind == token.STRING {
+						require.NotContains(t, rows, text, "%s names a process; ask its row, see bench.Process", rel)
+					}
+				case *ast.SelectorExpr:
+					if pkg, ok := n.X.(*ast.Ident); ok && pkg.Name == "bench" {
+						require.NotContains(t, []string{"Filament", "Resin"}, n.Sel.Name, "%s names a process; ask its row, see bench.Process", rel)
+					}
+				}
+				return true
+			})
+		}
+		return nil
+	}))
+	require.Greater(t, seen, 200)
+}
+
 // The table of what was once wrong in DEVELOPERS.md names tests that are there. A name
 // after a slash is that of a command script.
 func TestEveryClaimHasItsTest(t *testing.T) {

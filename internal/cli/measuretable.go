@@ -45,7 +45,7 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	thinRows(s, r, v.Judged)
 	boreRows(s, r, v.Judged)
 	layerRows(s, v.ContractLayers, pose)
-	amountRows(s, v.Amounts, lim.material)
+	amountRows(s, v.Amounts, lim)
 	s.row("volume", "%s mm³", words.Measure(r.Volume))
 	s.row("area", "%s mm²", words.Measure(r.Area))
 	s.row("centroid", "%s", point(r.Centroid))
@@ -347,29 +347,25 @@ func few(places []string) string {
 	return text
 }
 
-// amountRows prints what the solid takes, with what was assumed: of the
-// material's process, or of both.
-func amountRows(s sheet, a *measure.ContractAmounts, m *bench.Material) {
+// amountRows prints what the solid takes, with what was assumed: of the material's
+// process, or of all that come with the program, the liquids first.
+func amountRows(s sheet, a *measure.ContractAmounts, lim limits) {
 	if a == nil {
 		return
 	}
-	if m == nil || m.Process.Measured == bench.ByVolume {
-		s.row(stockName(m, "resin"), "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Percent(a.Shrinkage, 1), words.Plain(a.ResinDensity))
+	for _, by := range []bench.Measure{bench.ByVolume, bench.ByLength, bench.ByMass} {
+		for _, p := range lim.processes() {
+			switch {
+			case p.Measured != by:
+			case by == bench.ByVolume:
+				s.row(p.Name, "%s ml of liquid for %s g cured; at %s shrinkage and %s g/cm³", about(a.LiquidResin), about(a.ResinGrams), words.Percent(a.Shrinkage, 1), words.Plain(a.ResinDensity))
+			case by == bench.ByLength:
+				s.row(p.Name, "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm %s of %s g/cm³",
+					about(a.Filament), about(a.FilamentGrams), about(a.FilamentLow), about(a.FilamentFull),
+					words.Count(a.Lines, "line", "lines"), words.Plain(a.LineWidth), words.Percent(a.Infill, 2), words.Plain(a.Diameter), p, words.Plain(a.FilamentDensity))
+			case lim.material != nil:
+				s.row(p.Name, "%s g, solid throughout, of %s g/cm³", about(measure.Grams(1000*a.Solid, lim.material.Density)), words.Plain(lim.material.Density))
+			}
+		}
 	}
-	if m == nil || m.Process.Measured == bench.ByLength {
-		s.row(stockName(m, "filament"), "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm filament of %s g/cm³",
-			about(a.Filament), about(a.FilamentGrams), about(a.FilamentLow), about(a.FilamentFull),
-			words.Count(a.Lines, "line", "lines"), words.Plain(a.LineWidth), words.Percent(a.Infill, 2), words.Plain(a.Diameter), words.Plain(a.FilamentDensity))
-	}
-	if m != nil && m.Process.Measured == bench.ByMass {
-		s.row(m.Process.Name, "%s g, solid throughout, of %s g/cm³", about(measure.Grams(1000*a.Solid, m.Density)), words.Plain(m.Density))
-	}
-}
-
-// stockName heads the row of a stock: its process, or the usual one.
-func stockName(m *bench.Material, usual string) string {
-	if m == nil {
-		return usual
-	}
-	return m.Process.Name
 }

@@ -279,6 +279,7 @@ func TestAThirdProcessIsARow(t *testing.T) {
 	} {
 		require.Contains(t, page, want)
 	}
+	require.Contains(t, pages["how-measured/index.html"], "Powder is reckoned as solid throughout")
 	require.NotContains(t, page, "snap joints", "no snap breaks in powder")
 	archives := ""
 	for name, text := range pages {
@@ -348,6 +349,10 @@ func TestAProcessOfTheBenchIsChecked(t *testing.T) {
 	} {
 		require.Contains(t, said, want)
 	}
+	require.NoError(t, os.WriteFile(filepath.Join(root, "bench", "plates.yaml"), []byte(powderBench), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(root, "bench", "materials.yaml"), []byte(powderMaterials), 0o644))
+	require.Contains(t, cardback(t, "record", "4", "--content", root, "--blend", "sintered-powder=50,soft-powder=50", "--parts", "deck", "--outcome", "good"),
+		`material "sintered-powder" is powder, which is not stirred into another; expected one material`)
 	require.NoError(t, os.WriteFile(filepath.Join(root, "releases", "04-dust-barge", "parts", "deck", "poder.stl"), []byte("x"), 0o644))
 	require.Contains(t, cardback(t, "proof", "--content", root, "--cache", filepath.Join(t.TempDir(), "cache")), "expected any, filament, powder, resin or flexible, ending in .stl or .3mf")
 }

@@ -201,6 +201,11 @@ func (l *loader) blend(m *fields.Map, name string, proc *bench.Process) []Share 
 			good = false
 			continue
 		}
+		if !proc.Blends() {
+			t.Errorf(at.Text, "material %q is %s, which is not stirred into another; expected one material", at.Text, proc)
+			good = false
+			continue
+		}
 		out = append(out, Share{Material: material, Share: float64(units) / wholeShare})
 	}
 	switch {

@@ -4,6 +4,7 @@ import (
 	"html/template"
 	"strings"
 
+	"cardback/internal/bench"
 	"cardback/internal/notes"
 	"cardback/internal/release"
 )
@@ -17,7 +18,8 @@ const dataPath = "data/index.html"
 // TextPage is a page of text.
 type TextPage struct {
 	Frame
-	Body template.HTML
+	Body   template.HTML
+	ByMass []string // of the method: the processes whose stock is measured by mass
 }
 
 func pagePath(p release.Page) string { return p.Slug + "/index.html" }
@@ -41,6 +43,11 @@ func (b *builder) furtherPages() error {
 		return err
 	}
 	p := TextPage{Frame: b.frame(methodPath, "How it is measured", "What every number on these pages means, how it is computed, and how to have it again.")}
+	for _, proc := range b.in.Site.Bench.InUse() {
+		if proc.Measured == bench.ByMass {
+			p.ByMass = append(p.ByMass, processName(proc))
+		}
+	}
 	b.record(methodPath, b.in.newest())
 	return b.page("method", methodPath, p)
 }
