@@ -52,7 +52,7 @@ func gaugeOne(ctx context.Context, path string, on *status) (answer, error) {
 		a.LooseAt = &[3]float64{res.At.X, res.At.Y, res.At.Z}
 	}
 	if res.Verdict == gauge.Inside {
-		a.Rotation, a.Offset, a.Spare = &res.Rotation, &[3]float64{res.Offset.X, res.Offset.Y, res.Offset.Z}, &res.Spare
+		a.Rotation, a.Offset, a.Spare = &res.Rotation, &[3]float64{res.Offset.X, res.Offset.Y, res.Offset.Z}, &res.Clearance
 	}
 	return answer{a, func(w io.Writer) { gaugeTable(w, path, res) }}, nil
 }

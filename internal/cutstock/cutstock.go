@@ -69,14 +69,14 @@ const (
 	mostLengths = 400
 )
 
-// Budget is the usual budget of work, in steps of the searches inside. It takes
+// usualBudget is the usual budget of work, in steps of the searches inside. It takes
 // about a second.
-const Budget = 4_000_000
+const usualBudget = 4_000_000
 
 // Solve makes a plan. Pieces of equal length, to the micrometre, are put together; those longer than
 // the bar are listed in the plan and left out of it. Lengths and counts that are
 // not above zero, or beyond what a workshop has, are errors. budget is in steps;
-// zero means Budget.
+// zero means usualBudget, four million.
 func Solve(ctx context.Context, pieces []Piece, stock Stock, budget int) (*Plan, error) {
 	if !(stock.Length > 0) || stock.Length > mostMM || !(stock.Kerf >= 0) || stock.Kerf > stock.Length {
 		return nil, fmt.Errorf("stock of %g mm with a kerf of %g mm; expected a length above zero, at most %d mm, and a kerf from zero to the length", stock.Length, stock.Kerf, mostMM)
@@ -114,7 +114,7 @@ func Solve(ctx context.Context, pieces []Piece, stock Stock, budget int) (*Plan,
 		return nil, fmt.Errorf("%d different lengths; expected at most %d", len(p.size), mostLengths)
 	}
 	if budget <= 0 {
-		budget = Budget
+		budget = usualBudget
 	}
 	best, least, err := p.solve(ctx, &budget)
 	if err != nil {

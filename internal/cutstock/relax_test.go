@@ -53,7 +53,7 @@ func TestPricesOfThePublishedInstances(t *testing.T) {
 			p.size = append(p.size, int64(c.pieces[i].Length)*micrometres)
 			p.want = append(p.want, c.pieces[i].Count)
 		}
-		budget := Budget
+		budget := usualBudget
 		r := p.relax(p.want, &budget)
 		require.InDelta(t, c.lp, r.value(p.want), 1e-4)
 		require.Equal(t, c.least, r.bound(p.want))

@@ -12,9 +12,9 @@ func notDrawn(svg *string, id, title string) {
 	var b strings.Builder
 	const width, high = 100, 6
 	open(&b, "not-drawn", id, title, width, high, false)
-	b.WriteString(`<text x="0" y="4" font-size="3.6" fill="currentColor">` + NotDrawn + `</text></svg>`)
+	b.WriteString(`<text x="0" y="4" font-size="3.6" fill="currentColor">` + noDrawing + `</text></svg>`)
 	*svg = b.String()
 }
 
-// NotDrawn is what stands in place of a drawing at which the program failed.
-const NotDrawn = "This drawing could not be made: a fault of the program."
+// noDrawing is what stands in place of a drawing at which the program failed.
+const noDrawing = "This drawing could not be made: a fault of the program."

@@ -20,7 +20,7 @@ func TestAFaultOfOneDrawingLosesThatDrawingAlone(t *testing.T) {
 		"figure": Figure(nil, FigureOptions{ID: "a", Title: "Arm & <hand>"}),
 		"chart":  Chart([]ChartItem{{Drawings: []*Drawing{nil}}}, ChartOptions{ID: "a", Title: "Arm & <hand>"}),
 	} {
-		require.Contains(t, svg, NotDrawn, name)
+		require.Contains(t, svg, noDrawing, name)
 		d := xml.NewDecoder(strings.NewReader(svg))
 		for {
 			_, err := d.Token()

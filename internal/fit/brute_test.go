@@ -37,7 +37,7 @@ func challenge(rng *rand.Rand, pts []mesh.Vec, p Plate, n int) float64 {
 		return high - low
 	}
 	seen := make([]mesh.Vec, len(pts))
-	spare := func(m [9]float64, enough float64) float64 {
+	clearance := func(m [9]float64, enough float64) float64 {
 		out := room.Z - axis(m[6], m[7], m[8])
 		if out <= enough {
 			return out
@@ -54,39 +54,39 @@ func challenge(rng *rand.Rand, pts []mesh.Vec, p Plate, n int) float64 {
 		return min(out, room.X-2*footprint.LeastCircle(footprint.Corners(nil, seen)).R)
 	}
 	type try struct {
-		rot   [9]float64
-		spare float64
+		rot       [9]float64
+		clearance float64
 	}
 	const keep = 20
 	best := make([]try, 0, keep+1)
 	enough := math.Inf(-1)
 	for range n {
 		m := fittest.RandomRotation(rng)
-		s := spare(m, enough)
+		s := clearance(m, enough)
 		if s <= enough {
 			continue
 		}
 		best = append(best, try{m, s})
 		slices.SortFunc(best, func(a, b try) int {
-			if a.spare > b.spare {
+			if a.clearance > b.clearance {
 				return -1
 			}
 			return 1
 		})
 		if len(best) > keep {
 			best = best[:keep]
-			enough = best[keep-1].spare
+			enough = best[keep-1].clearance
 		}
 	}
 	most := math.Inf(-1)
 	for _, b := range best {
 		for k := range 120 {
 			next := fittest.Compose(fittest.Nudge(rng, 0.3*math.Exp(-float64(k)/12)), b.rot)
-			if s := spare(next, b.spare); s > b.spare {
-				b.rot, b.spare = next, s
+			if s := clearance(next, b.clearance); s > b.clearance {
+				b.rot, b.clearance = next, s
 			}
 		}
-		most = max(most, b.spare)
+		most = max(most, b.clearance)
 	}
 	return most
 }

@@ -24,17 +24,17 @@ import (
 // margin below zero, when ctx ends first, and past the budget of the search for
 // a tipped orientation.
 func Fit(ctx context.Context, hull []mesh.Vec, p Plate) Result {
-	res, pt, spare, done := fitTurned(hull, p)
+	res, pt, clearance, done := fitTurned(hull, p)
 	if done {
 		return res
 	}
-	return tipped(ctx, pt, res, spare)
+	return tipped(ctx, pt, res, clearance)
 }
 
 // fitTurned decides what can be decided without tipping. Where it is not done,
-// the part fits neither as supplied nor turned, and spare, negative, is what the
+// the part fits neither as supplied nor turned, and clearance, negative, is what the
 // best turn leaves.
-func fitTurned(hull []mesh.Vec, p Plate) (res Result, pt posture.Part, spare float64, done bool) {
+func fitTurned(hull []mesh.Vec, p Plate) (res Result, pt posture.Part, clearance float64, done bool) {
 	res = Result{Verdict: Undecided, Rotation: rotation.Identity, Tolerance: Tolerance}
 	if res.Reason = notFit(hull, p); res.Reason != "" {
 		return res, pt, 0, true
@@ -55,24 +55,24 @@ func fitTurned(hull []mesh.Vec, p Plate) (res Result, pt posture.Part, spare flo
 	var t footprint.Turns
 	res.LargestScale = min(pt.Room.Z/res.Extents.Z, turnedScale(pt, &t, corners), MaxScale)
 
-	spare = pt.Spare(rotation.Identity)
-	if spare >= -pt.Slop {
-		res.Verdict, res.Reason = AsSupplied, "Fits as supplied with "+SpareText(spare)+" to spare."
-		return res, pt, spare, true
+	clearance = pt.Clearance(rotation.Identity)
+	if clearance >= -pt.Slop {
+		res.Verdict, res.Reason = AsSupplied, "Fits as supplied with "+SpareText(clearance)+" to spare."
+		return res, pt, clearance, true
 	}
 	if !pt.Round {
 		f, flat := t.BestTurn(corners, pt.Room.X, pt.Room.Y)
-		spare = min(flat, pt.Room.Z-res.Extents.Z)
-		if spare >= -pt.Slop {
-			if sure := turnedResult(pt, res, f, spare); sure.Verdict == Turned {
-				return sure, pt, spare, true
+		clearance = min(flat, pt.Room.Z-res.Extents.Z)
+		if clearance >= -pt.Slop {
+			if sure := turnedResult(pt, res, f, clearance); sure.Verdict == Turned {
+				return sure, pt, clearance, true
 			}
 			// The two roundings differ where the last digits decide; then it does
 			// not fit as far as anyone can check.
-			spare = pt.Spare(rotation.Identity)
+			clearance = pt.Clearance(rotation.Identity)
 		}
 	}
-	return res, pt, spare, false
+	return res, pt, clearance, false
 }
 
 func turnedScale(pt posture.Part, t *footprint.Turns, corners []mesh.Vec) float64 {
@@ -90,23 +90,23 @@ func notFit(hull []mesh.Vec, p Plate) string { return cmp.Or(posture.NotLengths(
 // spare, written with as few decimals as keep nine tenths of that, so that it
 // can be typed into another program and still be true. The answer is left
 // Undecided where multiplying every point does not bear the turn out.
-func turnedResult(pt posture.Part, res Result, f footprint.Dir, spare float64) Result {
+func turnedResult(pt posture.Part, res Result, f footprint.Dir, clearance float64) Result {
 	g := footprint.Dir{X: f.X, Y: -f.Y}.Upper() // half a turn changes no extent
 	exact := math.Atan2(g.Y, g.X) * 180 / math.Pi
 	res.TurnDeg, res.Rotation = exact, [9]float64{g.X, -g.Y, 0, g.Y, g.X, 0, 0, 0, 1}
 	for _, unit := range [...]float64{1, 10, 100, 1e4, 1e6, 1e9} {
 		deg := math.Round(exact*unit) / unit
 		rot := rotation.AboutVertical(deg)
-		if s := pt.Spare(rot); deg < 180 && s >= 0.9*spare && s >= 0 {
-			res.TurnDeg, res.Rotation, spare = deg, rot, s
+		if s := pt.Clearance(rot); deg < 180 && s >= 0.9*clearance && s >= 0 {
+			res.TurnDeg, res.Rotation, clearance = deg, rot, s
 			break
 		}
 	}
-	if pt.Spare(res.Rotation) < -pt.Slop {
+	if pt.Clearance(res.Rotation) < -pt.Slop {
 		return res
 	}
 	res.Verdict = Turned
 	res.Extents = pt.ExtentsIn(res.Rotation)
-	res.Reason = "Fits turned " + words.Degrees(res.TurnDeg) + " about the vertical, with " + SpareText(spare) + " to spare."
+	res.Reason = "Fits turned " + words.Degrees(res.TurnDeg) + " about the vertical, with " + SpareText(clearance) + " to spare."
 	return res
 }

@@ -17,8 +17,8 @@ import (
 
 func mostTurned(pts []mesh.Vec, width, depth float64) float64 {
 	var t footprint.Turns
-	_, spare := t.BestTurn(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), width, depth)
-	return spare
+	_, clearance := t.BestTurn(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), width, depth)
+	return clearance
 }
 
 // leastDepth is the depth b that a p × q rectangle needs on a plate of width
@@ -41,7 +41,7 @@ var rectangles = []struct {
 	p, q, a, b float64
 	needed     float64
 	fits       bool
-	spare      float64
+	clearance  float64
 }{
 	{9, 4, 8, 6, 9.787594, false, math.NaN()}, // Wetzel's example: all the simple necessary conditions hold
 	{10, 1, 8, 7, 7.546470, false, -0.25414},
@@ -62,12 +62,12 @@ var rectangles = []struct {
 func TestTurnedFitAgreesWithWorkedRectangles(t *testing.T) {
 	for _, c := range rectangles {
 		pts := fittest.BoxPoints(c.p, c.q, 1)
-		spare := mostTurned(pts, c.a, c.b)
-		if !math.IsNaN(c.spare) {
+		clearance := mostTurned(pts, c.a, c.b)
+		if !math.IsNaN(c.clearance) {
 			// A sweep in steps of about 0.001° stays below the true maximum,
 			// by up to a step times the part's length.
-			require.Greater(t, spare, c.spare-0.5e-5, "%+v", c)
-			require.Less(t, spare, c.spare+c.p*2e-5, "%+v", c)
+			require.Greater(t, clearance, c.clearance-0.5e-5, "%+v", c)
+			require.Less(t, clearance, c.clearance+c.p*2e-5, "%+v", c)
 		}
 		if !math.IsNaN(c.needed) {
 			require.InDelta(t, c.needed, leastDepth(c.p, c.q, c.a), 0.6e-6, "%+v", c)
@@ -125,8 +125,8 @@ func TestTurnedFitAgreesWithCarver(t *testing.T) {
 		if carver(p, q, a-1e-9, b-1e-9) != carver(p, q, a+1e-9, b+1e-9) {
 			continue
 		}
-		spare := mostTurned(fittest.BoxPoints(p, q, 1), a, b)
-		require.Equal(t, want, spare >= 0, "%v × %v on %v × %v: %v to spare", p, q, a, b, spare)
+		clearance := mostTurned(fittest.BoxPoints(p, q, 1), a, b)
+		require.Equal(t, want, clearance >= 0, "%v × %v on %v × %v: %v to spare", p, q, a, b, clearance)
 		if want {
 			fits++
 		}
@@ -229,10 +229,10 @@ func TestTurnedFitAgreesWithASweep(t *testing.T) {
 // The angle told is a rounded one; it must keep nine tenths of the room that
 // the best angle leaves, however little that is.
 func TestTurnedAngleKeepsItsRoom(t *testing.T) {
-	for _, spare := range []float64{3, 0.3, 0.03, 1e-3, 1e-5, 1e-7} {
+	for _, clearance := range []float64{3, 0.3, 0.03, 1e-3, 1e-5, 1e-7} {
 		// A plank 300 × 10 lies cornerwise on a square of (300 + 10)/√2.
-		side := 310/math.Sqrt2 + spare
-		p := Plate{Width: side, Depth: side - spare/3, Height: 5}
+		side := 310/math.Sqrt2 + clearance
+		p := Plate{Width: side, Depth: side - clearance/3, Height: 5}
 		pts := fittest.Rotated(fittest.BoxPoints(300, 10, 1), rotation.AboutVertical(12.3456789))
 		best := mostTurned(pts, p.Width, p.Depth)
 		res := Fit(context.Background(), pts, p)
@@ -331,8 +331,8 @@ func TestTurnedFitPassesCornersThatNearlyCoincide(t *testing.T) {
 				pts = append(pts, p.Add(mesh.Vec{X: near * rng.NormFloat64(), Y: near * rng.NormFloat64()}))
 			}
 		}
-		f, spare := (&footprint.Turns{}).BestTurn(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), 80, 60)
+		f, clearance := (&footprint.Turns{}).BestTurn(footprint.Corners(nil, append([]mesh.Vec(nil), pts...)), 80, 60)
 		e := footprint.Extents(fittest.Rotated(pts, [9]float64{f.X, f.Y, 0, -f.Y, f.X, 0, 0, 0, 1}))
-		require.InDelta(t, min(80-e.X, 60-e.Y), spare, 1e-9)
+		require.InDelta(t, min(80-e.X, 60-e.Y), clearance, 1e-9)
 	}
 }

@@ -45,10 +45,10 @@ func FitDeclared(ctx context.Context, hull []mesh.Vec, p Plate, declared [9]floa
 		}
 		rot := rotation.Product(res.Rotation, declared)
 		pt := posture.NewPart(hull, p.Usable(), p.Round)
-		spare := pt.Spare(rot)
-		if spare >= -pt.Slop {
+		clearance := pt.Clearance(rot)
+		if clearance >= -pt.Slop {
 			res.Rotation, res.Extents = rotation.WithoutMinusZero(rot), pt.ExtentsIn(rot)
-			res.Reason = "Fits " + how + ", with " + SpareText(spare) + " to spare."
+			res.Reason = "Fits " + how + ", with " + SpareText(clearance) + " to spare."
 			res.LargestScale = fileScale(hull, p)
 			return res.beside(true, kept)
 		}

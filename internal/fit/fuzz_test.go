@@ -48,7 +48,7 @@ func FuzzFit(f *testing.F) {
 		require.NotEmpty(t, res.Reason)
 		if res.Verdict.Fits() && len(pts) > 0 {
 			pt := posture.NewPart(pts, p.Usable(), p.Round)
-			require.GreaterOrEqual(t, pt.Spare(res.Rotation), -2*pt.Slop, "%s", res.Reason)
+			require.GreaterOrEqual(t, pt.Clearance(res.Rotation), -2*pt.Slop, "%s", res.Reason)
 		}
 	})
 }

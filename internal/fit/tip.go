@@ -96,25 +96,25 @@ func tipped(ctx context.Context, pt posture.Part, res Result, turned float64) Re
 // foundTipped fills in a tipped answer, after some more steps towards the most to
 // spare.
 func foundTipped(s *posture.Tipping, res Result, rot [9]float64) Result {
-	spare := s.Part.Spare(rot)
+	clearance := s.Part.Clearance(rot)
 	for range 4 {
-		up, _ := s.Improve(mesh.Vec{X: rot[6], Y: rot[7], Z: rot[8]}, spare)
+		up, _ := s.Improve(mesh.Vec{X: rot[6], Y: rot[7], Z: rot[8]}, clearance)
 		s.Stand(up)
-		_, f := s.Posture.Spare()
+		_, f := s.Posture.Clearance()
 		better := s.Rotation(f)
-		if got := s.Part.Spare(better); got > spare {
-			rot, spare = better, got
+		if got := s.Part.Clearance(better); got > clearance {
+			rot, clearance = better, got
 		}
 		if !s.StickOut(better) {
 			break
 		}
 	}
 	plain := rotation.InTwelveDecimals(rot)
-	if got := s.Part.Spare(plain); got >= -s.Part.Slop {
-		rot, spare = plain, got
+	if got := s.Part.Clearance(plain); got >= -s.Part.Slop {
+		rot, clearance = plain, got
 	}
 	rot = rotation.WithoutMinusZero(s.OnPlate(rot))
 	res.Verdict, res.Rotation, res.Extents = Tipped, rot, s.Part.ExtentsIn(rot)
-	res.Reason = "Fits tipped as the rotation says, with " + SpareText(spare) + " to spare."
+	res.Reason = "Fits tipped as the rotation says, with " + SpareText(clearance) + " to spare."
 	return res
 }

@@ -192,8 +192,8 @@ func TestCeilingHoldsThroughoutTheCell(t *testing.T) {
 				up = c.Corners()[k]
 			}
 			s.Stand(up)
-			if spare, _ := s.Spare(); spare > ceiling+1e-9 {
-				t.Fatalf("spare %v above the ceiling %v in a cell of %v rad", spare, ceiling, half)
+			if clearance, _ := s.Clearance(); clearance > ceiling+1e-9 {
+				t.Fatalf("spare %v above the ceiling %v in a cell of %v rad", clearance, ceiling, half)
 			}
 		}
 	})
@@ -240,11 +240,11 @@ func TestNoChallengerBeatsAProof(t *testing.T) {
 		pt := posture.NewPart(pts, p.Usable(), p.Round)
 		for range 8 {
 			rot := fittest.RandomRotation(rng)
-			best := pt.Spare(rot)
+			best := pt.Clearance(rot)
 			for k := range 60 {
 				step := 0.5 * math.Exp(-float64(k)/10)
 				next := fittest.Compose(fittest.Nudge(rng, step), rot)
-				if got := pt.Spare(next); got > best {
+				if got := pt.Clearance(next); got > best {
 					rot, best = next, got
 				}
 			}

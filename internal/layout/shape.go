@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"cardback/internal/fit"
+	"cardback/internal/fit/footprint"
 	"cardback/internal/measure/shadow"
 	"cardback/internal/mesh"
 	"cardback/internal/words"
@@ -250,67 +251,15 @@ func (s *shape) lieAlone(deg float64, t *table) laid {
 	middle := shadow.Point{X: t.plate.X / 2, Y: t.plate.Y / 2}
 	var at shadow.Point
 	if t.round {
-		at = turn(leastCircle(s.hull), deg)
+		corners := make([]mesh.Vec, len(s.hull))
+		for i, p := range s.hull {
+			corners[i] = mesh.Vec{X: p.X, Y: p.Y}
+		}
+		c := footprint.LeastCircle(corners)
+		at = turn(shadow.Point{X: c.X, Y: c.Y}, deg)
 	} else {
 		low, size := box(s.hull, deg)
 		at = shadow.Point{X: low.X + size.X/2, Y: low.Y + size.Y/2}
 	}
 	return laid{deg: within360(deg), x: middle.X - at.X, y: middle.Y - at.Y}
-}
-
-// leastCircle is the centre of the least circle around the points (the
-// incremental method of E. Welzl, 1991: a point outside the least circle of
-// those before it lies on the new one).
-func leastCircle(pts []shadow.Point) shadow.Point {
-	var c shadow.Point
-	r := -1.0
-	out := func(p shadow.Point) bool { return r < 0 || distance(p, c) > r*(1+1e-12) }
-	two := func(p, q shadow.Point) {
-		c = shadow.Point{X: (p.X + q.X) / 2, Y: (p.Y + q.Y) / 2}
-		r = max(distance(c, p), distance(c, q))
-	}
-	// A stride that shares no factor with the count spreads the order, as the points
-	// are those of a hull in their order, which would take the square of the count.
-	stride := 1
-	for _, by := range [...]int{7919, 6101, 2} {
-		if len(pts)%by != 0 {
-			stride = by
-			break
-		}
-	}
-	spread := make([]shadow.Point, len(pts))
-	for i := range pts {
-		spread[i] = pts[i*stride%len(pts)]
-	}
-	pts = spread
-	for i, p := range pts {
-		if !out(p) {
-			continue
-		}
-		c, r = p, 0
-		for j, q := range pts[:i] {
-			if !out(q) {
-				continue
-			}
-			two(p, q)
-			for _, s := range pts[:j] {
-				if out(s) {
-					if m, ok := circumcentre(p, q, s); ok {
-						c, r = m, max(distance(m, p), distance(m, q), distance(m, s))
-					}
-				}
-			}
-		}
-	}
-	return c
-}
-
-func circumcentre(p, q, s shadow.Point) (shadow.Point, bool) {
-	ax, ay, bx, by := q.X-p.X, q.Y-p.Y, s.X-p.X, s.Y-p.Y
-	d := 2 * (float64(ax*by) - float64(ay*bx))
-	if d == 0 {
-		return p, false
-	}
-	a, b := float64(ax*ax)+float64(ay*ay), float64(bx*bx)+float64(by*by)
-	return shadow.Point{X: p.X + (float64(by*a)-float64(ay*b))/d, Y: p.Y + (float64(ax*b)-float64(bx*a))/d}, true
 }

@@ -12,11 +12,11 @@ import (
 	"cardback/internal/mesh"
 )
 
-// apart is the share of a footprint's size by which two corners must differ to
+// cornerGap is the share of a footprint's size by which two corners must differ to
 // be two: some ten times the rounding of a projected coordinate, below which
 // the edge between them has no direction worth the name. Leaving a corner out
 // takes at most that from each side of an extent.
-const apart = 2e-15
+const cornerGap = 2e-15
 
 // footprint returns the corners of the convex hull of pts as seen from above,
 // counter-clockwise and without points on an edge, each with its Z kept: one
@@ -35,7 +35,7 @@ func Corners(dst, pts []mesh.Vec) []mesh.Vec {
 		return cmp.Compare(a.Z, b.Z)
 	})
 	size := Extents(pts)
-	near := apart * max(size.X, size.Y)
+	near := cornerGap * max(size.X, size.Y)
 	same := func(p, q mesh.Vec) bool { return max(math.Abs(p.X-q.X), math.Abs(p.Y-q.Y)) <= near }
 	dst = dst[:0]
 	grow := func(p mesh.Vec, floor int) {

@@ -62,7 +62,7 @@ func insideHull(p mesh.Vec, pts []mesh.Vec) bool {
 }
 
 // Points that nearly coincide, or nearly lie on a line, cost no direction more
-// than what footprint says of apart. Coordinates of wildly different sizes make
+// than what footprint says of cornerGap. Coordinates of wildly different sizes make
 // such sets.
 func TestFootprintKeepsExtents(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 2))
@@ -78,7 +78,7 @@ func TestFootprintKeepsExtents(t *testing.T) {
 		for range 8 {
 			s, c := math.Sincos(2 * math.Pi * rng.Float64())
 			f := Dir{X: c, Y: s}
-			require.InDelta(t, reach(pts, f), reach(got, f), 4*apart*max(size.X, size.Y), "%v became %v", pts, got)
+			require.InDelta(t, reach(pts, f), reach(got, f), 4*cornerGap*max(size.X, size.Y), "%v became %v", pts, got)
 		}
 	}
 }

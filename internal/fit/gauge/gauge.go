@@ -52,9 +52,9 @@ type Result struct {
 	// Rotation and Offset lay the part in the gauge, for InGauge: the point p of
 	// the part comes to Apply(Rotation, p) + Offset in the gauge's frame, where
 	// anyone can check that it is inside. Row-major; the identity otherwise.
-	Rotation [9]float64
-	Offset   mesh.Vec
-	Spare    float64 // mm that then are free all round: to the wall, the rim's plane and the floor
+	Rotation  [9]float64
+	Offset    mesh.Vec
+	Clearance float64 // mm that then are free all round: to the wall, the rim's plane and the floor
 	// Tolerance is what a NotInGauge is proved to; zero where there is no fit at all.
 	Tolerance float64
 	Reason    string // one plain sentence: what decided

@@ -30,7 +30,7 @@ func requireLies(t require.TestingT, pts []mesh.Vec, res Result) {
 		require.LessOrEqual(t, math.Hypot(v.X, v.Y), 15.875+slack)
 		require.LessOrEqual(t, v.Z, slack)
 		require.GreaterOrEqual(t, v.Z, -41.275-v.X-slack)
-		require.GreaterOrEqual(t, spareAt(v), res.Spare-slack)
+		require.GreaterOrEqual(t, spareAt(v), res.Clearance-slack)
 	}
 }
 
@@ -238,14 +238,14 @@ func TestBestPlaceAgreesWithThePlainWay(t *testing.T) {
 			least = min(least, spareAt(rotation.Apply(rot, p).Add(in.offset)))
 		}
 		plain := plainSpare(pts, rot, 50)
-		if in.spare >= 0 {
-			require.InDelta(t, in.spare, least, 1e-9, "the place does not leave what is promised")
+		if in.clearance >= 0 {
+			require.InDelta(t, in.clearance, least, 1e-9, "the place does not leave what is promised")
 		}
 		if math.Abs(plain) > 1e-6 {
-			require.Equal(t, plain > 0, in.spare > 0, "plain %v, best %v", plain, in.spare)
+			require.Equal(t, plain > 0, in.clearance > 0, "plain %v, best %v", plain, in.clearance)
 		}
 		require.LessOrEqual(t, in.proof.off, 1e-12)
-		sign[in.spare > 0]++
+		sign[in.clearance > 0]++
 	}
 	require.Greater(t, sign[true], 5)
 	require.Greater(t, sign[false], 5)
@@ -268,14 +268,14 @@ func TestGaugeCertificateHoldsThroughoutTheSet(t *testing.T) {
 		for range 30 {
 			off := func() float64 { return c.half * (2*rng.Float64() - 1) }
 			l.turn(c.through(c.at[0]+off(), c.at[1]+off(), c.at[2]+off()).matrix())
-			require.LessOrEqual(t, l.best().spare, ceiling+1e-9)
+			require.LessOrEqual(t, l.best().clearance, ceiling+1e-9)
 		}
 		// At the edge, where the bound is highest, it is often reached.
 		if g := torque(rotation.Product(rot, in.proof.turn)); g.Norm() > 0 {
 			l.turn(rotation.Product(about(g.Scale(-c.reach()/g.Norm())), rot))
-			got := l.best().spare
+			got := l.best().clearance
 			require.LessOrEqual(t, got, ceiling+1e-9)
-			if ceiling-got < 0.1*(ceiling-in.spare) {
+			if ceiling-got < 0.1*(ceiling-in.clearance) {
 				near++
 			}
 		}

@@ -63,10 +63,10 @@ func (l *lie) turn(rot [9]float64) {
 
 // laid is the best place for a part in one orientation.
 type laid struct {
-	spare  float64  // the most that any place leaves free all round, as certified
-	offset mesh.Vec // that place
-	points []int    // those that decide
-	proof  certificate
+	clearance float64  // the most that any place leaves free all round, as certified
+	offset    mesh.Vec // that place
+	points    []int    // those that decide
+	proof     certificate
 }
 
 // best finds the place with the most to spare, as the part is turned.
@@ -91,22 +91,22 @@ func (l *lie) best() laid {
 	l.work += 6 * len(l.seen) // a rough count of what the circle takes
 	limit := MidDepth - l.seen[top].Z + l.seen[low].X + l.seen[low].Z
 	free := footprint.LeastCircle(l.seen)
-	spare := Radius - free.R
-	if limit-push*spare >= free.X {
+	clearance := Radius - free.R
+	if limit-push*clearance >= free.X {
 		w := l.spanning(free)
-		return l.laid(spare, free.X, free.Y, w, top, low)
+		return l.laid(clearance, free.X, free.Y, w, top, low)
 	}
 	var w wall
 	for range 40 {
-		u := limit - push*spare
+		u := limit - push*clearance
 		w = l.onLine(u)
-		next := spare - (w.r-(Radius-spare))/(1+push*w.pull)
-		if !(next < spare-1e-13) {
+		next := clearance - (w.r-(Radius-clearance))/(1+push*w.pull)
+		if !(next < clearance-1e-13) {
 			break
 		}
-		spare = next
+		clearance = next
 	}
-	return l.laid(spare, limit-push*spare, w.v, w, top, low)
+	return l.laid(clearance, limit-push*clearance, w.v, w, top, low)
 }
 
 // wall is up to three points that press outwards on a circle, with weights of
@@ -120,7 +120,7 @@ type wall struct {
 	pull float64 // Σ w out.X; zero for a free circle
 }
 
-func (l *lie) laid(spare, u, v float64, w wall, top, low int) laid {
+func (l *lie) laid(clearance, u, v float64, w wall, top, low int) laid {
 	var c certificate
 	whole := 1 + push*w.pull
 	var sum mesh.Vec
@@ -138,7 +138,7 @@ func (l *lie) laid(spare, u, v float64, w wall, top, low int) laid {
 		press(math.Sqrt2*w.pull, floorFace, floorRoom, low)
 	}
 	c.off = sum.Norm()
-	return laid{spare: c.at(l.rot), offset: mesh.Vec{X: -u, Y: -v, Z: -l.seen[top].Z - max(spare, 0)}, points: points, proof: c}
+	return laid{clearance: c.at(l.rot), offset: mesh.Vec{X: -u, Y: -v, Z: -l.seen[top].Z - max(clearance, 0)}, points: points, proof: c}
 }
 
 // at is the bound for the rotation rot: room − tr(rot·turn).

@@ -117,7 +117,7 @@ func (g *gauging) ceiling(k rotations) (float64, placed, bool) {
 		there := rotation.Product(about(t.Scale(-reach/n)), rot)
 		g.few.turn(there)
 		in := g.few.best()
-		if in.spare >= -g.slop {
+		if in.clearance >= -g.slop {
 			if in, ok := g.try(there, in); ok {
 				return top, in, true
 			}
@@ -230,12 +230,12 @@ func bringing(a, b mesh.Vec) [9]float64 {
 // try looks for a fit at rot and, where that is the best so far, near it. What
 // it returns has been checked on all points.
 func (g *gauging) try(rot [9]float64, in laid) (placed, bool) {
-	if in.spare < -g.slop && in.spare > g.most && g.searches < posture.LocalSearches {
+	if in.clearance < -g.slop && in.clearance > g.most && g.searches < posture.LocalSearches {
 		g.searches++
 		rot, in = g.climb(rot, in)
 	}
 	for range posture.MostRounds {
-		if in.spare < -g.slop {
+		if in.clearance < -g.slop {
 			break
 		}
 		g.all.turn(rot)
@@ -249,7 +249,7 @@ func (g *gauging) try(rot [9]float64, in laid) (placed, bool) {
 		g.few.turn(rot)
 		in = g.few.best()
 	}
-	g.most = max(g.most, in.spare)
+	g.most = max(g.most, in.clearance)
 	return placed{}, false
 }
 
@@ -262,12 +262,12 @@ type placed struct {
 
 // check measures what is free all round, by multiplying every point.
 func (g *gauging) check(rot [9]float64, offset mesh.Vec) float64 {
-	spare := math.Inf(1)
+	clearance := math.Inf(1)
 	for _, p := range g.all.points {
-		spare = min(spare, spareAt(rotation.Apply(rot, p).Add(offset)))
+		clearance = min(clearance, spareAt(rotation.Apply(rot, p).Add(offset)))
 	}
 	g.all.work += len(g.all.points)
-	return spare
+	return clearance
 }
 
 // gaugeSpare is how far inside the gauge a point lies; negative outside.
@@ -293,7 +293,7 @@ func (g *gauging) climb(rot [9]float64, in laid) ([9]float64, laid) {
 	axes := rotation.Identity
 	twist := about(mesh.Vec{X: 0.7, Y: 1.1, Z: 0.5})
 	for range posture.Climbs {
-		if step < 1e-7 && !(step > 1e-12 && in.spare > -0.01 && in.spare < -g.slop) {
+		if step < 1e-7 && !(step > 1e-12 && in.clearance > -0.01 && in.clearance < -g.slop) {
 			break
 		}
 		ways := make([]mesh.Vec, 0, 7)
@@ -308,7 +308,7 @@ func (g *gauging) climb(rot [9]float64, in laid) ([9]float64, laid) {
 		for _, v := range ways {
 			next := rotation.Product(about(v.Scale(step)), rot)
 			g.few.turn(next)
-			if got := g.few.best(); got.spare > in.spare {
+			if got := g.few.best(); got.clearance > in.clearance {
 				rot, in, better = next, got, true
 				break
 			}
@@ -323,14 +323,14 @@ func (g *gauging) climb(rot [9]float64, in laid) ([9]float64, laid) {
 
 // found fills in the answer, after some more steps towards the most to spare.
 func (g *gauging) found(res Result, in placed) Result {
-	spare := g.check(in.rot, in.offset)
+	clearance := g.check(in.rot, in.offset)
 	for range 4 {
 		g.few.turn(in.rot)
 		rot, _ := g.climb(in.rot, g.few.best())
 		g.all.turn(rot)
 		whole := g.all.best()
-		if got := g.check(rot, whole.offset); got > spare {
-			in, spare = placed{rot, whole.offset}, got
+		if got := g.check(rot, whole.offset); got > clearance {
+			in, clearance = placed{rot, whole.offset}, got
 		}
 		if !g.deciding(whole) {
 			break
@@ -338,11 +338,11 @@ func (g *gauging) found(res Result, in placed) Result {
 	}
 	plain := placed{rotation.InTwelveDecimals(in.rot), in.offset}
 	if got := g.check(plain.rot, plain.offset); got >= -g.slop {
-		in, spare = plain, got
+		in, clearance = plain, got
 	}
-	res.Verdict, res.Rotation, res.Spare = Inside, rotation.WithoutMinusZero(in.rot), max(spare, 0)
+	res.Verdict, res.Rotation, res.Clearance = Inside, rotation.WithoutMinusZero(in.rot), max(clearance, 0)
 	off := in.offset.Sub(rotation.Apply(in.rot, g.middle))
 	res.Offset = mesh.Vec{X: off.X + 0, Y: off.Y + 0, Z: off.Z + 0}
-	res.Reason = "Lies wholly in the gauge as the rotation and the offset say, with " + fit.SpareText(spare) + " to spare all round."
+	res.Reason = "Lies wholly in the gauge as the rotation and the offset say, with " + fit.SpareText(clearance) + " to spare all round."
 	return res
 }

@@ -27,7 +27,7 @@ type Part struct {
 // products' sizes, which is at most √3·radius; the entries are themselves
 // wrong by a few u (taken as 8u); an extent is a difference of two: in all
 // 2·(3+8)·√3·u·radius < 5e-15·radius. Corners that footprint takes for one add
-// 2·apart of at most twice the radius: 8e-15·radius. 2e-14 holds both; and for
+// 2·cornerGap of at most twice the radius: 8e-15·radius. 2e-14 holds both; and for
 // parts below 50 m, which is all that is printed, a flat 1e-9 mm is taken.
 func Slop(radius float64) float64 { return 2e-14 * max(radius, 5e4) }
 
@@ -56,10 +56,10 @@ func NewPart(hull []mesh.Vec, room mesh.Vec, round bool) Part {
 	return pt
 }
 
-// Spare measures what the orientation leaves free, by multiplying every point:
+// Clearance measures what the orientation leaves free, by multiplying every point:
 // the least over height, width and depth, or over height and diameter.
 // Negative: by how much the worst of them is too large.
-func (pt Part) Spare(rot [9]float64) float64 {
+func (pt Part) Clearance(rot [9]float64) float64 {
 	turned := make([]mesh.Vec, len(pt.Points))
 	for i, v := range pt.Points {
 		turned[i] = rotation.Apply(rot, v)

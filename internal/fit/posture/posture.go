@@ -72,16 +72,16 @@ func (s *Posture) Corners() []mesh.Vec {
 	return s.Feet
 }
 
-// Spare returns the most that any turn leaves free in this posture, and that
+// Clearance returns the most that any turn leaves free in this posture, and that
 // turn. A posture too tall is not turned at all.
-func (s *Posture) Spare() (float64, footprint.Dir) {
-	spare := s.Room.Z - s.Height()
+func (s *Posture) Clearance() (float64, footprint.Dir) {
+	clearance := s.Room.Z - s.Height()
 	s.Work += 4 * len(s.Corners())
 	if s.Round {
-		return min(spare, s.Room.X-2*footprint.LeastCircle(s.Feet).R), footprint.Dir{X: 1, Y: 0}
+		return min(clearance, s.Room.X-2*footprint.LeastCircle(s.Feet).R), footprint.Dir{X: 1, Y: 0}
 	}
 	f, flat := s.Turns.BestTurn(s.Feet, s.Room.X, s.Room.Y)
-	return min(spare, flat), f
+	return min(clearance, flat), f
 }
 
 // Rotation is the matrix that brings the posture, turned so that f lies along

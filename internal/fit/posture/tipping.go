@@ -175,28 +175,28 @@ func (s *Tipping) Seeds(along mesh.Vec) []mesh.Vec {
 // it returns has been checked on all points.
 func (s *Tipping) Try(up mesh.Vec) ([9]float64, bool) {
 	s.Stand(up)
-	spare, f := s.Posture.Spare()
-	if spare < -s.Part.Slop && spare > s.best && s.Searches < LocalSearches {
+	clearance, f := s.Posture.Clearance()
+	if clearance < -s.Part.Slop && clearance > s.best && s.Searches < LocalSearches {
 		s.Searches++
-		up, _ = s.Improve(up, spare)
+		up, _ = s.Improve(up, clearance)
 		s.Stand(up)
-		spare, f = s.Posture.Spare()
+		clearance, f = s.Posture.Clearance()
 	}
 	for range MostRounds {
-		if spare < -s.Part.Slop {
+		if clearance < -s.Part.Slop {
 			break
 		}
 		rot := s.Rotation(f)
-		if s.Part.Spare(rot) >= -s.Part.Slop {
+		if s.Part.Clearance(rot) >= -s.Part.Slop {
 			return rot, true
 		}
 		if !s.StickOut(rot) {
 			break
 		}
 		s.Stand(up)
-		spare, f = s.Posture.Spare()
+		clearance, f = s.Posture.Clearance()
 	}
-	s.best = max(s.best, spare)
+	s.best = max(s.best, clearance)
 	return rotation.Identity, false
 }
 
@@ -224,15 +224,15 @@ func (s *Tipping) StickOut(rot [9]float64) bool {
 }
 
 // Improve climbs from up towards more to spare.
-func (s *Tipping) Improve(up mesh.Vec, spare float64) (mesh.Vec, float64) {
-	return s.Climb(up, spare, func(more float64) float64 {
+func (s *Tipping) Improve(up mesh.Vec, clearance float64) (mesh.Vec, float64) {
+	return s.Climb(up, clearance, func(more float64) float64 {
 		if most := s.Part.Room.Z - s.Height(); most <= more {
 			return most
 		}
-		got, _ := s.Posture.Spare()
+		got, _ := s.Posture.Clearance()
 		return got
-	}, func(spare float64) float64 {
-		if spare > -0.01 && spare < -s.Part.Slop { // so near that the last digits decide
+	}, func(clearance float64) float64 {
+		if clearance > -0.01 && clearance < -s.Part.Slop { // so near that the last digits decide
 			return 1e-12
 		}
 		return 1e-7
