@@ -14,7 +14,6 @@ import (
 
 	"cardback/internal/fields"
 	"cardback/internal/measure"
-	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
@@ -276,7 +275,7 @@ func (f proofFinding) placed() string {
 	if f.At == nil {
 		return f.Text
 	}
-	at := verdict.Place(mesh.Vec{X: f.At[0], Y: f.At[1], Z: f.At[2]})
+	at := words.Place(f.At[0], f.At[1], f.At[2])
 	if strings.Contains(f.Text, at) {
 		return f.Text
 	}

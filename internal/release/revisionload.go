@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // RevisionsFile is the file of a release's folder that holds its history, and
@@ -100,7 +101,7 @@ func (l *loader) readRevisions(name string, data []byte) ([]Revision, *fields.Do
 			m.Errorf("name", "revision %q stands where %q is expected; revisions are named A, B, C and so on, oldest first", rev.Name, want)
 		}
 		if i > 0 && m.OK("date") && rev.Date.Before(out[i-1].Date) {
-			m.Errorf("date", "date %s is before that of the revision above, %s; expected the same day or a later one", rev.Date.Format(dateForm), out[i-1].Date.Format(dateForm))
+			m.Errorf("date", "date %s is before that of the revision above, %s; expected the same day or a later one", words.Date(rev.Date), words.Date(out[i-1].Date))
 		}
 		out = append(out, rev)
 	}

@@ -87,7 +87,7 @@ func (rev Revision) Tidy() Revision {
 func (rev Revision) lines() ([]string, error) {
 	w := &entryWriter{}
 	w.text("", "name", rev.Name)
-	w.line("date: %s", rev.Date.Format(dateForm))
+	w.line("date: %s", words.Date(rev.Date))
 	w.text("", "note", rev.Note)
 	if rev.Faults != "" {
 		w.text("", "faults", rev.Faults)

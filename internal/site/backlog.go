@@ -158,7 +158,7 @@ func progressRow(pt backlog.ProgressPoint, i int) ProgressRow {
 		Complete: count(c.Complete), CompletePrinted: count(c.CompletePrinted),
 	}
 	if !pt.Date.IsZero() {
-		r.When, r.Machine = day(pt.Date), machine(pt.Date)
+		r.When, r.Machine = words.Day(pt.Date), words.Date(pt.Date)
 	}
 	for _, s := range pt.Sealed {
 		what := fmt.Sprintf("%d%s", s.Release, s.Revision)

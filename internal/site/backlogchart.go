@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/verdict/backlog"
+	"cardback/internal/words"
 )
 
 // progressChart draws the counts of process i over the days, from the first point
@@ -37,7 +38,7 @@ func progressChart(points []backlog.ProgressPoint, i int) template.HTML {
 	proc := points[0].By[i].Process
 	var s strings.Builder
 	fmt.Fprintf(&s, `<svg class="curve" viewBox="0 0 100 %s" role="img" aria-label="Parts for %s, from %s to %s: needed, with a cut, and printed well. The table below has the figures.">`,
-		fixed(top+height+7), proc, day(first), day(last))
+		fixed(top+height+7), proc, words.Day(first), words.Day(last))
 	label := func(class, anchor string, x, y float64, words string) {
 		fmt.Fprintf(&s, `<text class="%s" x="%s" y="%s" font-size="%s" text-anchor="%s" fill="currentColor">%s</text>`, class, fixed(x), fixed(y), fixed(text), anchor, template.HTMLEscapeString(words))
 	}
@@ -72,8 +73,8 @@ func progressChart(points []backlog.ProgressPoint, i int) template.HTML {
 		}
 	}
 	line("axis", "", ".25", axis.String())
-	label("ruler", "start", left, y(0)+5, day(first))
-	label("ruler", "end", right, y(0)+5, day(last))
+	label("ruler", "start", left, y(0)+5, words.Day(first))
+	label("ruler", "end", right, y(0)+5, words.Day(last))
 	for _, v := range series {
 		var d strings.Builder
 		for k, p := range points {

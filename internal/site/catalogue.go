@@ -2,11 +2,13 @@ package site
 
 import (
 	"html/template"
+	"slices"
 	"strconv"
 	"strings"
 
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // CataloguePage is the model of the first page: the range as one chart.
@@ -46,9 +48,10 @@ func (b *builder) catalogue() error {
 			e.Facts = r.Scale
 		}
 		e.Facts = joinFacts(e.Facts, plural(len(r.Parts), "part", "parts"))
-		e.Facts = joinFacts(e.Facts, strings.Join(r.Tags, ", "))
+		known := e.Facts
+		e.Facts = joinFacts(known, strings.Join(slices.DeleteFunc(slices.Clone(r.Tags), func(tag string) bool { return strings.Contains(known, tag) }), ", "))
 		if !r.Released.IsZero() {
-			e.Date, e.Machine = day(r.Released), machine(r.Released)
+			e.Date, e.Machine = words.Day(r.Released), words.Date(r.Released)
 		}
 		p.Entries = append(p.Entries, e)
 	}

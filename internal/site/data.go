@@ -11,6 +11,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // The data files. Field names carry their units; a field that does not apply is
@@ -218,7 +219,7 @@ func (b *builder) line(r release.Release) releaseLine {
 		Draft: r.Draft,
 	}
 	if !r.Released.IsZero() {
-		l.Released = machine(r.Released)
+		l.Released = words.Date(r.Released)
 	}
 	return l
 }

@@ -8,7 +8,7 @@ import (
 	"cardback/internal/pack"
 	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // ArchiveRow is a zip with all there is for one process.
@@ -58,7 +58,7 @@ func (b *builder) downloads(r release.Release, p *ReleasePage) error {
 		p.Archives = append(p.Archives, ArchiveRow{
 			Process: proc.String(), Name: d.Name, Href: d.URL,
 			Size: fileSize(d.Size), SHA256: d.SHA256, Meshes: plural(d.Meshes, "mesh", "meshes"),
-			Lacks: verdict.List(d.Lacks), lacks: d.Lacks, bytes: d.Size,
+			Lacks: words.List(d.Lacks), lacks: d.Lacks, bytes: d.Size,
 		})
 	}
 	files, err := pack.Parts(b.ctx, b.in.Site, &r, from)

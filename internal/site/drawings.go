@@ -12,7 +12,7 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/release"
 	"cardback/internal/survey"
-	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // Widths of pictures in their own millimetres. They are near to what the page
@@ -146,7 +146,7 @@ func (b *builder) frontispiece(r release.Release) Charts {
 	for _, d := range views {
 		from = append(from, seenFrom(d.View))
 	}
-	seen := "from " + verdict.List(from)
+	seen := "from " + words.List(from)
 	if len(views) > 1 {
 		seen += ", at one scale"
 	}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"cardback/internal/release"
+	"cardback/internal/words"
 )
 
 // Atom, RFC 4287.
@@ -205,7 +206,7 @@ func (b *builder) sitemaps() error {
 	for _, p := range pages {
 		e := entry{Loc: base + p.path}
 		if !p.date.IsZero() {
-			e.LastMod = machine(p.date)
+			e.LastMod = words.Date(p.date)
 		}
 		m.URLs = append(m.URLs, e)
 	}

@@ -3,11 +3,10 @@ package site
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
-	"time"
 
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // Spaces that do not break: thin between the groups of a number and before a
@@ -18,11 +17,11 @@ const (
 	times = thin + "×" + thin
 )
 
-// number writes v with the given decimals, a true minus, and thin spaces
-// between groups of three from ten thousand up.
-func number(v float64, decimals int) string {
-	s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
-	whole, frac, _ := strings.Cut(s, ".")
+// set is a number as pages show it: a true minus, and thin spaces between groups of
+// three digits from ten thousand up.
+func set(text string) string {
+	text, negative := strings.CutPrefix(text, "-")
+	whole, decimals, hasPoint := strings.Cut(text, ".")
 	if len(whole) > 4 {
 		var groups []string
 		for len(whole) > 3 {
@@ -31,25 +30,30 @@ func number(v float64, decimals int) string {
 		}
 		whole += thin + strings.Join(groups, thin)
 	}
-	if frac != "" {
-		whole += "." + frac
+	if hasPoint {
+		whole += "." + decimals
 	}
-	if v < 0 && strings.Trim(s, "0.") != "" {
+	if negative {
 		return minus + whole
 	}
 	return whole
 }
 
-// trimmed is number without trailing zeros after the point.
-func trimmed(v float64, decimals int) string {
-	s := number(v, decimals)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
-}
+// number is a measured number with so many decimals.
+func number(v float64, decimals int) string { return set(words.Fixed(v, decimals)) }
+
+// trimmed is number without zeros at the end.
+func trimmed(v float64, decimals int) string { return set(words.Rounded(v, decimals)) }
 
 func count(n int) string { return number(float64(n), 0) }
+
+// joined puts a unit next to its number: they are never parted at the end of a line.
+func joined(text string) string {
+	for _, unit := range []string{"bytes", "KiB", "MiB", "min", "h", "%"} {
+		text = strings.ReplaceAll(text, " "+unit, thin+unit)
+	}
+	return text
+}
 
 // units writes lengths the way the site asks for: millimetres alone, or with
 // inches in a second string.
@@ -86,50 +90,19 @@ func sizeIn(v mesh.Vec) string {
 // tied keeps a written unit with its number: "rod 1.5 mm" does not break there.
 func tied(name string) string { return strings.ReplaceAll(name, " mm", "\u00a0mm") }
 
-// volume is mm³ shown in cm³, to three significant figures or whole cm³.
-func volume(mm3 float64) string {
-	v := mm3 / 1000
-	decimals := 0
-	switch a := math.Abs(v); {
-	case a < 1:
-		decimals = 3
-	case a < 10:
-		decimals = 2
-	case a < 100:
-		decimals = 1
-	}
-	return number(v, decimals) + thin + "cm³"
-}
+// volume is mm³ shown in cm³, to three digits or to whole cm³.
+func volume(mm3 float64) string { return set(words.Three(mm3/1000, 3)) + thin + "cm³" }
 
-// fileSize uses multiples of 1024, as operating systems mostly show them.
-func fileSize(n int64) string {
-	switch {
-	case n < 1024:
-		return number(float64(n), 0) + thin + "bytes"
-	case n < 1024*1024:
-		return number(float64(n)/1024, 0) + thin + "KiB"
-	default:
-		return number(float64(n)/(1024*1024), 1) + thin + "MiB"
-	}
-}
+func fileSize(n int64) string { return joined(words.Bytes(n)) }
 
 func percent(scale float64) string { return number(math.Floor(scale*100), 0) + thin + "%" }
 
 func degrees(v float64) string { return trimmed(v, 1) + "°" }
 
-// day is a date in words; machine is the same for attributes.
-func day(t time.Time) string     { return t.Format("2 January 2006") }
-func machine(t time.Time) string { return t.Format("2006-01-02") }
-
 func releaseNumber(n int) string { return fmt.Sprintf("%02d", n) }
 
-// plural picks the noun's form for n and puts n before it.
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return count(n) + " " + many
-}
+// plural puts how many before the noun's form for it.
+func plural(n int, one, many string) string { return count(n) + " " + words.Noun(n, one, many) }
 
 // short is the beginning of a hash: enough to tell two meshes of a site apart
 // by eye, never used to compare them.
@@ -139,3 +112,9 @@ func short(hash string) string {
 	}
 	return hash
 }
+
+// significant is an estimate to three digits, of which two stand after the point.
+func significant(v float64) string { return set(words.Three(v, 2)) }
+
+// duration is a time that a person plans by; empty where it is not known.
+func duration(seconds float64) string { return joined(words.Duration(seconds)) }

@@ -12,7 +12,6 @@ import (
 	"cardback/internal/pack"
 	"cardback/internal/release"
 	"cardback/internal/survey/plates"
-	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
 
@@ -96,7 +95,7 @@ func laidNotes(set *plates.Set) []string {
 		}
 	}
 	if len(tilted) > 0 {
-		out = append(out, "Not at the recommended tilt, because only another orientation fits: "+verdict.List(tilted)+".")
+		out = append(out, "Not at the recommended tilt, because only another orientation fits: "+words.List(tilted)+".")
 	}
 	for _, m := range set.Missing {
 		out = append(out, "Not laid: "+m+".")

@@ -2,7 +2,6 @@ package site
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -294,17 +293,4 @@ func hollows(proc *bench.Process, l *survey.Layers) string {
 		return "none"
 	}
 	return strings.Join(out, ", ")
-}
-
-// significant writes an amount to about three figures: nothing that depends on
-// a filling or a shrinkage is better known.
-func significant(v float64) string {
-	decimals := 0
-	switch a := math.Abs(v); {
-	case a < 10:
-		decimals = 2
-	case a < 100:
-		decimals = 1
-	}
-	return number(v, decimals)
 }

@@ -2,9 +2,7 @@ package site
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"cardback/internal/bench"
@@ -80,7 +78,7 @@ func (b *builder) needTables(r release.Release) []NeedTable {
 			t.Assumed = appendNew(t.Assumed, need.Assumed)
 			left = appendNew(left, need.Left)
 		}
-		t.Left = verdict.List(left)
+		t.Left = words.List(left)
 		t.Parts = partNeeds(r, n)
 		t.Plates = plateNeeds(n)
 		t.PlatesNotListed = len(t.Plates.Rows) == 1
@@ -138,7 +136,7 @@ func stockName(stock []release.Share) string {
 	for _, s := range stock {
 		parts = append(parts, trimmed(s.Share*100, 1)+thin+"% "+s.Material.Name)
 	}
-	return verdict.List(parts)
+	return words.List(parts)
 }
 
 // needUsed is what to have ready: m of a strand, g of a powder, or ml of a liquid, in whole
@@ -180,22 +178,6 @@ func span(n needs.Need) string {
 		return ""
 	}
 	return "about " + duration(n.Seconds) + ", from " + duration(n.SecondsLeast) + " to " + duration(n.SecondsMost)
-}
-
-func duration(seconds float64) string {
-	minutes := int(min(math.Round(seconds/60), math.MaxInt32))
-	switch {
-	case !(seconds > 0):
-		return ""
-	case minutes < 60:
-		return count(max(minutes, 1)) + thin + "min"
-	}
-	tens := (minutes + 5) / 10
-	s := count(tens/6) + thin + "h"
-	if tens%6 > 0 {
-		s += " " + strconv.Itoa(tens%6*10) + thin + "min"
-	}
-	return s
 }
 
 // partNeeds is what one copy of each part takes of each stock.

@@ -233,9 +233,9 @@ func (b *builder) facts(r release.Release) []Fact {
 	case r.Draft && r.Released.IsZero():
 		out = append(out, Fact{"Released", release.NotYet, ""})
 	case r.Draft:
-		out = append(out, Fact{"To be released", day(r.Released), machine(r.Released)})
+		out = append(out, Fact{"To be released", words.Day(r.Released), words.Date(r.Released)})
 	case !r.Released.IsZero():
-		out = append(out, Fact{"Released", day(r.Released), machine(r.Released)})
+		out = append(out, Fact{"Released", words.Day(r.Released), words.Date(r.Released)})
 	}
 	if f, ok := b.revisionFact(r); ok {
 		out = append(out, f)
@@ -455,5 +455,5 @@ func (b *builder) notes(r release.Release, root string) (intro template.HTML, se
 // fixed is a coordinate in a drawing: thousandths of a millimetre are finer
 // than any screen or printer.
 func fixed(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(strconv.FormatFloat(v, 'f', 3, 64), "0"), ".")
+	return words.Rounded(v, 3)
 }

@@ -92,7 +92,7 @@ func (b *builder) since(r release.Release) *Since {
 			continue
 		}
 		s.Entries = append(s.Entries, RevisionEntry{
-			ID: revisionID(n.Name), Name: n.Name, Date: day(n.Date), Machine: machine(n.Date), Note: n.Note, Faults: n.Faults,
+			ID: revisionID(n.Name), Name: n.Name, Date: words.Day(n.Date), Machine: words.Date(n.Date), Note: n.Note, Faults: n.Faults,
 			Current: n.Name == last.Name && !s.Unsealed, Printed: printed[n.Name],
 		})
 	}
@@ -121,7 +121,7 @@ func (b *builder) revisionFact(r release.Release) (f Fact, ok bool) {
 	if !ok {
 		return f, false
 	}
-	f = Fact{Label: "Revision", Value: last.Name + ", " + day(last.Date), Machine: machine(last.Date)}
+	f = Fact{Label: "Revision", Value: last.Name + ", " + words.Day(last.Date), Machine: words.Date(last.Date)}
 	if c.Unsealed() {
 		f = Fact{Label: "Revision", Value: "later than " + last.Name + ", not sealed"}
 	}

@@ -6,6 +6,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/words"
 )
 
 // sealedJSON is what release.json says of revisions and of prints.
@@ -155,7 +156,7 @@ func (b *builder) sealedData(r release.Release, prints TestPrints) sealedJSON {
 	}
 	for _, p := range r.Log {
 		j := testPrintJSON{
-			Date: machine(p.Date), Whole: p.Whole, Parts: p.Parts, Meshes: []meshJSON{}, Stock: []shareJSON{}, Plate: p.Plate,
+			Date: words.Date(p.Date), Whole: p.Whole, Parts: p.Parts, Meshes: []meshJSON{}, Stock: []shareJSON{}, Plate: p.Plate,
 			Layer: p.Layer, Supports: p.Supports, Outcome: string(p.Outcome), Remark: p.Remark, Page: releasePath(r) + "#" + printID(p),
 		}
 		if p.TiltAbout != "" {
@@ -179,7 +180,7 @@ func (b *builder) sealedData(r release.Release, prints TestPrints) sealedJSON {
 
 func revisionData(r release.Release, v release.Revision) revisionJSON {
 	j := revisionJSON{
-		Name: v.Name, Date: machine(v.Date), Note: v.Note, Faults: v.Faults, Page: releasePath(r) + "#" + revisionID(v.Name),
+		Name: v.Name, Date: words.Date(v.Date), Note: v.Note, Faults: v.Faults, Page: releasePath(r) + "#" + revisionID(v.Name),
 		Parts: []sealedPart{}, Hardware: []sealedItem{},
 	}
 	for _, p := range v.Parts {

@@ -8,6 +8,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/words"
 )
 
 // MaterialRow is this release's standing in one material.
@@ -145,7 +146,7 @@ func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
 	case verdict.OfPrint:
 		line, err := strconv.Atoi(g.Target)
 		if i := slices.IndexFunc(r.Log, func(p release.Print) bool { return p.Line == line }); err == nil && i >= 0 {
-			return NavItem{Label: "the print of " + day(r.Log[i].Date), Href: "#" + printID(r.Log[i])}
+			return NavItem{Label: "the print of " + words.Day(r.Log[i].Date), Href: "#" + printID(r.Log[i])}
 		}
 	case verdict.OfLog:
 		return NavItem{Label: "the test prints", Href: "#test-prints"}

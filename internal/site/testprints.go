@@ -8,7 +8,6 @@ import (
 
 	"cardback/internal/release"
 	"cardback/internal/survey"
-	"cardback/internal/verdict"
 	"cardback/internal/words"
 )
 
@@ -60,7 +59,7 @@ func (b *builder) testPrints(r release.Release) (TestPrints, error) {
 	var t TestPrints
 	for _, p := range log {
 		row := TestPrintRow{
-			ID: printID(p), Date: day(p.Date), Machine: machine(p.Date),
+			ID: printID(p), Date: words.Day(p.Date), Machine: words.Date(p.Date),
 			What: whatPrinted(r, p), In: release.BlendText(p.Stock),
 			Word: string(p.Outcome), Class: outcomeClass(p.Outcome),
 			How: b.howPrinted(p), Remark: p.Remark, Of: ofWhich(r, p, b.in.Survey),
@@ -115,7 +114,7 @@ func whatPrinted(r release.Release, p release.Print) string {
 	for _, s := range p.Parts {
 		names = append(names, partName(r, s))
 	}
-	return verdict.List(names)
+	return words.List(names)
 }
 
 func (b *builder) howPrinted(p release.Print) string {
@@ -173,5 +172,5 @@ func ofWhich(r release.Release, p release.Print, s survey.Survey) string {
 	case len(earlier) > mostEarlier:
 		return "Of earlier meshes of " + plural(len(earlier), "part", "parts") + "; the rest are those that stand here."
 	}
-	return "Of an earlier mesh of " + verdict.List(earlier) + "; the rest are those that stand here."
+	return "Of an earlier mesh of " + words.List(earlier) + "; the rest are those that stand here."
 }

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // CautionCode names a caution for programs; it does not change with its words.
@@ -59,7 +60,7 @@ func (c Caution) Where() string {
 	case 1:
 		return "At step " + n[0] + " of the assembly."
 	}
-	return "At steps " + List(n) + " of the assembly."
+	return "At steps " + words.List(n) + " of the assembly."
 }
 
 // cautionsOf gathers what a release calls for: what its designer wrote first, then
@@ -142,7 +143,7 @@ func worstStocks(r release.Release) *strings.Replacer {
 		if len(stocks) == 0 {
 			return ""
 		}
-		return ", " + in + List(stocks) + " above all,"
+		return ", " + in + words.List(stocks) + " above all,"
 	}
 	return strings.NewReplacer("{points}", aboveAll("in ", points), "{dust}", aboveAll("", dust))
 }
@@ -236,14 +237,14 @@ func magnetWhy(items []Bought) string {
 		limit := "what is loose and fits the gauge must stay under 50 in toys and amusements (16 CFR 1262)"
 		switch {
 		case b.Item.FluxIndex > 0:
-			text += fmt.Sprintf(". Its maker states a flux index of %s kG²mm²; %s", size(b.Item.FluxIndex), limit)
+			text += fmt.Sprintf(". Its maker states a flux index of %s kG²mm²; %s", words.Plain(b.Item.FluxIndex), limit)
 		case b.Item.Diameter > 0 && b.Item.Thickness > 0:
 			index := FluxIndex(b.Item.Diameter, b.Item.Thickness, discField)
 			and := "; " + limit
 			if index < fluxLimit {
 				and += ", and stronger grades reach more"
 			}
-			text += fmt.Sprintf(". A strong disc of its size has a flux index of about %.0f kG²mm²%s", index, and)
+			text += fmt.Sprintf(". A strong disc of its size has a flux index of about %s kG²mm²%s", words.Fixed(index, 0), and)
 		}
 		out = append(out, text+".")
 	}
@@ -279,11 +280,11 @@ func sharpWhy(r release.Release, s survey.Survey) string {
 	case n == 0:
 		return ""
 	case n == 1:
-		return fmt.Sprintf("%s has a pin or tip under %s mm thick.", names[0], hundredths(sharpPin))
+		return fmt.Sprintf("%s has a pin or tip under %s mm thick.", names[0], words.Fixed(sharpPin, 2))
 	case n > mostInGround:
-		return fmt.Sprintf("%d parts have pins or tips under %s mm thick: %s and %d more.", n, hundredths(sharpPin), strings.Join(names[:mostInGround], ", "), n-mostInGround)
+		return fmt.Sprintf("%d parts have pins or tips under %s mm thick: %s and %d more.", n, words.Fixed(sharpPin, 2), strings.Join(names[:mostInGround], ", "), n-mostInGround)
 	}
-	return fmt.Sprintf("%s have pins or tips under %s mm thick.", List(names), hundredths(sharpPin))
+	return fmt.Sprintf("%s have pins or tips under %s mm thick.", words.List(names), words.Fixed(sharpPin, 2))
 }
 
 // paintWhy looks for paint that is sprayed, or has solvent in it, in the notes.
@@ -321,12 +322,12 @@ func heatWhy(site *release.Site, r release.Release) string {
 				unknown = append(unknown, m.Process)
 			}
 		case m.Softens < dashboard+hotterBy:
-			low = append(low, fmt.Sprintf("%s from %s °C", Named([]bench.Material{m}), size(m.Softens)))
+			low = append(low, fmt.Sprintf("%s from %s °C", Named([]bench.Material{m}), words.Plain(m.Softens)))
 		}
 	}
 	var out []string
 	if len(low) > 0 {
-		out = append(out, fmt.Sprintf("It can be printed in what softens so low: %s.", List(low)))
+		out = append(out, fmt.Sprintf("It can be printed in what softens so low: %s.", words.List(low)))
 	}
 	for _, proc := range unknown {
 		out = append(out, proc.Softens)

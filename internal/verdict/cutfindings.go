@@ -139,9 +139,9 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 		var limits []string
 		for i, c := range below {
 			least = min(least, c.limit)
-			text := fmt.Sprintf("the %s mm of %s", size(c.limit), Named(c.materials))
+			text := fmt.Sprintf("the %s mm of %s", words.Plain(c.limit), Named(c.materials))
 			if i == 0 {
-				text = fmt.Sprintf("the %s mm that a %s needs in %s", size(c.limit), kind, Named(c.materials))
+				text = fmt.Sprintf("the %s mm that a %s needs in %s", words.Plain(c.limit), kind, Named(c.materials))
 			}
 			limits = append(limits, text)
 		}
@@ -150,7 +150,7 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 			harm = "that is as near as published guides differ, so look at it when it is printed"
 		}
 		text := fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under %s: %s.",
-			worst.Noun, Place(worst.At), words.Beside(worst.Thickness, least, 2), tenths(worst.Extent), List(limits), harm)
+			worst.Noun, pointText(worst.At), words.Beside(worst.Thickness, least, 2), words.Fixed(worst.Extent, 1), words.List(limits), harm)
 		switch n := places - 1; {
 		case n == 1:
 			text += " One other place is under a limit too."
@@ -169,7 +169,7 @@ func tooThin(r thin.Report, kind thin.Kind, m bench.Material) []ThinPlace {
 
 // thing names the item by its size: "1.5 mm rod".
 func (f *ItemFit) thing() string {
-	return fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind)
+	return fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind)
 }
 
 // beside tells of the holes that are nearest to the item's size and not its.
@@ -180,13 +180,13 @@ func (f *ItemFit) beside() string {
 		if h.Free < f.Item.Diameter {
 			kind = "narrower"
 		}
-		out = append(out, fmt.Sprintf("the next %s, at %s, passes %s mm", kind, Place(h.Centre), hundredths(h.Free)))
+		out = append(out, fmt.Sprintf("the next %s, at %s, passes %s mm", kind, pointText(h.Centre), words.Fixed(h.Free, 2)))
 	}
 	if len(out) == 0 {
 		return ""
 	}
 	text := strings.Join(out, "; ")
-	return " " + strings.ToUpper(text[:1]) + text[1:] + "."
+	return " " + words.Sentence(text)
 }
 
 // missing says that no hole takes the item, and what there is instead.
@@ -203,7 +203,7 @@ func (f *ItemFit) missing() measure.Finding {
 	}
 	return measure.Finding{Level: measure.Caution, Code: "hole-shallow", At: at(h.Centre),
 		Text: fmt.Sprintf("The part takes %s, and %s, %s mm wide, at %s, goes %s mm in and holds none: a hole for it is %s mm deep or more, or goes right through. It may lie in an open channel, which is not measured, or be missing.%s",
-			f.thing(), which, hundredths(h.Free), Place(h.Centre), hundredths(deepest.depth()), size(holdShare*f.Item.Diameter), f.beside())}
+			f.thing(), which, words.Fixed(h.Free, 2), pointText(h.Centre), words.Fixed(deepest.depth(), 2), words.Plain(holdShare*f.Item.Diameter), f.beside())}
 }
 
 // findings says what is amiss between an item and its holes.
@@ -220,20 +220,20 @@ func (f *ItemFit) findings() []measure.Finding {
 		h := slices.MinFunc(f.Holes, func(a, b bore.Hole) int { return cmp.Compare(a.Depth, b.Depth) })
 		if h.Depth < f.Item.Thickness-lengthSlack {
 			return []measure.Finding{{Level: measure.Caution, Code: "shallow-pocket", At: at(h.Centre),
-				Text: fmt.Sprintf("The pocket for the magnet at %s is %s mm deep and the magnet %s mm thick: it stands proud.", Place(h.Centre), hundredths(h.Depth), size(f.Item.Thickness))}}
+				Text: fmt.Sprintf("The pocket for the magnet at %s is %s mm deep and the magnet %s mm thick: it stands proud.", pointText(h.Centre), words.Fixed(h.Depth, 2), words.Plain(f.Item.Thickness))}}
 		}
 	}
-	where := fmt.Sprintf("The hole for the %s at %s", thing, Place(f.Holes[0].Centre))
+	where := fmt.Sprintf("The hole for the %s at %s", thing, pointText(f.Holes[0].Centre))
 	switch n := len(f.rows[0]); {
 	case len(f.Holes) > 1:
-		where = fmt.Sprintf("The narrowest of %d holes for the %s, at %s,", len(f.Holes), thing, Place(f.Holes[0].Centre))
+		where = fmt.Sprintf("The narrowest of %d holes for the %s, at %s,", len(f.Holes), thing, pointText(f.Holes[0].Centre))
 	case n > 1:
-		where = fmt.Sprintf("The narrowest of %d holes on one axis for the %s, at %s,", n, thing, Place(f.Holes[0].Centre))
+		where = fmt.Sprintf("The narrowest of %d holes on one axis for the %s, at %s,", n, thing, pointText(f.Holes[0].Centre))
 	}
 	for _, b := range f.By {
 		if !b.Narrowest.Passes {
 			return []measure.Finding{{Level: measure.Caution, Code: "hole-too-small", At: place,
-				Text: fmt.Sprintf("%s passes only %s mm: drill it to %s mm.", where, hundredths(f.Holes[0].Free), size(b.Narrowest.Drill))}}
+				Text: fmt.Sprintf("%s passes only %s mm: drill it to %s mm.", where, words.Fixed(f.Holes[0].Free, 2), words.Plain(b.Narrowest.Drill))}}
 		}
 	}
 	var out []measure.Finding
@@ -244,7 +244,7 @@ func (f *ItemFit) findings() []measure.Finding {
 	drill := 0.0
 	for _, b := range f.By {
 		if !b.Narrowest.Free {
-			tight = append(tight, fmt.Sprintf("%s mm in %s", size(f.Item.Diameter+f.allowance(b.Materials[0])), Named(b.Materials)))
+			tight = append(tight, fmt.Sprintf("%s mm in %s", words.Plain(f.Item.Diameter+f.allowance(b.Materials[0])), Named(b.Materials)))
 			drill = b.Narrowest.Drill
 		}
 	}
@@ -252,7 +252,7 @@ func (f *ItemFit) findings() []measure.Finding {
 		return out
 	}
 	return append(out, measure.Finding{Level: measure.Note, Code: "hole-tight", At: place,
-		Text: fmt.Sprintf("%s passes %s mm as drawn; for a free pivot it should pass %s, because printed holes come out small. Clear it with a %s mm drill.", where, hundredths(f.Holes[0].Free), List(tight), size(drill))})
+		Text: fmt.Sprintf("%s passes %s mm as drawn; for a free pivot it should pass %s, because printed holes come out small. Clear it with a %s mm drill.", where, words.Fixed(f.Holes[0].Free, 2), words.List(tight), words.Plain(drill))})
 }
 
 // passedOver says which holes are taken to be a rod's where another near its size,
@@ -265,12 +265,12 @@ func (f *ItemFit) passedOver() []measure.Finding {
 	var meant []string
 	for _, r := range f.rows {
 		for _, s := range r {
-			meant = append(meant, Place(s.own[0].Centre))
+			meant = append(meant, pointText(s.own[0].Centre))
 		}
 	}
 	other := f.spare[i].narrowest()
 	return []measure.Finding{{Level: measure.Note, Code: "hole-other", At: at(other.Centre),
-		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), plural(len(meant), "hole", "holes"), List(meant), Place(other.Centre), hundredths(other.Free), size(DrillFor(f.Item.Diameter)))}}
+		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), words.Noun(len(meant), "hole", "holes"), words.List(meant), pointText(other.Centre), words.Fixed(other.Free, 2), words.Plain(DrillFor(f.Item.Diameter)))}}
 }
 
 // layerFindings says what the layers of a print by proc bring about.
@@ -280,8 +280,8 @@ func layerFindings(r release.Release, proc *bench.Process, l *survey.Layers) []m
 		out = append(out, measure.Finding{Level: level, Code: code, At: place, Text: fmt.Sprintf(text, args...)})
 	}
 	if s := l.Steep; proc.Film && s != nil && s.Peak*gain <= l.Peak {
-		say(measure.Caution, "lies-flat", nil, "In %s it lies flat: its largest layer is %.0f mm²; tilted %s° about %s it is %.0f mm². A large layer comes off the film with a jerk that can distort the part or tear it loose.",
-			proc, l.Peak, size(s.Pose.Tilt), s.Pose.About, s.Peak)
+		say(measure.Caution, "lies-flat", nil, "In %s it lies flat: its largest layer is %s mm²; tilted %s° about %s it is %s mm². A large layer comes off the film with a jerk that can distort the part or tear it loose.",
+			proc, words.Fixed(l.Peak, 0), words.Plain(s.Pose.Tilt), s.Pose.About, words.Fixed(s.Peak, 0))
 	}
 	if h, n := over(l.Trapped, leastTrapped); n > 0 && proc.Left != "" {
 		harm := ""
@@ -289,22 +289,22 @@ func layerFindings(r release.Release, proc *bench.Process, l *survey.Layers) []m
 			harm = ", and " + proc.LeftHarm
 		}
 		say(measure.Caution, leftCode(proc), at(h.At), "In %s, %s closed all round (the largest, at %s, holds %s): %s stays in it%s. Open %s.",
-			proc, counted(n, "hollow is", "hollows are"), Place(h.At), millilitres(h.Volume), proc.Left, harm, proc.Outlet)
+			proc, words.Count(n, "hollow is", "hollows are"), pointText(h.At), millilitres(h.Volume), proc.Left, harm, proc.Outlet)
 	}
 	if h, n := over(l.Wells, leastHollow); n > 0 && proc.Film {
 		say(measure.Caution, "well", at(h.At), "As it is laid for %s%s, %s away from the plate (the largest, at %s, holds %s): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
-			proc, posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume))
+			proc, posed(l), words.Count(n, "hollow opens", "hollows open"), pointText(h.At), millilitres(h.Volume))
 	}
 	if h, n := over(l.Cups, leastHollow); n > 0 && proc.Left != "" && proc.Cup != "" {
 		say(measure.Note, "cup", at(h.At), "As it is laid for %s%s, %s towards the plate (the largest, at %s, holds %s): %s stays in it. %s",
-			proc, posed(l), counted(n, "hollow opens", "hollows open"), Place(h.At), millilitres(h.Volume), proc.Left, proc.Cup)
+			proc, posed(l), words.Count(n, "hollow opens", "hollows open"), pointText(h.At), millilitres(h.Volume), proc.Left, proc.Cup)
 	}
 	supported := slices.ContainsFunc(r.Print, func(s release.PrintSettings) bool {
 		return s.Process == proc && s.Supports != "" && !strings.HasPrefix(strings.ToLower(s.Supports), "none")
 	})
 	if n := l.IslandCount; n > 0 && !supported && proc.Supports == bench.SupportNeeded {
 		say(measure.Note, "islands", at(l.Islands[0].At), "As it is laid for %s%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
-			proc, posed(l), counted(n, "place begins", "places begin"), Place(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
+			proc, posed(l), words.Count(n, "place begins", "places begin"), pointText(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
 	}
 	return out
 }
@@ -336,21 +336,7 @@ func posed(l *survey.Layers) string {
 	if l.Pose.Tilt == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" (tilted %s° about %s)", size(l.Pose.Tilt), l.Pose.About)
-}
-
-func millilitres(mm3 float64) string {
-	if mm3 < 100 {
-		return fmt.Sprintf("%.0f mm³", mm3)
-	}
-	return fmt.Sprintf("%.1f ml", mm3/1000)
-}
-
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
+	return fmt.Sprintf(" (tilted %s° about %s)", words.Plain(l.Pose.Tilt), l.Pose.About)
 }
 
 func at(p mesh.Vec) *[3]float64 { return &[3]float64{p.X, p.Y, p.Z} }

@@ -221,9 +221,9 @@ func (c *CutList) sentence() string {
 	if c.Plan.Count == 0 {
 		return fmt.Sprintf("No piece is as short as the %s that are sold.", words.Length(c.Item.StockLength))
 	}
-	s := fmt.Sprintf("Buy %d %s of %s", c.Plan.Count, plural(c.Plan.Count, "length", "lengths"), words.Length(c.Item.StockLength))
+	s := fmt.Sprintf("Buy %d %s of %s", c.Plan.Count, words.Noun(c.Plan.Count, "length", "lengths"), words.Length(c.Item.StockLength))
 	if c.Item.Kerf > 0 {
-		s += fmt.Sprintf("; each cut takes %s mm", size(c.Item.Kerf))
+		s += fmt.Sprintf("; each cut takes %s mm", words.Plain(c.Item.Kerf))
 	}
 	switch {
 	case c.Plan.Optimal() && c.Plan.Count > 1:
@@ -231,17 +231,10 @@ func (c *CutList) sentence() string {
 	case c.Plan.Optimal():
 		s += "."
 	default:
-		s += fmt.Sprintf(". The best found; at least %d %s needed.", c.Plan.Least, plural(c.Plan.Least, "is", "are"))
+		s += fmt.Sprintf(". The best found; at least %d %s needed.", c.Plan.Least, words.Noun(c.Plan.Least, "is", "are"))
 	}
 	for _, p := range c.Plan.TooLong {
-		s += fmt.Sprintf(" A piece of %s mm is longer than what is sold.", size(p.Length))
+		s += fmt.Sprintf(" A piece of %s mm is longer than what is sold.", words.Plain(p.Length))
 	}
 	return s
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
 }

@@ -42,7 +42,7 @@ func (f *ItemFit) spares(snaps bool, materials []bench.Material) []measure.Findi
 		if snaps {
 			level = measure.Note // sockets that snap are open at a side
 		}
-		text := fmt.Sprintf("The part takes %d of %s and has %s of that size: others may lie in open sockets or channels, which are not measured, or be missing.", f.Count, thing, counted(f.Places, "round hole", "round holes"))
+		text := fmt.Sprintf("The part takes %d of %s and has %s of that size: others may lie in open sockets or channels, which are not measured, or be missing.", f.Count, thing, words.Count(f.Places, "round hole", "round holes"))
 		out = append(out, measure.Finding{Level: level, Code: "too-few-holes", At: at(f.Holes[0].Centre), Text: text + f.beside()})
 	}
 	if f.Item.Kind != bench.Rod {
@@ -50,9 +50,9 @@ func (f *ItemFit) spares(snaps bool, materials []bench.Material) []measure.Findi
 	}
 	if h, ok := f.wobbles(most(materials)); ok {
 		found := measure.Finding{Level: measure.Caution, Code: "hole-wide", At: at(h.Centre)}
-		found.Text = fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, Place(h.Centre), hundredths(h.Free), words.Spare(h.Free-f.Item.Diameter, 2))
+		found.Text = fmt.Sprintf("The hole for the %s at %s is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole.", thing, pointText(h.Centre), words.Fixed(h.Free, 2), words.Spare(h.Free-f.Item.Diameter, 2))
 		if f.wider {
-			found.Text = fmt.Sprintf("The part takes %s, and no round hole near that size was found. The nearest that takes it, at %s, is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole; the rod's own may also lie in an open channel, which is not measured.", thing, Place(h.Centre), hundredths(h.Free), words.Spare(h.Free-f.Item.Diameter, 2))
+			found.Text = fmt.Sprintf("The part takes %s, and no round hole near that size was found. The nearest that takes it, at %s, is %s mm wide, %s mm over the rod: it wobbles. Take a thicker rod, or line the hole; the rod's own may also lie in an open channel, which is not measured.", thing, pointText(h.Centre), words.Fixed(h.Free, 2), words.Spare(h.Free-f.Item.Diameter, 2))
 		}
 		out = append(out, found)
 	}
@@ -137,7 +137,7 @@ func listFindings(r release.Release, b Bought, say func(code, text string, args 
 		return
 	}
 	if b.FromParts {
-		say("hardware-missing", "The parts take %s of %s, and the hardware list has none.", counted(b.Taken, "piece", "pieces"), b.Item.Name)
+		say("hardware-missing", "The parts take %s of %s, and the hardware list has none.", words.Count(b.Taken, "piece", "pieces"), b.Item.Name)
 		return
 	}
 	name, least := "", 0
@@ -149,7 +149,7 @@ func listFindings(r release.Release, b Bought, say func(code, text string, args 
 			}
 			here += u.Count
 			if u.Cut > 0 && !slices.ContainsFunc(b.Pieces, func(o BoughtPiece) bool { return o.Cut == u.Cut || o.Cut == 0 }) {
-				say("hardware-cut", "%s takes a piece of %s mm of %s, and the hardware list has no piece of that length; it has %s.", p.Name, size(u.Cut), b.Item.Name, lengthsList(b.Pieces))
+				say("hardware-cut", "%s takes a piece of %s mm of %s, and the hardware list has no piece of that length; it has %s.", p.Name, words.Plain(u.Cut), b.Item.Name, lengthsList(b.Pieces))
 			}
 		}
 		if b.Item.Kind != bench.Magnet && here > least {
@@ -160,18 +160,18 @@ func listFindings(r release.Release, b Bought, say func(code, text string, args 
 	case b.Item.Kind == bench.Magnet && b.Taken > 0 && b.Taken != b.Count: // in one pocket each
 		say("hardware-count", "The hardware list has %d of %s and the parts take %d.", b.Count, b.Item.Name, b.Taken)
 	case b.Taken > 0 && b.Count > b.Taken:
-		say("hardware-count", "The hardware list has %s of %s and the parts take %d: one is in no part's notes, or too many are in the list.", counted(b.Count, "piece", "pieces"), b.Item.Name, b.Taken)
+		say("hardware-count", "The hardware list has %s of %s and the parts take %d: one is in no part's notes, or too many are in the list.", words.Count(b.Count, "piece", "pieces"), b.Item.Name, b.Taken)
 	case least > b.Count:
-		say("hardware-count", "The hardware list has %s of %s and one %s alone takes %d.", counted(b.Count, "piece", "pieces"), b.Item.Name, name, least)
+		say("hardware-count", "The hardware list has %s of %s and one %s alone takes %d.", words.Count(b.Count, "piece", "pieces"), b.Item.Name, name, least)
 	}
 }
 
 func lengthsList(pieces []BoughtPiece) string {
 	var out []string
 	for _, p := range pieces {
-		out = append(out, size(p.Cut)+" mm")
+		out = append(out, words.Plain(p.Cut)+" mm")
 	}
-	return List(out)
+	return words.List(out)
 }
 
 // jointFinding is one thing amiss with a rod between parts, in one process.
@@ -228,17 +228,17 @@ func (j *joint) check(set []taker, r release.Release, s survey.Survey, proc *ben
 	if j.use.Where != "" {
 		where = " (" + j.use.Where + ")"
 	}
-	what := fmt.Sprintf("The %s mm piece of %s%s", size(j.use.Cut), j.use.Item.Name, where)
+	what := fmt.Sprintf("The %s mm piece of %s%s", words.Plain(j.use.Cut), j.use.Item.Name, where)
 	if most, closed := longest(rooms); closed && j.use.Cut > most+float64(float64(len(rooms)-1)*jointGap)+lengthSlack {
 		return jointFinding{"rod-too-long", measure.Caution, fmt.Sprintf("%s is too long: %s have %s mm for it between the floors of their holes, so they stand %s mm apart.",
-			what, List(names), tenths(most), tenths(j.use.Cut-most))}, true
+			what, words.List(names), words.Fixed(most, 1), words.Fixed(j.use.Cut-most, 1))}, true
 	}
 	least := shortest(rooms, j.use.Item.Diameter)
 	if gap, span, ok := hinge(rooms); ok {
 		least = max(least, gap+2*float64(holdShare*j.use.Item.Diameter))
 		if j.use.Cut > span+2*jointGap {
 			return jointFinding{"rod-stands-out", measure.Note, fmt.Sprintf("%s is longer than the hinge of %s, which is %s mm across: it stands out by %s mm.",
-				what, List(names), tenths(span), tenths(j.use.Cut-span))}, true
+				what, words.List(names), words.Fixed(span, 1), words.Fixed(j.use.Cut-span, 1))}, true
 		}
 	}
 	if j.use.Cut < least-lengthSlack {
@@ -246,7 +246,7 @@ func (j *joint) check(set []taker, r release.Release, s survey.Survey, proc *ben
 		if len(names) > 1 {
 			verb = "need"
 		}
-		return jointFinding{"rod-too-short", measure.Caution, fmt.Sprintf("%s is too short: %s %s at least %s mm for it to hold at both ends.", what, List(names), verb, tenths(least))}, true
+		return jointFinding{"rod-too-short", measure.Caution, fmt.Sprintf("%s is too short: %s %s at least %s mm for it to hold at both ends.", what, words.List(names), verb, words.Fixed(least, 1))}, true
 	}
 	return j.standsOut(rooms, names, what)
 }
@@ -269,7 +269,7 @@ func (j *joint) standsOut(rooms []room, names []string, what string) (jointFindi
 		return jointFinding{}, false
 	}
 	out := j.use.Cut - most
-	return jointFinding{"rod-stands-out", measure.Caution, fmt.Sprintf("%s is longer than the holes it could use: %s have %s mm for it in all, so it stands out by %s mm. Cut it shorter, or deepen a hole.", what, List(names), tenths(most), tenths(out))}, true
+	return jointFinding{"rod-stands-out", measure.Caution, fmt.Sprintf("%s is longer than the holes it could use: %s have %s mm for it in all, so it stands out by %s mm. Cut it shorter, or deepen a hole.", what, words.List(names), words.Fixed(most, 1), words.Fixed(out, 1))}, true
 }
 
 // longest is the room for a rod whose ends are both in holes with a floor, where the

@@ -10,6 +10,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // Scales are the sizes, as shares of full size, that a table of rods shows.
@@ -62,16 +63,16 @@ func rodAtScale(narrowest, widest float64, rods []bench.Hardware, allowance, sca
 	if a.Tight != nil {
 		a.Drill = DrillFor(a.Tight.Diameter)
 	}
-	percent := size(scale * 100)
+	percent := words.Plain(scale * 100)
 	switch {
 	case a.Free == nil && a.Tight == nil:
-		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm, and no rod on the bench suits it.", percent, hundredths(a.Hole))
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm, and no rod on the bench suits it.", percent, words.Fixed(a.Hole, 2))
 	case a.Tight == nil:
-		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod.", percent, hundredths(a.Hole), size(a.Free.Diameter))
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod.", percent, words.Fixed(a.Hole, 2), words.Plain(a.Free.Diameter))
 	case a.Free == nil:
-		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod, tightly; clear it with a %s mm drill.", percent, hundredths(a.Hole), size(a.Tight.Diameter), size(a.Drill))
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod, tightly; clear it with a %s mm drill.", percent, words.Fixed(a.Hole, 2), words.Plain(a.Tight.Diameter), words.Plain(a.Drill))
 	default:
-		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod, or %s mm tightly, with a %s mm drill.", percent, hundredths(a.Hole), size(a.Free.Diameter), size(a.Tight.Diameter), size(a.Drill))
+		a.Sentence = fmt.Sprintf("At %s %% the hole passes %s mm: %s mm rod, or %s mm tightly, with a %s mm drill.", percent, words.Fixed(a.Hole, 2), words.Plain(a.Free.Diameter), words.Plain(a.Tight.Diameter), words.Plain(a.Drill))
 	}
 	return a
 }

@@ -288,12 +288,12 @@ func Named(materials []bench.Material) string {
 			g[i] = strings.TrimSuffix(g[i], " "+tailOf(g[i]))
 		}
 		shared = shared || len(g) > 1
-		out = append(out, List(g))
+		out = append(out, words.List(g))
 	}
 	if shared {
 		return strings.Join(out, ", ") // "and" joins within the groups
 	}
-	return List(out)
+	return words.List(out)
 }
 
 func tailOf(name string) string { return name[strings.LastIndex(name, " ")+1:] }

@@ -52,8 +52,8 @@ func rolled(proc *bench.Process, pose slice.Pose, hull []mesh.Vec) []measure.Fin
 	if after >= float64(math.Abs(tilt)*rolls) {
 		return nil
 	}
-	f := measure.Finding{Level: measure.Note, Code: "only-rolled", Text: fmt.Sprintf("In %s it is tilted %s° about %s, which only rolls it about its own length of %s mm: it still lies flat, at about %.0f° from the plate.",
-		proc, size(tilt), about, size(math.Round(long.Norm())), after)}
+	f := measure.Finding{Level: measure.Note, Code: "only-rolled", Text: fmt.Sprintf("In %s it is tilted %s° about %s, which only rolls it about its own length of %s mm: it still lies flat, at about %s from the plate.",
+		proc, words.Plain(tilt), about, words.Fixed(long.Norm(), 0), words.Degrees(math.Round(after)))}
 	if proc.Film { // a long layer comes off the film at once
 		f.Level = measure.Caution
 	}
@@ -62,7 +62,7 @@ func rolled(proc *bench.Process, pose slice.Pose, hull []mesh.Vec) []measure.Fin
 		other = "x"
 	}
 	if raised := riseOf(long, tilt, other); raised > math.Abs(tilt)*(1-rolls) {
-		f.Text += fmt.Sprintf(" About %s the same tilt raises one end, to about %.0f°.", other, raised)
+		f.Text += fmt.Sprintf(" About %s the same tilt raises one end, to about %s.", other, words.Degrees(math.Round(raised)))
 	}
 	return []measure.Finding{f}
 }
@@ -140,5 +140,5 @@ func unsaid(r release.Release, p release.Part, cs *survey.CutSurvey, by []*bench
 		return nil
 	}
 	return []measure.Finding{{Level: measure.Caution, Code: "tilt-unsaid", Text: fmt.Sprintf("Its notes speak of laying it at %s°, but plates are arranged by what orientation says, and by that it is laid %s. Add a line such as orientation: {tilt: %s, about: x}.",
-		size(angle), words.List(poses), size(angle))}}
+		words.Plain(angle), words.List(poses), words.Plain(angle))}}
 }

@@ -3,7 +3,6 @@ package verdict
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"cardback/internal/bench"
@@ -12,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // onPlates judges one release on every plate of the bench, in bench order.
@@ -131,34 +131,34 @@ func sentence(plan printing.Plan, how layingOut, not shortfall) string {
 		return fmt.Sprintf("No part has a cut for %s.", plan.Process)
 	}
 	if len(not.missing) > 0 {
-		say("There is no %s cut of %s.", plan.Process, List(not.missing))
+		say("There is no %s cut of %s.", plan.Process, words.List(not.missing))
 	}
 	if len(not.unread) > 0 {
-		say("The mesh of %s could not be read.", List(not.unread))
+		say("The mesh of %s could not be read.", words.List(not.unread))
 	}
 	if len(not.undecided) > 0 {
-		say("Whether %s can fit is undecided.", List(not.undecided))
+		say("Whether %s can fit is undecided.", words.List(not.undecided))
 	}
 	switch len(not.fitting) {
 	case 0:
 	case 1:
 		say("%s does not fit at full size.", not.fitting[0])
 	default:
-		say("%s do not fit at full size.", List(not.fitting))
+		say("%s do not fit at full size.", words.List(not.fitting))
 	}
 	for _, s := range not.either {
 		does := "does"
 		if len(s.pieces) > 1 {
 			does = "do"
 		}
-		say("%s fits at full size neither whole nor in its pieces, of which %s %s not fit.", s.whole, List(s.pieces), does)
+		say("%s fits at full size neither whole nor in its pieces, of which %s %s not fit.", s.whole, words.List(s.pieces), does)
 	}
 	switch {
 	case len(out) > 0:
 	case len(how.split) > 0:
-		say("Each part fits when %s is printed in its pieces.", List(how.split))
+		say("Each part fits when %s is printed in its pieces.", words.List(how.split))
 	case len(how.whole) > 0:
-		say("Each part fits; %s need not be split.", List(how.whole))
+		say("Each part fits; %s need not be split.", words.List(how.whole))
 	default:
 		say("Each part fits.")
 	}
@@ -168,7 +168,7 @@ func sentence(plan printing.Plan, how layingOut, not shortfall) string {
 	case len(tilted) == 1:
 		say("%s fits only in another orientation than the one recommended.", tilted[0])
 	case len(tilted) > 0:
-		say("%s fit only in another orientation than the one recommended.", List(tilted))
+		say("%s fit only in another orientation than the one recommended.", words.List(tilted))
 	}
 	return strings.Join(out, " ")
 }
@@ -216,20 +216,18 @@ func answer(res fit.Result) string {
 	case res.Verdict == fit.Recommended:
 		return "fits at its recommended tilt"
 	case res.Verdict == fit.RecommendedTurned:
-		return "fits at its recommended tilt, turned " + degrees(res.TurnDeg)
+		return "fits at its recommended tilt, turned " + words.Degrees(res.TurnDeg)
 	case res.Verdict.Fits() && res.Declared && !res.Keeps:
 		return "fits, but not at the recommended tilt"
 	case res.Verdict == fit.AsSupplied:
 		return "fits as supplied"
 	case res.Verdict == fit.Turned:
-		return "fits turned " + degrees(res.TurnDeg)
+		return "fits turned " + words.Degrees(res.TurnDeg)
 	case res.Verdict == fit.Tipped:
 		return "fits tipped"
 	}
 	return string(res.Verdict)
 }
-
-func degrees(deg float64) string { return strconv.FormatFloat(deg, 'f', -1, 64) + "°" }
 
 // findingsOf lists what the checks noticed in a release: in every cut, by part and cut,
 // faults first within a cut, what is wrong with the mesh and what becomes of it in the

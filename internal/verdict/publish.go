@@ -11,6 +11,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
+	"cardback/internal/words"
 )
 
 // Codes of findings that keep a release from being published.
@@ -117,7 +118,7 @@ func processes(list []*bench.Process) string {
 	for _, p := range list {
 		names = append(names, p.String())
 	}
-	return List(names)
+	return words.List(names)
 }
 
 // sealedFindings says what revisions state of meshes that is not so, and which sealed meshes are lost: a caution each, since the

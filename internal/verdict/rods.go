@@ -60,15 +60,15 @@ func passage(thing string, h bore.Hole, rod, allowance, scale float64) RodAnswer
 	if !a.Free {
 		a.Drill = DrillFor(rod)
 	}
-	switch d := size(rod); {
+	switch d := words.Plain(rod); {
 	case a.Free:
 		a.Spare = max(a.Spare, 0)
 		a.Sentence = fmt.Sprintf("Passes a %s mm %s with %s mm to spare.", d, thing, words.Spare(a.Spare, 2))
 	case a.Passes:
 		a.Sentence = fmt.Sprintf("Passes a %s mm %s tightly: %s mm of the %s mm allowed for printing; clear it with a %s mm drill for a free pivot.",
-			d, thing, words.Beside(max(hole-rod, 0), allowance, 2), size(allowance), size(a.Drill))
+			d, thing, words.Beside(max(hole-rod, 0), allowance, 2), words.Plain(allowance), words.Plain(a.Drill))
 	default:
-		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm %s: drill to %s mm.", words.Beside(hole, rod, 2), d, thing, size(a.Drill))
+		a.Sentence = fmt.Sprintf("Passes %s mm and no %s mm %s: drill to %s mm.", words.Beside(hole, rod, 2), d, thing, words.Plain(a.Drill))
 	}
 	return a
 }
@@ -79,9 +79,3 @@ func DrillFor(rod float64) float64 {
 	steps := math.Floor((rod+lengthSlack)/drillStep) + 1
 	return max(math.Round(steps)*drillStep, leastDrill)
 }
-
-// hundredths writes a measured length as a calliper shows it.
-func hundredths(v float64) string { return words.Fixed(v, 2) }
-
-// size writes a declared length with the decimals it has, up to four.
-func size(v float64) string { return words.Plain(v) }

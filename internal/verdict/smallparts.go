@@ -9,6 +9,7 @@ import (
 	"cardback/internal/fit/gauge"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // SmallPart is a part that lies wholly in the small-parts cylinder of 16 CFR
@@ -117,9 +118,9 @@ func (sp SmallParts) Sentence() string {
 	switch n := len(names); {
 	case n == 0:
 	case n <= mostInGround:
-		out = fmt.Sprintf("%s the small-parts gauge whole: %s.", counted(n, "part fits", "parts fit"), List(names))
+		out = fmt.Sprintf("%s the small-parts gauge whole: %s.", words.Count(n, "part fits", "parts fit"), words.List(names))
 	default:
-		out = fmt.Sprintf("%s the small-parts gauge whole: %s and %d more.", counted(n, "part fits", "parts fit"), strings.Join(names[:mostInGround], ", "), n-mostInGround)
+		out = fmt.Sprintf("%s the small-parts gauge whole: %s and %d more.", words.Count(n, "part fits", "parts fit"), strings.Join(names[:mostInGround], ", "), n-mostInGround)
 	}
 	say := func(text string) {
 		if out != "" {
@@ -132,7 +133,7 @@ func (sp SmallParts) Sentence() string {
 		for _, p := range sp.Undecided {
 			names = append(names, p.Part.Name)
 		}
-		say(fmt.Sprintf("Of %s it could not be ruled out.", List(names)))
+		say(fmt.Sprintf("Of %s it could not be ruled out.", words.List(names)))
 	}
 	if len(sp.Hardware) > 0 {
 		var items []string

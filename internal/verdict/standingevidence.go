@@ -3,7 +3,6 @@ package verdict
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
@@ -209,5 +208,3 @@ func statedBlend(r release.Release, m bench.Material) []release.Share {
 	}
 	return nil
 }
-
-func day(t time.Time) string { return t.Format("2 January 2006") }

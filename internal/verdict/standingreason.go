@@ -134,7 +134,7 @@ func evidenceGround(ev evidence) (Ground, Rule) {
 // wasProven says when an earlier mesh was proven.
 func (ev evidence) wasProven() string {
 	if ev.revision == "" {
-		return "on " + day(ev.was.Date)
+		return "on " + words.Day(ev.was.Date)
 	}
 	return "in revision " + ev.revision
 }
@@ -240,7 +240,7 @@ func (g group) asideSentence(names string) string {
 // printSentence says what came of the print that decides.
 func (g group) printSentence(names string) string {
 	ev := g.states[0].ev
-	when := day(ev.print.Date)
+	when := words.Day(ev.print.Date)
 	if stock := release.Present(ev.print.Stock); len(stock) > 1 {
 		when += " in " + release.BlendText(stock)
 	}
@@ -286,7 +286,7 @@ func reason(s Standing, states []state, grounds []Ground, mentions []string) str
 		}
 	}
 	if n := len(out) - mostSentences; n > 0 {
-		out = append(out[:mostSentences], counted(n, "more reason applies.", "more reasons apply."))
+		out = append(out[:mostSentences], words.Count(n, "more reason applies.", "more reasons apply."))
 	}
 	switch s {
 	case Expected:
@@ -354,11 +354,11 @@ func printedWell(states []state, grounds []Ground) string {
 		}
 	}
 	if prints == 1 && !slices.ContainsFunc(states, func(st state) bool { return st.aside }) {
-		when := day(newest.print.Date)
+		when := words.Day(newest.print.Date)
 		if stock := release.Present(newest.print.Stock); len(stock) > 1 {
 			when += " in " + release.BlendText(stock)
 		}
 		return "All parts printed well on " + when + "."
 	}
-	return "Every part has printed well, the last on " + day(newest.print.Date) + "."
+	return "Every part has printed well, the last on " + words.Day(newest.print.Date) + "."
 }

@@ -117,14 +117,14 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	}
 	for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
 		if len(f.By) > 0 && f.Item.Kind != bench.Screw && !f.By[0].Narrowest.Passes {
-			say(RuleHole, Care, Passes, fmt.Sprintf("%s mm %s", size(f.Item.Diameter), f.Item.Kind), "hole-too-small")
+			say(RuleHole, Care, Passes, fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind), "hole-too-small")
 		}
 	}
 	if l := cs.Layers[m.Process]; l != nil && l.Encloses {
 		for _, f := range layerFindings(r, m.Process, l) {
 			switch f.Code {
 			case "lies-flat":
-				say(RuleFlat, Care, Passes, fmt.Sprintf("%s° about %s", size(l.Steep.Pose.Tilt), l.Steep.Pose.About), f.Code)
+				say(RuleFlat, Care, Passes, fmt.Sprintf("%s° about %s", words.Plain(l.Steep.Pose.Tilt), l.Steep.Pose.About), f.Code)
 			case "trapped", "left-in":
 				rule := Rule{Code: RuleTrapped, Answer: Care, Left: Care, about: m.Process.Left, also: m.Process.Outlet, target: f.Code}
 				if !m.Process.LeftHarms { // what does harm may seep out later, which does not show on the plate
@@ -236,7 +236,7 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 		return Rule{}, false
 	}
 	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
-	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Noun, words.Beside(least.Thickness, least.Limit, 2), size(least.Limit))
+	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Noun, words.Beside(least.Thickness, least.Limit, 2), words.Plain(least.Limit))
 	if fails(*least) {
 		rule.Answer = Fails
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"path"
-	"strconv"
 
 	"cardback/internal/measure"
 	"cardback/internal/measure/stand"
@@ -12,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // Stance is how a release's figure stands.
@@ -74,9 +74,9 @@ func stance(cs *survey.CutSurvey) Stance {
 	out := Stance{Known: true, Stands: r.Stands, TipDeg: r.Tip * 180 / math.Pi, Toward: toward(r.Toward), Report: r}
 	switch {
 	case r.Stands:
-		out.Sentence = fmt.Sprintf("Stands: tips at %s° towards %s.", roundedDown(out.TipDeg), out.Toward)
+		out.Sentence = fmt.Sprintf("Stands: tips at %s° towards %s.", words.AtLeast(out.TipDeg, tipDecimals(out.TipDeg)), out.Toward)
 	case r.Margin < 0 && -r.Margin >= 0.05:
-		out.Sentence = fmt.Sprintf("Does not stand by itself: its weight lies %s mm outside what it rests on, towards %s.", tenths(-r.Margin), out.Toward)
+		out.Sentence = fmt.Sprintf("Does not stand by itself: its weight lies %s mm outside what it rests on, towards %s.", words.Fixed(-r.Margin, 1), out.Toward)
 	case len(r.Support) > 2:
 		out.Sentence = fmt.Sprintf("Does not stand by itself: its weight lies on the edge of what it rests on, towards %s.", out.Toward)
 	case len(r.Support) == 2:
@@ -85,15 +85,6 @@ func stance(cs *survey.CutSurvey) Stance {
 		out.Sentence = "Does not stand by itself: it rests on one point."
 	}
 	return out
-}
-
-// roundedDown writes an angle so that "tips at" is never too much: whole degrees,
-// and tenths below ten. What rounding took from a whole number is given back.
-func roundedDown(deg float64) string {
-	if deg += 1e-6; deg < 10 {
-		return strconv.FormatFloat(math.Floor(deg*10)/10, 'f', -1, 64)
-	}
-	return strconv.FormatFloat(math.Floor(deg), 'f', -1, 64)
 }
 
 // toward names a direction along the floor as the front view shows it: right is
@@ -124,4 +115,13 @@ func poseFindings(r release.Release, s survey.Survey) []Finding {
 		return nil
 	}
 	return []Finding{place}
+}
+
+// tipDecimals is how many decimals an angle of tipping is told with: tenths below ten
+// degrees. It is rounded down, so that "tips at" is never too much.
+func tipDecimals(deg float64) int {
+	if deg < 10 {
+		return 1
+	}
+	return 0
 }

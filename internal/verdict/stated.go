@@ -194,7 +194,7 @@ func unknownInLog(r release.Release, s survey.Survey) []Finding {
 			told[n] = true
 			out = append(out, Finding{Release: r.Number, File: path.Join(path.Dir(r.SourceFile), release.LogFile), Finding: measure.Finding{
 				Level: measure.Caution, Code: "log-part-unknown", Text: fmt.Sprintf(
-					"The print of %s in line %d names the part %q, which is no folder of the release, in no revision, and whose mesh no part has: correct the name, or take the entry for one that proves nothing.", day(e.Date), e.Line, n)}})
+					"The print of %s in line %d names the part %q, which is no folder of the release, in no revision, and whose mesh no part has: correct the name, or take the entry for one that proves nothing.", words.Day(e.Date), e.Line, n)}})
 		}
 	}
 	return out

@@ -200,15 +200,12 @@ func (j *judge) flexible(p release.Part, m bench.Material) state {
 	return *best
 }
 
-// List joins names for a sentence: "a", "a and b", "a, b and c".
-func List(names []string) string { return words.List(names) }
-
 func partNames(states []state) string {
 	var names []string
 	for _, st := range states {
 		names = append(names, st.name)
 	}
-	return List(names)
+	return words.List(names)
 }
 
 // mostNamed is how many parts a reason names; beyond that it counts them.

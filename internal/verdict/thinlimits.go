@@ -58,7 +58,7 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 			continue
 		}
 		t.Sentence = fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under the limit of %s mm for %ss: %s.",
-			t.Noun, Place(p.At), words.Beside(t.Thickness, limit, 2), tenths(t.Extent), size(limit), p.Kind, thinHarm(p.Kind))
+			t.Noun, pointText(p.At), words.Beside(t.Thickness, limit, 2), words.Fixed(t.Extent, 1), words.Plain(limit), p.Kind, thinHarm(p.Kind))
 		out = append(out, t)
 	}
 	return out
@@ -87,8 +87,13 @@ func thinHarm(k thin.Kind) string {
 	return "it may come out with holes, or not at all"
 }
 
-// Place writes a point for a sentence: tenths of a millimetre find it in any
-// viewer.
-func Place(p mesh.Vec) string { return words.Place(p.X, p.Y, p.Z) }
+// pointText is where a point is, for a sentence.
+func pointText(p mesh.Vec) string { return words.Place(p.X, p.Y, p.Z) }
 
-func tenths(v float64) string { return words.Fixed(v, 1) }
+// millilitres writes the volume of a hollow, which is mostly a drop.
+func millilitres(mm3 float64) string {
+	if mm3 < 100 {
+		return words.Fixed(mm3, 0) + " mm³"
+	}
+	return words.Fixed(mm3/1000, 1) + " ml"
+}

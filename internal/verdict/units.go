@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure/shadow"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/words"
 )
 
 // What a release knows about the units of its files beside each file's own size. A
@@ -120,14 +121,14 @@ func partsAgainstHeight(r release.Release, cuts []sizedCut) (Finding, bool) {
 	var made []string
 	for _, u := range otherUnits {
 		if in := sum * u.mm; in >= reach*r.Height && in <= mostReach*r.Height {
-			made = append(made, fmt.Sprintf("%s mm in %s", size(math.Round(in)), u.name))
+			made = append(made, fmt.Sprintf("%s mm in %s", words.Plain(math.Round(in)), u.name))
 		}
 	}
 	if len(made) > 0 {
 		hint = fmt.Sprintf(" They would make %s.", strings.Join(made, " or "))
 	}
 	return Finding{Release: r.Number, Finding: measure.Finding{Level: measure.Caution, Code: "other-unit",
-		Text: fmt.Sprintf("All different parts laid end to end make %s mm, and the release is stated to be %s mm high: the files may be in another unit than millimetres.%s", tenths(sum), size(r.Height), hint)}}, true
+		Text: fmt.Sprintf("All different parts laid end to end make %s mm, and the release is stated to be %s mm high: the files may be in another unit than millimetres.%s", words.Fixed(sum, 1), words.Plain(r.Height), hint)}}, true
 }
 
 // alike reports whether a, made times as large, has the extents of b to within a share.
@@ -158,7 +159,7 @@ func besideSiblings(cuts []sizedCut, i int) (string, measure.Level) {
 					what = o.part.Name
 				}
 				return fmt.Sprintf("Its largest extent is %s mm; in %s it would be %s mm, and all its extents those of %s: the file may be in %s.",
-					hundredths(c.largest()), u.name, tenths(c.largest()*u.mm), what, u.name), measure.Caution
+					words.Fixed(c.largest(), 2), u.name, words.Fixed(c.largest()*u.mm, 1), what, u.name), measure.Caution
 			}
 		}
 	}
@@ -182,7 +183,7 @@ func besideRods(c sizedCut) (string, measure.Level) {
 		}
 		for _, u := range otherUnits {
 			if fits(u.mm) {
-				return fmt.Sprintf("It takes a %s mm rod, no hole of it is near that size, and in %s one would be: the file may be in %s.", size(d), u.name, u.name), measure.Caution
+				return fmt.Sprintf("It takes a %s mm rod, no hole of it is near that size, and in %s one would be: the file may be in %s.", words.Plain(d), u.name, u.name), measure.Caution
 			}
 		}
 	}
@@ -206,7 +207,7 @@ func oddOneOut(cuts []sizedCut, i int) (string, measure.Level) {
 	for _, u := range otherUnits {
 		if in := c.largest() * u.mm; in >= least/2 && in <= most*(1+heightLike) {
 			return fmt.Sprintf("Its largest extent is %s mm, and that of the smallest other part %s mm; in %s it would be %s mm, as the others are: look whether the file is in millimetres.",
-				hundredths(c.largest()), tenths(least), u.name, tenths(in)), measure.Note
+				words.Fixed(c.largest(), 2), words.Fixed(least, 1), u.name, words.Fixed(in, 1)), measure.Note
 		}
 	}
 	return "", ""
@@ -225,7 +226,7 @@ func poseAgainstHeight(r release.Release, s survey.Survey) (Finding, bool) {
 	for _, u := range otherUnits {
 		if near(high*u.mm, r.Height, heightLike) {
 			return Finding{Release: r.Number, File: r.Pose.Rel, Finding: measure.Finding{Level: measure.Caution, Code: "other-unit",
-				Text: fmt.Sprintf("The pose is %s mm high; in %s it would be %s mm, and the release is stated to be %s mm high: the file may be in %s.", hundredths(high), u.name, tenths(high*u.mm), size(r.Height), u.name)}}, true
+				Text: fmt.Sprintf("The pose is %s mm high; in %s it would be %s mm, and the release is stated to be %s mm high: the file may be in %s.", words.Fixed(high, 2), u.name, words.Fixed(high*u.mm, 1), words.Plain(r.Height), u.name)}}, true
 		}
 	}
 	return Finding{}, false

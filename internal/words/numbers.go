@@ -57,10 +57,10 @@ func Significant(v float64, digits int) string {
 func magnitude(v float64) int { return int(math.Floor(math.Log10(math.Abs(v)))) }
 
 // Three writes an estimate with three digits, of which so many at most stand after the
-// point. Zeros at the end are kept, so that a column of estimates is even. Nothing is 0.
+// point. Zeros at the end are kept, so that a column of estimates is even.
 func Three(v float64, decimals int) string {
 	if v == 0 {
-		return "0"
+		return Fixed(0, min(2, decimals))
 	}
 	return Fixed(v, min(max(0, 2-magnitude(v)), decimals))
 }

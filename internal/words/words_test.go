@@ -120,7 +120,7 @@ func TestNumbersAreRoundedInOneWay(t *testing.T) {
 	}{{1234.6, 3, "1235"}, {12.34, 3, "12.3"}, {12, 3, "12"}, {0.012345, 4, "0.01235"}, {-0.5, 2, "-0.5"}, {0, 3, "0"}, {9.999, 3, "10"}} {
 		require.Equal(t, c.want, words.Significant(c.v, c.digits), "%v", c.v)
 	}
-	for v, want := range map[float64]string{1234.6: "1235", 123.4: "123", 12: "12.0", 1.239: "1.24", 0.5: "0.500", 0.0004: "0.000", 0: "0"} {
+	for v, want := range map[float64]string{1234.6: "1235", 123.4: "123", 12: "12.0", 1.239: "1.24", 0.5: "0.500", 0.0004: "0.000", 0: "0.00"} {
 		require.Equal(t, want, words.Three(v, 3), "%v", v)
 	}
 	require.Equal(t, "0.50", words.Three(0.5, 2))

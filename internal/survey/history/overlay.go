@@ -2,11 +2,11 @@ package history
 
 import (
 	"context"
-	"fmt"
 
 	"cardback/internal/draw"
 	"cardback/internal/measure/change"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // Overlay is a cut as it was and as it is, drawn where their files place them, in
@@ -46,7 +46,7 @@ func overlayOf(ctx context.Context, was, is *mesh.Mesh, c *change.Change) (*Over
 	}
 	view := draw.Showing(apart)
 	if marked {
-		out.Marks = []draw.Mark{draw.MarkAt(view, d.At, fmt.Sprintf("%.2f mm", d.Largest))}
+		out.Marks = []draw.Mark{draw.MarkAt(view, d.At, words.Fixed(d.Largest, 2)+" mm")}
 	}
 	var err error
 	if out.Was, err = draw.Lay(ctx, was, view); err == nil {

@@ -2,7 +2,6 @@ package backlog
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -120,16 +119,12 @@ func (t Task) Takes() string {
 	switch {
 	case n.Used <= 0:
 	case n.Process.Measured == bench.ByVolume:
-		out = append(out, fmt.Sprintf("%.1f ml", float64(n.Tenths())/10))
+		out = append(out, words.Fixed(float64(n.Tenths())/10, 1)+" ml")
 	default:
-		out = append(out, fmt.Sprintf("%.0f g", math.Ceil(n.UsedGrams)))
+		out = append(out, words.AtMost(n.UsedGrams, 0)+" g")
 	}
-	switch {
-	case n.Seconds <= 0:
-	case n.Seconds < 3600:
-		out = append(out, least+fmt.Sprintf("%.0f min", math.Ceil(n.Seconds/60)))
-	default:
-		out = append(out, least+fmt.Sprintf("%.1f h", math.Ceil(n.Seconds/360)/10))
+	if n.Seconds > 0 {
+		out = append(out, least+words.Duration(n.Seconds))
 	}
 	text := strings.Join(out, ", ")
 	if n.Plate.Name != "" {

@@ -238,7 +238,7 @@ func becameOf(c history.CutStep) string {
 	case change.Rescaled:
 		percent := "another"
 		if c.Change != nil {
-			percent = strconv.FormatFloat(100*c.Change.Motion.Scale, 'f', 1, 64) + " % of its"
+			percent = words.Percent(c.Change.Motion.Scale, 1) + " of its"
 		}
 		also := ""
 		if c.Change != nil && c.Change.Motion.Mirrors() {

@@ -74,7 +74,7 @@ func TestWhatToDoAboutAPart(t *testing.T) {
 		"nearly":                  {change.Nearly, hat, hat, reprint.Keep, 0, "What you have is good: it differs by at most 0.0067 mm, which is under the printing tolerance of 0.01 mm."},
 		"more of it, nearly":      {change.Nearly, hat, sealed("Hat", 2, false), reprint.PrintMore, 1, "Print one more: 2 are needed now, and those you have are good."},
 		"mirrored":                {change.Mirrored, hat, hat, reprint.PrintAgain, 1, "Print it again: it is now the mirror image."},
-		"rescaled":                {change.Rescaled, hat, hat, reprint.PrintAgain, 1, "Print it again: it is now 110.0 % of its size."},
+		"rescaled":                {change.Rescaled, hat, hat, reprint.PrintAgain, 1, "Print it again: it is now 110 % of its size."},
 		"changed":                 {change.Changed, hat, hat, reprint.PrintAgain, 1, "Print it again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
 		"changed, four of it":     {change.Changed, sealed("Hat", 2, true), sealed("Hat", 2, true), reprint.PrintAgain, 4, "Print all 4 again: it has changed by up to 0.42 mm, near (1.0, 2.0, 3.0)."},
 		"added":                   {history.Added, hat, hat, reprint.PrintNew, 1, "New: print one."},
