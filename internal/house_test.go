@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"internal/cutstock":       {},
 	"internal/deflate":        {},
 	"internal/meshfile":       {"internal/infile", "internal/deflate", "internal/mesh", "internal/store"},
-	"internal/mesh":           {"internal/literal", "internal/infile", "internal/parallel"},
+	"internal/mesh":           {"internal/deflate", "internal/literal", "internal/infile", "internal/parallel"},
 	"internal/bench":          {"internal/infile", "internal/fields"},
 	"internal/photo":          {},
 	"internal/release":        {"internal/notes", "internal/photo", "internal/words", "internal/infile", "internal/fields", "internal/bench"},

@@ -24,6 +24,9 @@ import (
 // level is flate's usual compromise.
 const level = 6
 
+// NewWriter deflates what is written to it into w; it has to be closed.
+func NewWriter(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, level) }
+
 // Packed is a file, deflated, or as it is where that is no longer. It is not written to
 // after it was made.
 type Packed struct {
@@ -40,7 +43,7 @@ func Of(r io.ReadSeeker) (Packed, error) {
 		return Packed{}, err
 	}
 	var out bytes.Buffer
-	w, err := flate.NewWriter(&out, level)
+	w, err := NewWriter(&out)
 	if err != nil {
 		return Packed{}, err
 	}

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"cardback/internal/deflate"
 )
 
 // Object3MF is one object of a 3MF file to write.
@@ -68,6 +70,7 @@ func Write3MF(w io.Writer, objects []Object3MF, meta []Metadata) error {
 		return err
 	}
 	z := zip.NewWriter(w)
+	z.RegisterCompressor(zip.Deflate, deflate.NewWriter)
 	for _, part := range [...]struct {
 		name string
 		put  func(*bufio.Writer)
