@@ -13,7 +13,7 @@ import (
 )
 
 // watch has the system itself count how often each mesh file below dir is opened, by
-// whatever way. stop gives the counts by path. Two openings at the same instant may come
+// whatever way and by whatever program. stop gives the counts by path. Two openings at the same instant may come
 // as one; what reads a mesh twice does so at two times.
 func watch(t *testing.T, dir string) (stop func() map[string]int) {
 	t.Helper()
