@@ -41,3 +41,21 @@ func TestReadmeExamples(t *testing.T) {
 		require.NoError(t, os.WriteFile("README.md", []byte(strings.Join(blocks, fence)), 0o644))
 	}
 }
+
+// Every command has its row in the README's table.
+func TestTheReadmeNamesEveryCommand(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	require.NoError(t, err)
+	var stdout, stderr bytes.Buffer
+	require.Zero(t, Run(t.Context(), []string{"--help"}, &stdout, &stderr))
+	_, list, found := strings.Cut(stdout.String(), "Available Commands:\n")
+	require.True(t, found)
+	list, _, _ = strings.Cut(list, "\n\n")
+	rows := strings.Split(list, "\n")
+	require.Greater(t, len(rows), 10)
+	for _, row := range rows {
+		if name := strings.Fields(row)[0]; name != "help" {
+			require.Regexp(t, "(?m)^\\| `cardback "+name+"\\b", string(text))
+		}
+	}
+}
