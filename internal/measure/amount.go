@@ -8,11 +8,11 @@ import "math"
 // the solid it makes.
 const VatShrinkage = 0.0728
 
-// LiquidResin is the liquid that cures to the given solid volume, in the same
+// liquidResin is the liquid that cures to the given solid volume, in the same
 // unit, where curing takes the share shrinkage (from 0 up to, not including, 1)
 // of the liquid's volume. Supports, and what is left in the vat or washed off,
 // are not in it.
-func LiquidResin(solid, shrinkage float64) float64 { return solid / (1 - shrinkage) }
+func liquidResin(solid, shrinkage float64) float64 { return solid / (1 - shrinkage) }
 
 // Grams is the mass of mm3 cubic millimetres at density g/cm³.
 func Grams(mm3, density float64) float64 { return float64(mm3*density) / 1000 }

@@ -24,9 +24,9 @@ func TestAmountsAgreeWithTheHandbook(t *testing.T) {
 		{"PLA, m/kg", FilamentLength(1e6/1.24, FilamentDiameter) / 1000, 335.28, 5e-3},
 		{"ABS, m/kg", FilamentLength(1e6/1.04, FilamentDiameter) / 1000, 399.76, 5e-3},
 		{"PETG of 2.85, m/kg", FilamentLength(1e6/1.27, 2.85) / 1000, 123.43, 5e-3},
-		{"liquid, 5 %", LiquidResin(1, 0.05), 1.0526, 5e-5},
-		{"liquid, 7.28 %", LiquidResin(1, VatShrinkage), 1.0785, 5e-5},
-		{"liquid, 11.2 %", LiquidResin(1, 0.112), 1.1261, 5e-5},
+		{"liquid, 5 %", liquidResin(1, 0.05), 1.0526, 5e-5},
+		{"liquid, 7.28 %", liquidResin(1, VatShrinkage), 1.0785, 5e-5},
+		{"liquid, 11.2 %", liquidResin(1, 0.112), 1.1261, 5e-5},
 		{"cured over liquid density", Grams(1000, 1.18) / Grams(1000, 1.10), 1.0727, 5e-5},
 		// 100 mm of rod, section 4.3: 1.5 mm brass at 8.53 is 1.5074 g.
 		{"a brass rod, g", Grams(100/FilamentLength(1, 1.5), 8.53), 1.5074, 5e-5},

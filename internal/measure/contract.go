@@ -149,7 +149,7 @@ type ContractPin struct {
 }
 
 // ContractAmounts is what the solid takes to print, beside the assumptions. See
-// LiquidResin and Filling.Extruded for what is not in it.
+// liquidResin and Filling.Extruded for what is not in it.
 type ContractAmounts struct {
 	Solid           float64 `json:"solid_ml"`
 	LiquidResin     float64 `json:"liquid_resin_ml"`
@@ -170,7 +170,7 @@ type ContractAmounts struct {
 // ContractLayers is the solid in layers, in one pose. All but the pose is null
 // for a part too tall to have layers (slice.ErrTooManyLayers), and what needs an
 // inside is null where the surface encloses nothing (slice.Layers.Encloses).
-// Places are in the part as supplied, the largest first, up to MostPlaces of each
+// Places are in the part as supplied, the largest first, up to mostPlaces of each
 // kind; only a hollow's rim is a height in the pose.
 type ContractLayers struct {
 	Tilt     float64  `json:"tilt_deg"`
@@ -196,9 +196,9 @@ type ContractLayers struct {
 	Hollows      []ContractHollow `json:"hollows"`
 }
 
-// MostPlaces is how many places of each kind the layers' lists hold; all are
+// mostPlaces is how many places of each kind the layers' lists hold; all are
 // counted.
-const MostPlaces = 20
+const mostPlaces = 20
 
 // ContractIsland is a region that begins with nothing under it.
 type ContractIsland struct {
@@ -298,7 +298,7 @@ func NewAmounts(r *Report, s Stock) *ContractAmounts {
 	about, least := s.Filling.Extruded(r.Volume, r.Area)
 	metres := func(volume float64) float64 { return FilamentLength(volume, s.Diameter) / 1000 }
 	return &ContractAmounts{
-		Solid: r.Volume / 1000, LiquidResin: LiquidResin(r.Volume, s.Shrinkage) / 1000, Shrinkage: s.Shrinkage,
+		Solid: r.Volume / 1000, LiquidResin: liquidResin(r.Volume, s.Shrinkage) / 1000, Shrinkage: s.Shrinkage,
 		ResinGrams: Grams(r.Volume, s.ResinDensity), ResinDensity: s.ResinDensity,
 		Filament: metres(about), FilamentFull: metres(r.Volume), FilamentLow: metres(least), Diameter: s.Diameter,
 		FilamentGrams: Grams(about, s.FilamentDensity), FilamentDensity: s.FilamentDensity,
@@ -342,7 +342,7 @@ func newContractLayers(o slice.Options, l *slice.Layers) ContractLayers {
 func largest[T any](list []T, size func(T) float64) []T {
 	out := slices.Clone(list)
 	slices.SortStableFunc(out, func(a, b T) int { return cmp.Compare(size(b), size(a)) })
-	return out[:min(len(out), MostPlaces)]
+	return out[:min(len(out), mostPlaces)]
 }
 
 // asSupplied turns a point of a tilted part back.

@@ -140,7 +140,7 @@ func TestContractShowsTheLargestPlaces(t *testing.T) {
 	}
 	c := NewContract("", mesh.Info{}, &Report{}, slice.Options{}, l)
 	require.Equal(t, 51, *c.Islands)
-	require.Len(t, c.IslandPlaces, MostPlaces)
+	require.Len(t, c.IslandPlaces, mostPlaces)
 	require.Equal(t, []float64{49, 48}, []float64{c.IslandPlaces[0].Area, c.IslandPlaces[1].Area})
 }
 

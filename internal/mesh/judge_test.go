@@ -90,7 +90,7 @@ func TestARunOfZeroBytesInATextEnds(t *testing.T) {
 }
 
 func TestNoPartReachesFartherThanTenKilometres(t *testing.T) {
-	m := &Mesh{Vertices: []Vec{{}, {X: MaxCoordinate}, {Y: -MaxCoordinate}}, Triangles: [][3]uint32{{0, 1, 2}}}
+	m := &Mesh{Vertices: []Vec{{}, {X: maxCoordinate}, {Y: -maxCoordinate}}, Triangles: [][3]uint32{{0, 1, 2}}}
 	require.NoError(t, m.CheckReach())
 	m.Vertices = append(m.Vertices, Vec{Z: 1e30})
 	require.NoError(t, m.CheckReach(), "a corner of no triangle")

@@ -58,7 +58,7 @@ const Same = 1e-4
 type Cause string
 
 const (
-	OfDistance Cause = ""         // the surfaces are apart
+	ofDistance Cause = ""         // the surfaces are apart
 	OfVolume   Cause = "volume"   // they are near each other, and enclose another volume
 	OfFacing   Cause = "facing"   // they are near each other, and some of them faces the other way
 	OfBudget   Cause = "unproved" // no difference was found, and the search ended before it could be excluded

@@ -95,7 +95,7 @@ func (c *Change) judge(ctx context.Context, o, n *surface, limit float64) error 
 	case cause == "" && c.Tolerance >= limit:
 		c.Kind = Nearly
 	case cause == "":
-		c.Cause = OfDistance
+		c.Cause = ofDistance
 	}
 	return nil
 }

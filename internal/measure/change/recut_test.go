@@ -119,7 +119,7 @@ func TestTrueChangesOfRealPartsAreFound(t *testing.T) {
 				}
 				c := compare(t, m, new)
 				require.Equal(t, Changed, c.Kind, name)
-				require.Equal(t, OfDistance, c.Cause, name)
+				require.Equal(t, ofDistance, c.Cause, name)
 				require.True(t, c.MustReprint())
 				d, _ := c.Largest()
 				require.GreaterOrEqual(t, d.AtMost, far-1e-9, name)

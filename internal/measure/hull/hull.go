@@ -31,7 +31,7 @@ func Of(ctx context.Context, m *mesh.Mesh) (Hull, error) {
 	if err := m.Check(); err != nil {
 		return Hull{}, fmt.Errorf("hull: %w", err)
 	}
-	return OfPoints(ctx, usedPoints(m))
+	return ofPoints(ctx, usedPoints(m))
 }
 
 // usedPoints are the vertices that triangles use, in the mesh's order. Where that
@@ -71,7 +71,7 @@ func compare(a, b mesh.Vec) int {
 	return 0
 }
 
-// OfPoints is the hull of finite points. Points in one plane give the corners of
+// ofPoints is the hull of finite points. Points in one plane give the corners of
 // a polygon, points on one line its two ends. The error is that of ctx.
 //
 // The method is quickhull (Barber, Dobkin & Huhdanpaa, The quickhull algorithm
@@ -84,7 +84,7 @@ func compare(a, b mesh.Vec) int {
 // border edge is in line with the new point (it would then lie in the plane of
 // the facet in sight), no new triangle is without area. Since the sides are
 // decided exactly, no tolerance enters.
-func OfPoints(ctx context.Context, points []mesh.Vec) (Hull, error) {
+func ofPoints(ctx context.Context, points []mesh.Vec) (Hull, error) {
 	if len(points) == 0 {
 		return Hull{}, nil
 	}

@@ -21,14 +21,14 @@ import (
 func TestHullIsTheLeastConvexSet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		points := rapid.SliceOfN(rapid.Custom(meshtest.DrawPoint), 1, 11).Draw(t, "points")
-		h, err := OfPoints(t.Context(), points)
+		h, err := ofPoints(t.Context(), points)
 		require.NoError(t, err)
 		require.True(t, slices.IsSortedFunc(h.Vertices, compare))
 		for _, p := range points {
 			require.Equal(t, slices.Contains(h.Vertices, p), !insideHull(points, p), "%v of %v", p, points)
 		}
 		shuffled := rapid.Permutation(points).Draw(t, "shuffled")
-		again, err := OfPoints(t.Context(), shuffled)
+		again, err := ofPoints(t.Context(), shuffled)
 		require.NoError(t, err)
 		require.Equal(t, h.Vertices, again.Vertices)
 		d := Diameter(h.Vertices) // far above the rounding of a dozen facets' products of three lengths
@@ -108,7 +108,7 @@ func TestHullOfFlatThings(t *testing.T) {
 		{"a cube with points on edges, faces and inside", append(square,
 			mesh.Vec{Z: 2}, mesh.Vec{X: 2, Z: 2}, mesh.Vec{X: 2, Y: 2, Z: 2}, mesh.Vec{Y: 2, Z: 2}, mesh.Vec{X: 1, Y: 1, Z: 2}, mesh.Vec{X: 1, Y: 1, Z: 1}, mesh.Vec{Z: 1}), 8, 8, 24},
 	} {
-		h, err := OfPoints(t.Context(), c.points)
+		h, err := ofPoints(t.Context(), c.points)
 		require.NoError(t, err, c.name)
 		require.Len(t, h.Vertices, c.vertices, c.name)
 		require.InDelta(t, c.volume, h.Volume, 1e-12, c.name)
@@ -127,7 +127,7 @@ func TestHullOfTiltedGrid(t *testing.T) {
 			}
 		}
 	}
-	h, err := OfPoints(t.Context(), points)
+	h, err := ofPoints(t.Context(), points)
 	require.NoError(t, err)
 	require.Len(t, h.Vertices, 8)
 	require.InEpsilon(t, 9.0*12*12*12, h.Volume, 1e-14) // |det (1 2 0; −1 1 3; 1 0 1)| = 9

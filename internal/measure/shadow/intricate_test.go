@@ -36,9 +36,9 @@ func TestTheHullStandsInForAnIntricateShadow(t *testing.T) {
 }
 
 func TestConvexOutline(t *testing.T) {
-	require.Nil(t, ConvexOutline(nil))
-	require.Nil(t, ConvexOutline([]Point{{1, 1}}))
-	require.Nil(t, ConvexOutline([]Point{{1, 1}, {3, 3}, {2, 2}, {1, 1}}))
-	square := ConvexOutline([]Point{{0, 0}, {2, 0}, {1, 1}, {2, 2}, {1, 0}, {0, 2}, {2, 0}})
+	require.Nil(t, convexOutline(nil))
+	require.Nil(t, convexOutline([]Point{{1, 1}}))
+	require.Nil(t, convexOutline([]Point{{1, 1}, {3, 3}, {2, 2}, {1, 1}}))
+	square := convexOutline([]Point{{0, 0}, {2, 0}, {1, 1}, {2, 2}, {1, 0}, {0, 2}, {2, 0}})
 	require.Equal(t, Outline{{{0, 0}, {2, 0}, {2, 2}, {0, 2}}}, square)
 }

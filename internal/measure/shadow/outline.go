@@ -64,9 +64,9 @@ func ConvexRing(points []Point) Ring {
 	return ring
 }
 
-// ConvexOutline is the outline of the points' convex hull; nil for points on a
+// convexOutline is the outline of the points' convex hull; nil for points on a
 // line.
-func ConvexOutline(points []Point) Outline {
+func convexOutline(points []Point) Outline {
 	if ring := ConvexRing(points); len(ring) > 2 {
 		return Outline{ring}
 	}
@@ -80,7 +80,7 @@ func OrHull(ctx context.Context, m *mesh.Mesh, v View) (o Outline, rough bool, e
 	if !errors.Is(err, ErrIntricate) {
 		return o, false, err
 	}
-	return ConvexOutline(seen(m, v)), true, nil
+	return convexOutline(seen(m, v)), true, nil
 }
 
 // seen are the corners of the triangles as the view shows them.

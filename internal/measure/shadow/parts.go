@@ -32,7 +32,7 @@ const (
 var pairsInAll int64 = 1 << 27
 
 // ErrIntricate says that the outline itself has too many edges near each other
-// to be worked out in bounded time. ConvexOutline stands in for it.
+// to be worked out in bounded time. convexOutline stands in for it.
 var ErrIntricate = errors.New("shadow: the outline is too intricate to work out")
 
 // borderOf is the border of the union of all projected triangles.

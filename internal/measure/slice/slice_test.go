@@ -297,8 +297,8 @@ func TestAreasIntegrateToTheVolume(t *testing.T) {
 			}
 			// Gauss's rule of two points, exact for cubics, keeps off the ends.
 			mid, half := (lo+hi)/2, (hi-lo)/2
-			a, _ := Section(m, mid-half/math.Sqrt(3))
-			b, _ := Section(m, mid+half/math.Sqrt(3))
+			a, _ := sectionAt(m, mid-half/math.Sqrt(3))
+			b, _ := sectionAt(m, mid+half/math.Sqrt(3))
 			total += half * (a + b)
 		}
 		require.InEpsilon(t, want, total, 1e-9)
@@ -344,8 +344,8 @@ func TestSharedMeshesIntegrateToTheirVolumes(t *testing.T) {
 		for k := 0; k < len(l.Areas); k += 37 {
 			z := low + (float64(k)+0.5)*o.Layer
 			step := 1e-13 * (math.Abs(z) + size.Norm())
-			a0, p0 := Section(m, z-step)
-			a1, p1 := Section(m, z+step)
+			a0, p0 := sectionAt(m, z-step)
+			a1, p1 := sectionAt(m, z+step)
 			if l.Reversed {
 				a0, a1 = -a0, -a1
 			}
@@ -429,7 +429,7 @@ func TestTallBodiesUseSpans(t *testing.T) {
 	require.Greater(t, len(l.Areas), 16*16*16*16)
 	low := m.Bounds().Min.Z
 	for k := 0; k < len(l.Areas); k += 997 {
-		area, perimeter := Section(m, low+(float64(k)+0.5)*0.005)
+		area, perimeter := sectionAt(m, low+(float64(k)+0.5)*0.005)
 		require.InDelta(t, area, l.Areas[k], 1e-11)
 		require.InDelta(t, perimeter, l.Perimeter[k], 1e-11)
 	}

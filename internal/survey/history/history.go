@@ -187,7 +187,7 @@ func Working(r release.Release, s survey.Survey) release.Revision {
 				sealed.Fingerprint, sealed.Triangles = cs.Report.Fingerprint, cs.Report.Triangles
 				sealed.Volume, sealed.Area = cs.Report.Volume, cs.Report.Area
 				sealed.Size = [3]float64{size.X, size.Y, size.Z}
-				sealed.Geometry = SealedGeometry(sealed.Fingerprint)
+				sealed.Geometry = sealedGeometry(sealed.Fingerprint)
 			}
 			q.Cuts = append(q.Cuts, sealed)
 		}
@@ -196,9 +196,9 @@ func Working(r release.Release, s survey.Survey) release.Revision {
 	return rev.Tidy()
 }
 
-// SealedGeometry is where a mesh is kept, relative to the release's folder. Cuts
+// sealedGeometry is where a mesh is kept, relative to the release's folder. Cuts
 // and revisions with the same mesh share the file.
-func SealedGeometry(fingerprint string) string {
+func sealedGeometry(fingerprint string) string {
 	const digits = 16 // 64 bits: enough to keep a release's meshes apart
 	return path.Join(release.SealedFolder, fingerprint[:min(digits, len(fingerprint))]+".mesh")
 }
