@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"cardback/internal/bench"
 	"cardback/internal/measure"
 	"cardback/internal/measure/slice"
 	"cardback/internal/mend"
@@ -72,7 +73,10 @@ and the exit code is 1.`,
 // asked beside it.
 type measured struct {
 	measure.Contract
-	Scale  *float64   `json:"scale,omitempty"` // where one was given
+	Scale *float64 `json:"scale,omitempty"` // where one was given
+	// Stock is what the solid weighs in a material that is measured by mass; amounts, which
+	// are of liquids and strands, are then null.
+	Stock  *float64   `json:"stock_g,omitempty"`
 	Judged *judgement `json:"judged,omitempty"`
 }
 
@@ -108,6 +112,10 @@ func measureOne(ctx context.Context, path string, on *status, factor float64, sl
 	v := measured{Contract: measure.NewContract(path, info, r, slicing, l)}
 	v.Findings = append([]measure.Finding{}, verdict.InProcesses(v.Findings, lim.processes())...)
 	v.Amounts = measure.NewAmounts(r, lim.stock())
+	if m := lim.material; m != nil && m.Process.Measured == bench.ByMass && v.Amounts != nil {
+		grams := measure.Grams(r.Volume, m.Density)
+		v.Stock, v.Amounts = &grams, nil
+	}
 	if factor != 0 {
 		v.Scale = &factor
 	}

@@ -46,6 +46,9 @@ func measureTable(w io.Writer, v measured, r *measure.Report, pose slice.Pose, l
 	boreRows(s, r, v.Judged)
 	layerRows(s, v.ContractLayers, pose)
 	amountRows(s, v.Amounts, lim)
+	if v.Stock != nil {
+		s.row(lim.material.Process.Name, "%s g, solid throughout, of %s g/cm³", about(*v.Stock), words.Plain(lim.material.Density))
+	}
 	s.row("volume", "%s mm³", words.Measure(r.Volume))
 	s.row("area", "%s mm²", words.Measure(r.Area))
 	s.row("centroid", "%s", point(r.Centroid))
@@ -353,7 +356,7 @@ func amountRows(s sheet, a *measure.ContractAmounts, lim limits) {
 	if a == nil {
 		return
 	}
-	for _, by := range []bench.Measure{bench.ByVolume, bench.ByLength, bench.ByMass} {
+	for _, by := range []bench.Measure{bench.ByVolume, bench.ByLength} {
 		for _, p := range lim.processes() {
 			switch {
 			case p.Measured != by:
@@ -363,8 +366,6 @@ func amountRows(s sheet, a *measure.ContractAmounts, lim limits) {
 				s.row(p.Name, "about %s m, %s g (from %s to %s m); with %s of %s mm, %s infill, %s mm %s of %s g/cm³",
 					about(a.Filament), about(a.FilamentGrams), about(a.FilamentLow), about(a.FilamentFull),
 					words.Count(a.Lines, "line", "lines"), words.Plain(a.LineWidth), words.Percent(a.Infill, 2), words.Plain(a.Diameter), p, words.Plain(a.FilamentDensity))
-			case lim.material != nil:
-				s.row(p.Name, "%s g, solid throughout, of %s g/cm³", about(measure.Grams(1000*a.Solid, lim.material.Density)), words.Plain(lim.material.Density))
 			}
 		}
 	}

@@ -253,6 +253,8 @@ func TestAThirdProcessIsARow(t *testing.T) {
 	run("powder", with(folders, "plates", "4", "--plate", "60x60x60", "--process", "powder")...)
 	run("Open a hole to shake it out", with(folders, "backlog")...)
 	run("32.3 g, solid throughout", with(content, "measure", hull, "--material", "sintered-powder")...)
+	run(`"stock_g": 32.3`, with(content, "measure", hull, "--material", "sintered-powder", "--json")...)
+	run("dust-skiff", with(content, "start", "dust-skiff", "--number", "5")...)
 	run("as supplied", with(content, "fit", hull, "--plate", "powder-bed")...)
 	noForeignWord(t, "commands", said)
 	listed := cardback(t, with(content, "bench")...)

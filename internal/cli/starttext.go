@@ -118,7 +118,9 @@ print_tolerance: 0.01 mm
 const startPlates = `# Printer classes, not products. The shipped ones stand below these; leave out
 # "defaults: true" and only yours count. An entry with the id of a shipped one
 # changes the fields that it names. Lengths in mm; the margin is kept free along the
-# footprint's edge. One plate of each process is the design standard.
+# footprint's edge. One plate of each process is the design standard. "cardback bench
+# processes" lists the processes; "cardback bench --help" tells how a table
+# bench/processes.yaml adds one.
 defaults: true
 # plates:
 #   - id: my-resin
