@@ -208,12 +208,12 @@ const fluxLimit = 50
 // of a common strong grade (common practice, no source; grades run from 1.17 to 1.45).
 const discField = 1.30
 
-// FluxIndex estimates the flux index of a disc magnet magnetised along its axis,
+// fluxIndexOf estimates the flux index of a disc magnet magnetised along its axis,
 // in kG²mm², from its diameter and thickness in mm and its remanence in tesla: the
 // square of the field on its axis, at the 0.38 mm from its face where a probe measures (Canada
 // SOR/2011-17, schedule 10), times the area of its face. The field is the textbook's for
 // a uniform cylinder. It is a screening estimate: the real greatest field may lie off the axis.
-func FluxIndex(diameter, thickness, remanence float64) float64 {
+func fluxIndexOf(diameter, thickness, remanence float64) float64 {
 	const probe = 0.38
 	r := diameter / 2
 	field := remanence / 2 * ((thickness+probe)/math.Hypot(r, thickness+probe) - probe/math.Hypot(r, probe))
@@ -239,7 +239,7 @@ func magnetWhy(items []Bought) string {
 		case b.Item.FluxIndex > 0:
 			text += fmt.Sprintf(". Its maker states a flux index of %s kG²mm²; %s", words.Plain(b.Item.FluxIndex), limit)
 		case b.Item.Diameter > 0 && b.Item.Thickness > 0:
-			index := FluxIndex(b.Item.Diameter, b.Item.Thickness, discField)
+			index := fluxIndexOf(b.Item.Diameter, b.Item.Thickness, discField)
 			and := "; " + limit
 			if index < fluxLimit {
 				and += ", and stronger grades reach more"

@@ -88,7 +88,7 @@ func InProcesses(found []measure.Finding, list []*bench.Process) []measure.Findi
 // what the mesh itself shows, and what m makes of its measures.
 func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Material) int {
 	by, in := []*bench.Process{m.Process}, []bench.Material{m}
-	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, in, Items(p, cs.Report.Bores, in), by)) + len(layFindings(r, p, cs, by))
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, in, itemsOf(p, cs.Report.Bores, in), by)) + len(layFindings(r, p, cs, by))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the
@@ -270,7 +270,7 @@ func (f *ItemFit) passedOver() []measure.Finding {
 	}
 	other := f.spare[i].narrowest()
 	return []measure.Finding{{Level: measure.Note, Code: "hole-other", At: at(other.Centre),
-		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), words.Noun(len(meant), "hole", "holes"), words.List(meant), pointText(other.Centre), words.Fixed(other.Free, 2), words.Plain(DrillFor(f.Item.Diameter)))}}
+		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), words.Noun(len(meant), "hole", "holes"), words.List(meant), pointText(other.Centre), words.Fixed(other.Free, 2), words.Plain(drillFor(f.Item.Diameter)))}}
 }
 
 // layerFindings says what the layers of a print by proc bring about.

@@ -12,11 +12,13 @@
 // today: see Decide. What was printed of an earlier mesh proves nothing of this
 // one, and is told as such.
 //
-// What is bought is summed and cut by Hardware and CutLists, what prints use up of a
-// stock is reckoned by ReleaseNeeds, PlateNeeds and PartNeed. All of it is a model of
-// a workshop: what is taken for granted stands in the answer, in words.
+// It is a stage. Check takes a site and its survey and holds notes and meshes against the
+// bench and each other; Judge adds what rests on history and on laid plates, and gives one
+// value, Judged, with everything that pages, archives, data files and commands show. Each
+// answer is made once; whoever shows it reads it there and computes nothing. What stands
+// between a site and its publishing needs Check alone, so that no plate is laid for a
+// site that is held back.
 //
-// Cautions, Stands and Credits answer for a release as a whole: what it calls for and on
-// what ground, whether its figure stands, and whether the works it adapts go with
-// its licence.
+// Rooms behind it answer questions of their own: needs reckons what prints take, reprint
+// says what to print again. Package backlog reads a Judged, for the designer alone.
 package verdict

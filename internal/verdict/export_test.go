@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure/bore"
 	"cardback/internal/release"
 	"cardback/internal/survey"
 )
@@ -53,7 +54,18 @@ func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 	return scaleTable(site, r, s, m, scales)
 }
 
+func RodsAtScale(h bore.Hole, rods []bench.Hardware, allowance float64, scales []float64) []RodAtScale {
+	var out []RodAtScale
+	for _, s := range scales {
+		out = append(out, rodAtScale(h.Free, h.Free, rods, allowance, s))
+	}
+	return out
+}
+
 var (
+	Items            = itemsOf
+	DrillFor         = drillFor
+	FluxIndex        = fluxIndexOf
 	HardwareCautions = hardwareCautions
 	Stands           = stands
 	Credits          = credits

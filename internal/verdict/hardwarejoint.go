@@ -174,7 +174,7 @@ type room struct {
 // roomIn is the room in a cut of p for a rod of the item; ok is false where no hole
 // that can take it was found.
 func roomIn(p release.Part, cs *survey.CutSurvey, item bench.Hardware, materials []bench.Material) (rm room, ok bool) {
-	fits := Items(p, cs.Report.Bores, materials)
+	fits := itemsOf(p, cs.Report.Bores, materials)
 	i := slices.IndexFunc(fits, func(f ItemFit) bool { return f.Item.ID == item.ID })
 	if i < 0 || len(fits[i].seats) == 0 {
 		return room{}, false

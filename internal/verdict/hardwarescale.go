@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"cardback/internal/bench"
-	"cardback/internal/measure/bore"
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -31,17 +30,6 @@ type RodAtScale struct {
 	Sentence string
 }
 
-// RodsAtScale says for each of the scales which of the rods suits h in a material
-// that wants the given allowance. Of rods of one diameter the first counts. Items
-// that are no rods are passed over.
-func RodsAtScale(h bore.Hole, rods []bench.Hardware, allowance float64, scales []float64) []RodAtScale {
-	var out []RodAtScale
-	for _, s := range scales {
-		out = append(out, rodAtScale(h.Free, h.Free, rods, allowance, s))
-	}
-	return out
-}
-
 // rodAtScale is the answer for holes from narrowest to widest.
 func rodAtScale(narrowest, widest float64, rods []bench.Hardware, allowance, scale float64) RodAtScale {
 	a := RodAtScale{Scale: scale, Hole: float64(narrowest * scale)}
@@ -61,7 +49,7 @@ func rodAtScale(narrowest, widest float64, rods []bench.Hardware, allowance, sca
 		a.Tight = nil
 	}
 	if a.Tight != nil {
-		a.Drill = DrillFor(a.Tight.Diameter)
+		a.Drill = drillFor(a.Tight.Diameter)
 	}
 	percent := words.Plain(scale * 100)
 	switch {
@@ -101,7 +89,7 @@ func scaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 		if !ok {
 			continue
 		}
-		for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
+		for _, f := range itemsOf(p, cs.Report.Bores, []bench.Material{m}) {
 			if f.Item.Kind != bench.Rod || len(f.Holes) == 0 {
 				continue
 			}

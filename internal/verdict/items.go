@@ -65,10 +65,10 @@ type ByAllowance struct {
 	Wobbles   bool      // the narrowest is too wide to guide a rod
 }
 
-// Items judges what part p takes against the holes of one of its cuts, which is
+// itemsOf judges what part p takes against the holes of one of its cuts, which is
 // printed in the given materials. Adhesives take no hole. Cord only has to pass,
 // so it wants no allowance.
-func Items(p release.Part, r bore.Report, materials []bench.Material) []ItemFit {
+func itemsOf(p release.Part, r bore.Report, materials []bench.Material) []ItemFit {
 	var out []ItemFit
 	for _, use := range p.Takes {
 		if use.Item.Diameter <= 0 {

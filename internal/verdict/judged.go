@@ -141,7 +141,7 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 // answerFor holds a measured cut against the materials that it is meant for.
 func answerFor(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) CutAnswer {
 	a := CutAnswer{Meant: printing.Meant(r, p, cs.Cut, all)}
-	a.Items = Items(p, cs.Report.Bores, a.Meant)
+	a.Items = itemsOf(p, cs.Report.Bores, a.Meant)
 	for _, m := range a.Meant {
 		switch under := TooThin(cs.Report.Thin, m.WallMin, m.PinMin, 1); {
 		case slices.ContainsFunc(under, ThinPlace.Grave):

@@ -58,7 +58,7 @@ func passage(thing string, h bore.Hole, rod, allowance, scale float64) RodAnswer
 	a := RodAnswer{Passes: hole >= rod-rodSlack, Spare: hole - rod - allowance}
 	a.Free = a.Passes && a.Spare >= -rodSlack
 	if !a.Free {
-		a.Drill = DrillFor(rod)
+		a.Drill = drillFor(rod)
 	}
 	switch d := words.Plain(rod); {
 	case a.Free:
@@ -73,9 +73,9 @@ func passage(thing string, h bore.Hole, rod, allowance, scale float64) RodAnswer
 	return a
 }
 
-// DrillFor is the drill for a free pivot on a rod: the least step over its
+// drillFor is the drill for a free pivot on a rod: the least step over its
 // diameter.
-func DrillFor(rod float64) float64 {
+func drillFor(rod float64) float64 {
 	steps := math.Floor((rod+lengthSlack)/drillStep) + 1
 	return max(math.Round(steps)*drillStep, leastDrill)
 }

@@ -115,7 +115,7 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	if rule, ok := thinRule(open, m); ok {
 		rules = append(rules, rule)
 	}
-	for _, f := range Items(p, cs.Report.Bores, []bench.Material{m}) {
+	for _, f := range itemsOf(p, cs.Report.Bores, []bench.Material{m}) {
 		if len(f.By) > 0 && f.Item.Kind != bench.Screw && !f.By[0].Narrowest.Passes {
 			say(RuleHole, Care, Passes, fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind), "hole-too-small")
 		}
