@@ -301,12 +301,7 @@ func (d *printDraft) findCuts() error {
 
 // settings are the designer's own for the process, as far as there are any.
 func (d *printDraft) settings() release.PrintSettings {
-	for _, s := range d.release.Print {
-		if s.Process == d.process() {
-			return s
-		}
-	}
-	return release.PrintSettings{}
+	return printing.Settings(*d.release, d.process())
 }
 
 func (d *printDraft) askSettings(o *recordOptions) []question {

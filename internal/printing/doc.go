@@ -8,6 +8,6 @@
 //
 // Rules of this package, each in one place: which cut suits a material (Part.CutIn),
 // which processes print a cut (Plans.Printing), how a process lays a part (Part.Pose),
-// which parts bend (Bends), which pieces replace a whole (Slot.Ways), and which way is
-// taken (Slot.Take).
+// which parts bend (Bends), which materials a cut is meant for
+// (Meant), which pieces replace a whole (Slot.Ways), and which way is taken (Slot.Take).
 package printing

@@ -30,7 +30,7 @@ type Part struct {
 // PartOf is one part of a release as a process prints it: as in Plan.Parts.
 func PartOf(r release.Release, p release.Part, proc *bench.Process) Part {
 	number := 1 + slices.IndexFunc(r.Parts, func(q release.Part) bool { return q.Slug == p.Slug })
-	return newPart(p, number, proc, settingsOf(r, proc))
+	return newPart(p, number, proc, Settings(r, proc))
 }
 
 func newPart(p release.Part, number int, proc *bench.Process, settings release.PrintSettings) Part {

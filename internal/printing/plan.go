@@ -21,7 +21,7 @@ type Plan struct {
 
 // Of plans a print of r by proc.
 func Of(r release.Release, proc *bench.Process) Plan {
-	out := Plan{Process: proc, Settings: settingsOf(r, proc)}
+	out := Plan{Process: proc, Settings: Settings(r, proc)}
 	for i, p := range r.Parts {
 		out.Parts = append(out.Parts, newPart(p, i+1, proc, out.Settings))
 	}
@@ -29,7 +29,8 @@ func Of(r release.Release, proc *bench.Process) Plan {
 	return out
 }
 
-func settingsOf(r release.Release, proc *bench.Process) release.PrintSettings {
+// Settings are the release's for a process; without a Process where it states none.
+func Settings(r release.Release, proc *bench.Process) release.PrintSettings {
 	if i := slices.IndexFunc(r.Print, func(s release.PrintSettings) bool { return s.Process == proc }); i >= 0 {
 		return r.Print[i]
 	}
@@ -83,20 +84,15 @@ func (p Plans) By(proc *bench.Process) Plan {
 	return Plan{Process: proc}
 }
 
-// Of is one part in each of the plans.
-func (p Plans) Of(slug string) []Part {
+// Printing is the part in each of the plans that prints cut c of it.
+func (p Plans) Printing(slug string, c release.Cut) []Part {
 	var out []Part
 	for _, plan := range p {
-		if part, ok := plan.Part(slug); ok {
+		if part, ok := plan.Part(slug); ok && part.Prints(c) {
 			out = append(out, part)
 		}
 	}
 	return out
-}
-
-// Printing is the part in each of the plans that prints cut c of it.
-func (p Plans) Printing(slug string, c release.Cut) []Part {
-	return slices.DeleteFunc(p.Of(slug), func(q Part) bool { return !q.Prints(c) })
 }
 
 // Pieces are the parts that any process prints in place of a whole, in chart order.

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/fit"
 	"cardback/internal/notes"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/words"
@@ -408,29 +409,25 @@ func settings(r release.Release, proc *bench.Process) PrintRow {
 			row.Columns += c.n
 		}
 	}
-	for _, s := range r.Print {
-		if s.Process != proc {
-			continue
+	s := printing.Settings(r, proc)
+	row.Remark = s.Remark
+	add := func(label, value string) {
+		if value != "" {
+			row.Facts = append(row.Facts, Fact{Label: label, Value: value})
 		}
-		row.Remark = s.Remark
-		add := func(label, value string) {
-			if value != "" {
-				row.Facts = append(row.Facts, Fact{Label: label, Value: value})
-			}
-		}
-		if s.Layer > 0 {
-			add("Layer", plain(s.Layer))
-		}
-		if s.Tilt != 0 {
-			add("Tilt", degrees(s.Tilt))
-		}
-		add("Supports", s.Supports)
-		add("Infill", s.Infill)
-		if s.Walls > 0 {
-			add("Walls", plural(s.Walls, "line", "lines"))
-		}
-		add("Blend", s.Blend)
 	}
+	if s.Layer > 0 {
+		add("Layer", plain(s.Layer))
+	}
+	if s.Tilt != 0 {
+		add("Tilt", degrees(s.Tilt))
+	}
+	add("Supports", s.Supports)
+	add("Infill", s.Infill)
+	if s.Walls > 0 {
+		add("Walls", plural(s.Walls, "line", "lines"))
+	}
+	add("Blend", s.Blend)
 	return row
 }
 

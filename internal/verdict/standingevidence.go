@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"cardback/internal/bench"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 )
 
@@ -197,14 +198,9 @@ func provesIn(stock []release.Share, m bench.Material, r release.Release) bool {
 // m is its base: the stock that a rule of the bench takes the other to be stirred
 // into, or else the greatest share. Nil where they state none for m.
 func statedBlend(r release.Release, m bench.Material) []release.Share {
-	for _, s := range r.Print {
-		if s.Process != m.Process {
-			continue
-		}
-		shares := release.Present(s.Shares)
-		if len(shares) > 1 && release.Base(shares).ID == m.ID {
-			return shares
-		}
+	shares := release.Present(printing.Settings(r, m.Process).Shares)
+	if len(shares) > 1 && release.Base(shares).ID == m.ID {
+		return shares
 	}
 	return nil
 }

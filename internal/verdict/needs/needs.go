@@ -169,10 +169,8 @@ func partNeeds(site *release.Site, r release.Release, s survey.Survey, stock []r
 // left out.
 func releaseNeeds(site *release.Site, r release.Release, s survey.Survey, plate bench.Plate) []Need {
 	var stocks [][]release.Share
-	for _, p := range r.Print {
-		if blend := release.Present(p.Shares); p.Process == plate.Process && len(blend) > 1 {
-			stocks = append(stocks, p.Shares)
-		}
+	if blend := printing.Settings(r, plate.Process).Shares; len(release.Present(blend)) > 1 {
+		stocks = append(stocks, blend)
 	}
 	for _, m := range site.Bench.Materials {
 		if m.Process == plate.Process {

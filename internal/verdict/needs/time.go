@@ -11,6 +11,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/words"
 )
@@ -119,14 +120,10 @@ func (b *needing) filled() {
 
 // infill is what the release's settings for the process say of it.
 func (b *needing) infill() string {
-	if b.r != nil {
-		for _, s := range b.r.Print {
-			if s.Process == b.need.Process {
-				return s.Infill
-			}
-		}
+	if b.r == nil {
+		return ""
 	}
-	return ""
+	return printing.Settings(*b.r, b.need.Process).Infill
 }
 
 var percentInWords = regexp.MustCompile(`(\d{1,3}(?:\.\d+)?) ?%`)
