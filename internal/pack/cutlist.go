@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/words"
 )
 
@@ -14,7 +14,7 @@ const CutListFile = "cut-list.txt"
 
 // cutListFile is the release's cut list as plain text for the workshop; none where
 // nothing is cut from a stock of stated length.
-func cutListFile(r *release.Release, lists []verdict.CutList) []File {
+func cutListFile(r *release.Release, lists []hardware.CutList) []File {
 	if len(lists) == 0 {
 		return nil
 	}

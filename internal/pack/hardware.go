@@ -6,14 +6,14 @@ import (
 	"strconv"
 	"strings"
 
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/words"
 )
 
 // HardwareCSV is what a release takes of bought items:
 // one line for the pieces of one length of an item, lengths in mm, empty where a kind
 // has none. Lines end in CR LF (RFC 4180), text is UTF-8.
-func HardwareCSV(items []verdict.Bought) []byte {
+func HardwareCSV(items []hardware.Bought) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/draw"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/hardware"
 )
 
 // Takes is what a release takes beside patience: bought items, how to cut them,
@@ -90,7 +91,7 @@ func (b *builder) hardwareRows(r release.Release) []HardwareItem {
 
 // pieceRows lists an item's pieces, one row for each length. drawn counts the drawings of
 // the page, for their ids.
-func (b *builder) pieceRows(it verdict.Bought, drawn *int) []HardwareRow {
+func (b *builder) pieceRows(it hardware.Bought, drawn *int) []HardwareRow {
 	var out []HardwareRow
 	for _, p := range it.Pieces {
 		*drawn++
@@ -108,7 +109,7 @@ func (b *builder) pieceRows(it verdict.Bought, drawn *int) []HardwareRow {
 
 // cutView draws the bars of one item at two widths, and once for paper. n is its number
 // on the page, for the ids.
-func (b *builder) cutView(l verdict.CutList, n int) CutView {
+func (b *builder) cutView(l hardware.CutList, n int) CutView {
 	v := CutView{Name: tied(l.Item.Name), Href: itemPath(l.Item.ID), Sentence: l.Sentence}
 	if l.Loose > 0 {
 		v.Loose = plural(l.Loose, "piece has", "pieces have") + " no stated length and " + isOrAre(l.Loose) + " not in it."

@@ -3,7 +3,7 @@ package site
 import (
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/verdict/needs"
 )
 
@@ -224,7 +224,7 @@ func amountData(n needs.Need) amountJSON {
 	return a
 }
 
-func cutListData(l verdict.CutList) cutListJSON {
+func cutListData(l hardware.CutList) cutListJSON {
 	j := cutListJSON{
 		ID: l.Item.ID, Stock: l.Item.StockLength, Kerf: l.Item.Kerf, Bars: l.Plan.Count, AtLeast: l.Plan.Least,
 		Cuts: []barJSON{}, Loose: l.Loose, Answer: l.Sentence,

@@ -13,6 +13,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/words"
 )
 
@@ -70,7 +71,7 @@ func (c Caution) Where() string {
 //
 // None says that something is safe, and each defers to what outranks it: the maker's
 // safety data sheet, local law, and licensed practice.
-func cautionsOf(site *release.Site, r release.Release, s survey.Survey, items []Bought, small SmallParts) []Caution {
+func cautionsOf(site *release.Site, r release.Release, s survey.Survey, items []hardware.Bought, small SmallParts) []Caution {
 	made("cautions", r.Number)
 	var out []Caution
 	for _, text := range r.Cautions {
@@ -162,7 +163,7 @@ func hardwareCautions(h bench.Hardware) []Caution {
 		out = append(out, usual(AdhesiveCaution))
 	case bench.Magnet:
 		c := usual(MagnetCaution)
-		c.Why = magnetWhy([]Bought{{Item: h, Count: 1}})
+		c.Why = magnetWhy([]hardware.Bought{{Item: h, Count: 1}})
 		out = append(out, c)
 	}
 	return out
@@ -186,7 +187,7 @@ func offeredWhy(r release.Release, proc *bench.Process) string {
 }
 
 // itemsWhy names the bought items of some kinds.
-func itemsWhy(items []Bought, kinds ...bench.HardwareKind) string {
+func itemsWhy(items []hardware.Bought, kinds ...bench.HardwareKind) string {
 	var names []string
 	for _, b := range items {
 		if slices.Contains(kinds, b.Item.Kind) {
@@ -221,7 +222,7 @@ func fluxIndexOf(diameter, thickness, remanence float64) float64 {
 	return kilogauss * kilogauss * math.Pi * r * r
 }
 
-func magnetWhy(items []Bought) string {
+func magnetWhy(items []hardware.Bought) string {
 	var out []string
 	for _, b := range items {
 		if b.Item.Kind != bench.Magnet {

@@ -11,20 +11,17 @@ import (
 	"cardback/internal/measure/bore"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/hardware"
 )
 
 // What Check and Judge are made of, for tests that ask one thing of one release.
 
-func Hardware(r release.Release) []Bought { return hardwareOf(r) }
-
-func CutLists(ctx context.Context, items []Bought) ([]CutList, error) { return cutLists(ctx, items) }
-
 func SmallPartsOf(r release.Release, s survey.Survey) SmallParts {
-	return smallPartsOf(r, s, hardwareOf(r))
+	return smallPartsOf(r, s, hardware.Of(r))
 }
 
 func Cautions(site *release.Site, r release.Release, s survey.Survey) []Caution {
-	items := hardwareOf(r)
+	items := hardware.Of(r)
 	return cautionsOf(site, r, s, items, smallPartsOf(r, s, items))
 }
 

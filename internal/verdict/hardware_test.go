@@ -14,6 +14,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/hardware"
 )
 
 var (
@@ -85,16 +86,16 @@ func TestTheHardwareListIsSummedByItemAndLength(t *testing.T) {
 	f.holed(release.Part{Slug: "cap", Choice: "hat", Quantity: 2, Takes: []release.HardwareUse{takes(brass, 1, 6, ""), takes(cord, 1, 30, "chin")}})
 	f.holed(release.Part{Slug: "back", Only: bench.Resin, Takes: []release.HardwareUse{takes(disc, 4, 0, "")}})
 	f.holed(release.Part{Slug: "front", Only: bench.Filament, Takes: []release.HardwareUse{takes(disc, 2, 0, "")}})
-	got := verdict.Hardware(*r)
-	require.Equal(t, []verdict.Bought{
+	got := hardware.Of(*r)
+	require.Equal(t, []hardware.Bought{
 		{Item: brass, Count: 6, Length: 102, Taken: 6, // two arms take two each, two caps one each, which is more than the hat
-			Pieces: []verdict.BoughtPiece{{31, 2, []string{"hips"}}, {10, 4, []string{"neck", "knees"}}}},
-		{Item: glue, Count: 1, Pieces: []verdict.BoughtPiece{{0, 1, []string{"ends"}}}},
-		{Item: cord, Count: 2, Taken: 2, FromParts: true, Length: 60, Pieces: []verdict.BoughtPiece{{30, 2, []string{"chin"}}}},
-		{Item: disc, Count: 4, Taken: 4, FromParts: true, Pieces: []verdict.BoughtPiece{{0, 4, []string{"Back"}}}}, // its notes name no place
+			Pieces: []hardware.Piece{{Cut: 31, Count: 2, Where: []string{"hips"}}, {Cut: 10, Count: 4, Where: []string{"neck", "knees"}}}},
+		{Item: glue, Count: 1, Pieces: []hardware.Piece{{Cut: 0, Count: 1, Where: []string{"ends"}}}},
+		{Item: cord, Count: 2, Taken: 2, FromParts: true, Length: 60, Pieces: []hardware.Piece{{Cut: 30, Count: 2, Where: []string{"chin"}}}},
+		{Item: disc, Count: 4, Taken: 4, FromParts: true, Pieces: []hardware.Piece{{Cut: 0, Count: 4, Where: []string{"Back"}}}}, // its notes name no place
 	}, got)
 
-	lists, err := verdict.CutLists(t.Context(), got)
+	lists, err := hardware.CutLists(t.Context(), got)
 	require.NoError(t, err)
 	require.Len(t, lists, 2)
 	// 2·31 + 4·10 and five kerfs are 107: more than one bar.
@@ -108,17 +109,17 @@ func TestAWholeOrItsPiecesTakeTheMost(t *testing.T) {
 	f.holed(release.Part{Slug: "hull", Takes: []release.HardwareUse{takes(brass, 5, 0, "")}})
 	f.holed(release.Part{Slug: "fore", Replaces: "hull", Takes: []release.HardwareUse{takes(brass, 4, 0, "")}})
 	f.holed(release.Part{Slug: "aft", Replaces: "hull", Takes: []release.HardwareUse{takes(brass, 4, 0, "")}})
-	got := verdict.Hardware(f.site.Releases[0])
+	got := hardware.Of(f.site.Releases[0])
 	require.Equal(t, 8, got[0].Count)
 	require.True(t, got[0].FromParts)
 }
 
 func TestTheCutListSaysWhatItCannotDo(t *testing.T) {
-	lists, err := verdict.CutLists(t.Context(), []verdict.Bought{
-		{Item: brass, Length: 120, Pieces: []verdict.BoughtPiece{{120, 1, nil}}},
-		{Item: brass, Length: 220, Pieces: []verdict.BoughtPiece{{120, 1, nil}, {50, 2, nil}, {0, 3, nil}}},
-		{Item: bench.Hardware{ID: "coil", Kind: bench.Wire}, Length: 10, Pieces: []verdict.BoughtPiece{{10, 1, nil}}},
-		{Item: disc, Pieces: []verdict.BoughtPiece{{0, 1, nil}}},
+	lists, err := hardware.CutLists(t.Context(), []hardware.Bought{
+		{Item: brass, Length: 120, Pieces: []hardware.Piece{{Cut: 120, Count: 1}}},
+		{Item: brass, Length: 220, Pieces: []hardware.Piece{{Cut: 120, Count: 1}, {Cut: 50, Count: 2}, {Cut: 0, Count: 3}}},
+		{Item: bench.Hardware{ID: "coil", Kind: bench.Wire}, Length: 10, Pieces: []hardware.Piece{{Cut: 10, Count: 1}}},
+		{Item: disc, Pieces: []hardware.Piece{{Cut: 0, Count: 1}}},
 	})
 	require.NoError(t, err)
 	require.Len(t, lists, 2, "nothing is known of the coil's length, and magnets are not cut")
@@ -326,13 +327,13 @@ func TestTheDemosRodsAreCutFromOneBarEach(t *testing.T) {
 		length, left  float64
 	}{{1, 12, 136.7, 151.3}, {5, 18, 277.5, 4.5}} {
 		r := site.Releases[slices.IndexFunc(site.Releases, func(r release.Release) bool { return r.Number == c.number })]
-		items := verdict.Hardware(r)
+		items := hardware.Of(r)
 		require.Equal(t, bench.Rod, items[0].Item.Kind)
 		require.Equal(t, c.count, items[0].Count)
 		require.InDelta(t, c.length, items[0].Length, 1e-9)
 		require.False(t, items[0].FromParts)
 		require.GreaterOrEqual(t, items[0].Taken, items[0].Count, "rods are in the notes of both parts that they join")
-		lists, err := verdict.CutLists(t.Context(), items)
+		lists, err := hardware.CutLists(t.Context(), items)
 		require.NoError(t, err)
 		require.Equal(t, "Buy 1 length of 300 mm; each cut takes 1 mm.", lists[0].Sentence)
 		require.InDelta(t, c.left, lists[0].Plan.Bars[0].Offcut, 1e-9)

@@ -10,6 +10,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/words"
 )
 
@@ -90,7 +91,7 @@ func (f *ItemFit) wobbles(allowance float64) (bore.Hole, bool) {
 // against the holes that were found. A list and parts contradict each other only
 // where no way of sharing rods between parts can bring them together, since a rod
 // that joins two parts is in the notes of both.
-func hardwareFindings(site *release.Site, r release.Release, s survey.Survey, items []Bought) []Finding {
+func hardwareFindings(site *release.Site, r release.Release, s survey.Survey, items []hardware.Bought) []Finding {
 	var out []Finding
 	add := func(level measure.Level, code, text string) {
 		out = append(out, Finding{Release: r.Number, File: r.SourceFile, Finding: measure.Finding{Level: level, Code: code, Text: text}})
@@ -127,7 +128,7 @@ func hardwareFindings(site *release.Site, r release.Release, s survey.Survey, it
 	return out
 }
 
-func listFindings(r release.Release, b Bought, say func(code, text string, args ...any)) {
+func listFindings(r release.Release, b hardware.Bought, say func(code, text string, args ...any)) {
 	for _, p := range b.Pieces {
 		if stock := b.Item.StockLength; b.Item.Kind.Cuttable() && stock > 0 && p.Cut > stock {
 			say("hardware-length", "A piece of %s of %s is longer than the %s in which it is sold.", words.Length(p.Cut), b.Item.Name, words.Length(stock))
@@ -148,7 +149,7 @@ func listFindings(r release.Release, b Bought, say func(code, text string, args 
 				continue
 			}
 			here += u.Count
-			if u.Cut > 0 && !slices.ContainsFunc(b.Pieces, func(o BoughtPiece) bool { return o.Cut == u.Cut || o.Cut == 0 }) {
+			if u.Cut > 0 && !slices.ContainsFunc(b.Pieces, func(o hardware.Piece) bool { return o.Cut == u.Cut || o.Cut == 0 }) {
 				say("hardware-cut", "%s takes a piece of %s mm of %s, and the hardware list has no piece of that length; it has %s.", p.Name, words.Plain(u.Cut), b.Item.Name, lengthsList(b.Pieces))
 			}
 		}
@@ -166,7 +167,7 @@ func listFindings(r release.Release, b Bought, say func(code, text string, args 
 	}
 }
 
-func lengthsList(pieces []BoughtPiece) string {
+func lengthsList(pieces []hardware.Piece) string {
 	var out []string
 	for _, p := range pieces {
 		out = append(out, words.Plain(p.Cut)+" mm")

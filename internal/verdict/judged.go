@@ -11,6 +11,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/verdict/needs"
 	"cardback/internal/verdict/reprint"
 )
@@ -30,8 +31,8 @@ type Checked struct {
 
 // CheckedRelease is what one release's notes and meshes come to.
 type CheckedRelease struct {
-	Hardware []Bought // what it takes of bought items
-	CutLists []CutList
+	Hardware []hardware.Bought // what it takes of bought items
+	CutLists []hardware.CutList
 	Small    SmallParts
 	Cautions []Caution
 	AtSteps  map[*notes.Step]*notes.Caution // what of them a page says at the steps of the notes
@@ -57,16 +58,16 @@ type CutAnswer struct {
 type ItemUse struct {
 	Item     bench.Hardware
 	Cautions []Caution
-	By       []ReleaseUse // the releases that take it, in their order
-	Length   float64      // mm in all their pieces whose length is stated
-	Together *CutList     // the pieces of all of them cut at once; nil where it has no cut list
+	By       []ReleaseUse      // the releases that take it, in their order
+	Length   float64           // mm in all their pieces whose length is stated
+	Together *hardware.CutList // the pieces of all of them cut at once; nil where it has no cut list
 }
 
 // ReleaseUse is what one release takes of an item.
 type ReleaseUse struct {
 	Release int // number
-	Bought  Bought
-	CutList *CutList // nil where the item has none
+	Bought  hardware.Bought
+	CutList *hardware.CutList // nil where the item has none
 }
 
 // Judged is everything that pages, archives, data files and commands tell of a site, each
@@ -112,8 +113,10 @@ func Check(ctx context.Context, site *release.Site, found survey.Survey, lost []
 }
 
 func checkRelease(ctx context.Context, site *release.Site, r release.Release, found survey.Survey) (of CheckedRelease, findings []Finding, err error) {
-	of = CheckedRelease{Hardware: hardwareOf(r), cuts: map[string]CutAnswer{}}
-	if of.CutLists, err = cutListsOf(ctx, r, of.Hardware); err != nil {
+	made("hardware", r.Number)
+	of = CheckedRelease{Hardware: hardware.Of(r), cuts: map[string]CutAnswer{}}
+	made("cut lists", r.Number)
+	if of.CutLists, err = hardware.CutLists(ctx, of.Hardware); err != nil {
 		return of, nil, err
 	}
 	for _, p := range r.Parts {
@@ -158,7 +161,7 @@ func (c *Checked) uses(ctx context.Context) ([]ItemUse, error) {
 	var out []ItemUse
 	for _, item := range c.Site.Bench.Hardware {
 		use := ItemUse{Item: item, Cautions: hardwareCautions(item)}
-		all := Bought{Item: item}
+		all := hardware.Bought{Item: item}
 		for i := range c.releases {
 			of := &c.releases[i]
 			for _, b := range of.Hardware {
@@ -166,7 +169,7 @@ func (c *Checked) uses(ctx context.Context) ([]ItemUse, error) {
 					continue
 				}
 				one := ReleaseUse{Release: c.Site.Releases[i].Number, Bought: b}
-				if k := slices.IndexFunc(of.CutLists, func(l CutList) bool { return l.Item.ID == item.ID }); k >= 0 {
+				if k := slices.IndexFunc(of.CutLists, func(l hardware.CutList) bool { return l.Item.ID == item.ID }); k >= 0 {
 					one.CutList = &of.CutLists[k]
 				}
 				use.By = append(use.By, one)
@@ -175,7 +178,7 @@ func (c *Checked) uses(ctx context.Context) ([]ItemUse, error) {
 			}
 		}
 		use.Length = all.Length
-		lists, err := cutLists(ctx, []Bought{all})
+		lists, err := hardware.CutLists(ctx, []hardware.Bought{all})
 		if err != nil {
 			return nil, err
 		}

@@ -9,6 +9,7 @@ import (
 	"cardback/internal/fit/gauge"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/hardware"
 	"cardback/internal/words"
 )
 
@@ -28,7 +29,7 @@ type SmallParts struct {
 	Fits      []SmallPart // in chart order; each part once
 	Undecided []SmallPart
 	// Hardware are the pieces bought or cut that fit, or may: see hardwareFits.
-	Hardware []Bought
+	Hardware []hardware.Bought
 }
 
 // Any reports whether the caution for small parts applies.
@@ -37,7 +38,7 @@ func (sp SmallParts) Any() bool { return len(sp.Fits)+len(sp.Undecided)+len(sp.H
 // smallPartsOf sorts a release's parts by the gauge. A mirrored twin fits where
 // the part does, because the gauge is its own mirror image. What is already a
 // caution in one cut is a caution: nobody knows which cut is printed.
-func smallPartsOf(r release.Release, s survey.Survey, items []Bought) SmallParts {
+func smallPartsOf(r release.Release, s survey.Survey, items []hardware.Bought) SmallParts {
 	made("small parts", r.Number)
 	var out SmallParts
 	for _, p := range r.Parts {
@@ -80,11 +81,11 @@ var longestInGauge = math.Hypot(2*gauge.Radius, gauge.MidDepth+gauge.Radius)
 // within the last few millimetres of that is counted though it may not fit. Rod and
 // wire of no stated length are counted, since they are cut short as a rule.
 // Adhesive is no piece, and cord, as fabric and string, is left out by the rule itself.
-func hardwareFits(b Bought) Bought {
+func hardwareFits(b hardware.Bought) hardware.Bought {
 	may := func(length float64) bool {
 		return b.Item.Diameter <= 2*gauge.Radius && math.Hypot(b.Item.Diameter, length) <= longestInGauge
 	}
-	out := Bought{Item: b.Item}
+	out := hardware.Bought{Item: b.Item}
 	switch b.Item.Kind {
 	case bench.Magnet, bench.Bearing:
 		if may(b.Item.Thickness) {

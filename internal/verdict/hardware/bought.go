@@ -1,4 +1,6 @@
-package verdict
+// Package hardware sums what a release takes of bought items, and says how rods, wire and
+// cord are cut from the fewest lengths that are sold.
+package hardware
 
 import (
 	"cmp"
@@ -19,7 +21,7 @@ type Bought struct {
 	Count int // pieces: rods cut, magnets, drops of adhesive are one
 	// Pieces are of cuttable items, longest first, those without a stated length
 	// last; of others there is one entry.
-	Pieces []BoughtPiece
+	Pieces []Piece
 	Length float64 // mm in all pieces whose length is stated
 	// Taken is how many the parts say that they take, all copies counted, and of
 	// each choice the most demanding. A rod that joins two parts is counted at both,
@@ -30,19 +32,18 @@ type Bought struct {
 	FromParts bool
 }
 
-// BoughtPiece is a number of pieces of one length. Cut is mm, zero where the notes
+// Piece is a number of pieces of one length. Cut is mm, zero where the notes
 // state none. Where a part's notes name no place, the part is the place.
-type BoughtPiece struct {
+type Piece struct {
 	Cut   float64
 	Count int
 	Where []string
 }
 
-// hardwareOf sums what r takes of each bought item: by its own list, which is for the
+// Of sums what r takes of each bought item: by its own list, which is for the
 // whole release, and where that is silent by what its parts take. Items are in the
 // list's order, then in the parts'.
-func hardwareOf(r release.Release) []Bought {
-	made("hardware", r.Number)
+func Of(r release.Release) []Bought {
 	var out []Bought
 	at := func(item bench.Hardware) *Bought {
 		i := slices.IndexFunc(out, func(b Bought) bool { return b.Item.ID == item.ID })
@@ -67,7 +68,7 @@ func hardwareOf(r release.Release) []Bought {
 		}
 	}
 	for i := range out {
-		slices.SortStableFunc(out[i].Pieces, func(a, b BoughtPiece) int { return cmp.Compare(b.Cut, a.Cut) })
+		slices.SortStableFunc(out[i].Pieces, func(a, b Piece) int { return cmp.Compare(b.Cut, a.Cut) })
 	}
 	return out
 }
@@ -75,9 +76,9 @@ func hardwareOf(r release.Release) []Bought {
 func (b *Bought) add(u release.HardwareUse, count int) {
 	b.Count += count
 	b.Length += float64(float64(count) * u.Cut)
-	i := slices.IndexFunc(b.Pieces, func(p BoughtPiece) bool { return p.Cut == u.Cut })
+	i := slices.IndexFunc(b.Pieces, func(p Piece) bool { return p.Cut == u.Cut })
 	if i < 0 {
-		b.Pieces = append(b.Pieces, BoughtPiece{Cut: u.Cut})
+		b.Pieces = append(b.Pieces, Piece{Cut: u.Cut})
 		i = len(b.Pieces) - 1
 	}
 	p := &b.Pieces[i]
@@ -168,23 +169,17 @@ func more(a, b demand) bool {
 // CutList is how the pieces of one item are cut from what is sold.
 type CutList struct {
 	Item   bench.Hardware
-	Pieces []BoughtPiece // those with a stated length, longest first
+	Pieces []Piece // those with a stated length, longest first
 	Plan   *cutstock.Plan
 	// Loose is how many pieces have no stated length and so are not in the plan.
 	Loose    int
 	Sentence string
 }
 
-// cutListsOf are the cut lists of what a release takes.
-func cutListsOf(ctx context.Context, r release.Release, items []Bought) ([]CutList, error) {
-	made("cut lists", r.Number)
-	return cutLists(ctx, items)
-}
-
-// cutLists says for each rod, wire and cord among the items how to cut it from the
+// CutLists says for each rod, wire and cord among the items how to cut it from the
 // fewest bars. Items without a stock length on the bench, or without a piece of a
 // stated length, have no list.
-func cutLists(ctx context.Context, items []Bought) ([]CutList, error) {
+func CutLists(ctx context.Context, items []Bought) ([]CutList, error) {
 	var out []CutList
 	for _, b := range items {
 		if !b.Item.Kind.Cuttable() || b.Item.StockLength <= 0 || b.Length <= 0 {
