@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"internal/cutstock":       {},
 	"internal/deflate":        {},
 	"internal/meshfile":       {"internal/infile", "internal/deflate", "internal/mesh", "internal/store"},
-	"internal/mesh":           {"internal/deflate", "internal/literal", "internal/infile", "internal/parallel"},
+	"internal/mesh":           {"internal/words", "internal/deflate", "internal/literal", "internal/infile", "internal/parallel"},
 	"internal/bench":          {"internal/infile", "internal/fields"},
 	"internal/photo":          {},
 	"internal/release":        {"internal/notes", "internal/photo", "internal/words", "internal/infile", "internal/fields", "internal/bench"},
@@ -367,5 +367,75 @@ func TestEveryClaimHasItsTest(t *testing.T) {
 			_, err := os.Stat(filepath.Join("..", "testdata", "cli", m[3]+".txtar"))
 			require.NoError(t, err, m[0])
 		}
+	}
+}
+
+// writesItself are the files that may write numbers without package words, each with why.
+var writesItself = map[string]string{
+	"internal/draw/figure.go":             "coordinates of a drawing",
+	"internal/fields/quantity.go":         "a fraction of an inch, to be read again",
+	"internal/survey/history/geometry.go": "the key of what is kept",
+	"internal/cli/fit.go":                 "a rotation in columns, to be copied",
+	"internal/cli/smallparts.go":          "a rotation in columns, to be copied",
+	"internal/mesh/threemfwrite.go":       "coordinates of a file",
+	"internal/site/format.go":             "sets the counts of words as pages show them",
+}
+
+// What people read is written by package words: numbers, dates, plurals and capitals.
+// A reader's error may quote a number as the notes give it (%g).
+func TestWordsWritesWhatPeopleRead(t *testing.T) {
+	forbidden := map[string][]string{
+		"strconv": {"FormatFloat", "AppendFloat"},
+		"strings": {"ToUpper", "Title", "ToTitle"},
+		"unicode": {"ToUpper", "ToTitle"},
+		"time":    {"DateOnly", "DateTime"},
+	}
+	decimals := regexp.MustCompile(`%[-+# 0-9]*\.[0-9*]+[efgEFG]|%[-+# 0-9]*[eEfF]|%[ds] %ss|2 January|Jan 2`)
+	own := regexp.MustCompile(`(?i)^(plural|counted|pluralize|capital|capitalize|ordinal|listed)$`)
+	used, looked := map[string]bool{}, 0
+	for pkg := range mayImport {
+		if pkg == "internal/words" || pkg == "internal/meshtest" || strings.HasPrefix(pkg, "cmd/") {
+			continue
+		}
+		files, err := filepath.Glob(filepath.Join("..", pkg, "*.go"))
+		require.NoError(t, err)
+		for _, path := range files {
+			name := filepath.ToSlash(strings.TrimPrefix(path, ".."+string(filepath.Separator)))
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
+			set := token.NewFileSet()
+			f, err := parser.ParseFile(set, path, nil, 0)
+			require.NoError(t, err)
+			say := func(n ast.Node, what string) {
+				if writesItself[name] != "" {
+					used[name] = true
+					return
+				}
+				t.Errorf("%s: %s; package words writes what people read", set.Position(n.Pos()), what)
+			}
+			ast.Inspect(f, func(n ast.Node) bool {
+				switch n := n.(type) {
+				case *ast.SelectorExpr:
+					looked++
+					if of, ok := n.X.(*ast.Ident); ok && slices.Contains(forbidden[of.Name], n.Sel.Name) {
+						say(n, of.Name+"."+n.Sel.Name)
+					}
+				case *ast.BasicLit:
+					if n.Kind == token.STRING && decimals.MatchString(n.Value) {
+						say(n, n.Value)
+					}
+				case *ast.FuncDecl:
+					if n.Recv == nil && own.MatchString(n.Name.Name) {
+						say(n, "func "+n.Name.Name)
+					}
+				}
+				return true
+			})
+		}
+	}
+	require.NotZero(t, looked)
+	for name := range writesItself {
+		require.True(t, used[name], "%s writes no number itself: take it out of writesItself", name)
 	}
 }

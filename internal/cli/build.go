@@ -123,7 +123,7 @@ func build(ctx context.Context, o buildOptions, start time.Time, stdout, stderr 
 		return err
 	}
 	written, err := outdir.Replace(out, s.Keep, func(dir string) error {
-		return site.Build(ctx, site.Input{Judged: j, Store: st, ShowBacklog: o.backlog}, dir, nil)
+		return site.Build(ctx, site.Input{Judged: j, Store: st, ShowBacklog: o.backlog}, dir)
 	})
 	for _, left := range written.Left {
 		fmt.Fprintf(stderr, "%s holds files that are not of the site; they came into --out while a build was at work, and are left to you\n", left)
@@ -181,8 +181,9 @@ func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *st
 			}
 		}
 	}
-	bar := newProgress(stderr, "laying plates", len(s.Releases)*len(standards))
-	defer bar.done()
+	on := newStatus(stderr)
+	defer on.done()
+	laid := on.counted("laying plates", len(s.Releases)*len(standards))
 	out := map[int][]*plates.Set{}
 	for _, r := range s.Releases {
 		for _, plate := range standards {
@@ -191,7 +192,7 @@ func layPlates(ctx context.Context, s *release.Site, found survey.Survey, st *st
 				return nil, fmt.Errorf("lay %s on %s: %w", r.Title, plate.Name, err)
 			}
 			out[r.Number] = append(out[r.Number], set)
-			bar.step(r.Title)
+			laid(r.Title)
 		}
 	}
 	return out, nil

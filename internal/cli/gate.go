@@ -69,7 +69,7 @@ func (g gate) check(withFaults bool, stderr io.Writer) error {
 		return errInput
 	case len(g.held) > 0 && !withFaults:
 		tell(g.held)
-		fmt.Fprintf(stderr, "%s; nothing was written. Mend what is wrong, or publish it as it is with --with-faults: the pages say so then\n", counted(g.held))
+		fmt.Fprintf(stderr, "%s; nothing was written. Mend what is wrong, or publish it as it is with --with-faults: the pages say so then\n", faultsWhere(g.held))
 		return errInput
 	}
 	return nil
@@ -112,8 +112,8 @@ func (g gate) readOn() string {
 	return fmt.Sprintf("%q lists all that was found", command)
 }
 
-// counted is "3 faults in 2 releases and the site's own files".
-func counted(faults []verdict.Finding) string {
+// faultsWhere is "3 faults in 2 releases and the site's own files".
+func faultsWhere(faults []verdict.Finding) string {
 	in := map[int]bool{}
 	for _, f := range faults {
 		in[f.Release] = true

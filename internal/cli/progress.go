@@ -10,40 +10,8 @@ import (
 
 	"cardback/internal/literal"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
-
-// progress shows how far a long piece of work is, on a terminal; in a pipe it
-// says nothing. It is safe for use by several goroutines.
-type progress struct{ bar *progressbar.ProgressBar }
-
-// newProgress starts a display of total steps on w.
-func newProgress(w io.Writer, what string, total int) *progress {
-	f, ok := terminal(w)
-	if !ok || total == 0 {
-		return &progress{}
-	}
-	return &progress{progressbar.NewOptions(total,
-		progressbar.OptionSetWriter(f),
-		progressbar.OptionSetDescription(what),
-		progressbar.OptionShowCount(),
-		progressbar.OptionSetWidth(24),
-		progressbar.OptionClearOnFinish(),
-	)}
-}
-
-func (p *progress) step(string) {
-	if p.bar != nil {
-		p.bar.Add(1) // an error here is the terminal's; the work goes on
-	}
-}
-
-func (p *progress) done() {
-	if p.bar != nil {
-		p.bar.Finish()
-	}
-}
 
 func terminal(w io.Writer) (*os.File, bool) {
 	if p, ok := w.(*literal.Writer); ok { // what is painted over again has escapes of its own
@@ -58,8 +26,8 @@ func terminal(w io.Writer) (*os.File, bool) {
 const statusAfter = time.Second
 
 // status is one line on a terminal that says what is being done to which file,
-// and since when; in a pipe it says nothing. It is for work whose length is not
-// known beforehand. It is safe for use by several goroutines, and a nil status
+// and since when, and how far it is where the length of the work is known; in a pipe it
+// says nothing. It is safe for use by several goroutines, and a nil status
 // says nothing.
 type status struct {
 	mu       sync.Mutex
@@ -109,6 +77,23 @@ func (s *status) file(i, n int, path string) {
 	s.name, s.at, s.since = literal.Line(filepath.Base(path)), "", time.Now()
 	if n > 1 {
 		s.name = fmt.Sprintf("%d of %d, %s", i+1, n, s.name)
+	}
+}
+
+// counted begins work of so many steps, and returns what tells that one of them is done.
+func (s *status) counted(what string, total int) func(step string) {
+	if s == nil {
+		return func(string) {}
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.name, s.at, s.since = what, fmt.Sprintf("0 of %d", total), time.Now()
+	done := 0
+	return func(step string) {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		done++
+		s.at = fmt.Sprintf("%d of %d, %s", done, total, literal.Line(step))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -37,6 +38,15 @@ func TestStatus(t *testing.T) {
 	out.Reset()
 	s.show(s.since.Add(time.Hour)) // between two files there is nothing to show
 	require.Empty(t, out.String())
+
+	done := s.counted("measuring", 3)
+	s.show(s.since.Add(2 * time.Second))
+	require.Equal(t, "\r\x1b[K  2 s  measuring: 0 of 3", out.String())
+	out.Reset()
+	done("torso\x1b[2J")
+	s.show(s.since.Add(3 * time.Second))
+	require.Contains(t, out.String(), "  3 s  measuring: 1 of 3, torso")
+	require.Equal(t, 1, strings.Count(out.String(), "\x1b"), "a name cannot command the terminal")
 }
 
 // In a pipe, and for nil, nothing is ever written.
@@ -50,6 +60,7 @@ func TestStatusIsQuietInAPipe(t *testing.T) {
 	require.Nil(t, s)
 	s.file(0, 1, "a.stl")
 	s.step("reading")
+	s.counted("measuring", 3)("a.stl")
 	s.clear()
 	s.done()
 }

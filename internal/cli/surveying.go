@@ -91,9 +91,9 @@ func surveyed(ctx context.Context, s *release.Site, cache string, stderr io.Writ
 	st := store.Open(cache, salt).Warning(func(err error) {
 		fmt.Fprintf(stderr, "--cache %s cannot be written: %v; what is measured now is not kept, and nothing else changes\n", cache, infile.Cause(err))
 	})
-	bar := newProgress(stderr, "measuring", len(s.Cuts()))
-	found, err := survey.Run(ctx, s, st, bar.step)
-	bar.done()
+	on := newStatus(stderr)
+	defer on.done()
+	found, err := survey.Run(ctx, s, st, on.counted("measuring", len(s.Cuts())))
 	return found, st, err
 }
 

@@ -1,8 +1,8 @@
 package fit
 
 import (
+	"cardback/internal/words"
 	"math"
-	"strconv"
 )
 
 // SpareText writes an amount in mm rounded down, so that "at least" and "to
@@ -12,7 +12,7 @@ func SpareText(mm float64) string {
 	if tenths < 1 {
 		return "less than 0.1 mm"
 	}
-	return strconv.FormatFloat(tenths/10, 'f', 1, 64) + " mm"
+	return words.Fixed(tenths/10, 1) + " mm"
 }
 
 // missText says by how much something is too large, never more than it is.

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"cardback/internal/words"
 	"errors"
 	"fmt"
 	"math"
@@ -24,7 +25,7 @@ func (m *Mesh) CheckReach() error {
 	for i, t := range m.Triangles {
 		for _, v := range t {
 			if p := m.Vertices[v]; far(p) {
-				return refuse("triangle %d has a corner at (%.4g, %.4g, %.4g) mm, more than 10 km from the origin, where no part is; is the file damaged, or its unit wrong?", i+1, p.X, p.Y, p.Z)
+				return refuse("triangle %d has a corner at (%s, %s, %s) mm, more than 10 km from the origin, where no part is; is the file damaged, or its unit wrong?", i+1, words.Significant(p.X, 4), words.Significant(p.Y, 4), words.Significant(p.Z, 4))
 			}
 		}
 	}

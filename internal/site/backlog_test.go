@@ -94,7 +94,7 @@ func TestBacklogPageHasEveryTask(t *testing.T) {
 	require.Equal(t, 2, strings.Count(page, `<svg class="curve"`), "one for each process")
 
 	f.in.Site.Pages = append(f.in.Site.Pages, release.Page{Slug: "backlog", Title: "Mine"})
-	require.ErrorContains(t, Build(t.Context(), f.input(), t.TempDir(), nil), "pages/backlog.md")
+	require.ErrorContains(t, Build(t.Context(), f.input(), t.TempDir()), "pages/backlog.md")
 }
 
 func TestBacklogOfAnEmptySite(t *testing.T) {

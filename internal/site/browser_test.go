@@ -58,7 +58,7 @@ func demo(t *testing.T) string {
 	past, err := history.Of(t.Context(), s, found, store.Open(t.TempDir(), "test"), nil)
 	require.NoError(t, err)
 	dir := t.TempDir()
-	require.NoError(t, Build(t.Context(), judged(t, s, found, past), dir, nil))
+	require.NoError(t, Build(t.Context(), judged(t, s, found, past), dir))
 	return dir
 }
 

@@ -24,20 +24,13 @@ type builder struct {
 	css, icon string // published paths
 	script    string
 	sitemap   []sitemapEntry
-	progress  func(done, total int, what string)
-	done      int
-	total     int
 }
 
 // Build writes the whole site into the folder out, which must exist and be
-// empty. progress, which may be nil, is told of each step. An error or a
-// cancelled context leaves out incomplete: the caller throws it away.
-func Build(ctx context.Context, in Input, out string, progress func(done, total int, what string)) error {
-	if progress == nil {
-		progress = func(int, int, string) {}
-	}
-	b := &builder{ctx: ctx, in: in, out: out, progress: progress}
-	b.total = len(in.Site.Releases) + 5
+// empty. An error or a cancelled context leaves out incomplete: the caller throws it
+// away.
+func Build(ctx context.Context, in Input, out string) error {
+	b := &builder{ctx: ctx, in: in, out: out}
 	var err error
 	if b.pages, err = parseTheme(); err != nil {
 		return err
@@ -46,7 +39,6 @@ func Build(ctx context.Context, in Input, out string, progress func(done, total 
 		return err
 	}
 	for _, r := range in.Site.Releases {
-		b.step(r.Title)
 		if err := b.releasePage(r); err != nil {
 			return fmt.Errorf("page of release %d: %w", r.Number, err)
 		}
@@ -61,18 +53,11 @@ func Build(ctx context.Context, in Input, out string, progress func(done, total 
 		{"backlog", b.backlog},
 		{"feed and data", b.indexes},
 	} {
-		b.step(s.what)
 		if err := s.do(); err != nil {
 			return fmt.Errorf("write %s: %w", s.what, err)
 		}
 	}
-	progress(b.total, b.total, "pages")
 	return nil
-}
-
-func (b *builder) step(what string) {
-	b.progress(b.done, b.total, what)
-	b.done++
 }
 
 func (b *builder) benchPages() error {

@@ -345,7 +345,7 @@ func TestAssemblySheetNeedsNothingBesideIt(t *testing.T) {
 func TestCancelledBuildStops(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	require.ErrorIs(t, Build(ctx, newFixture(t).input(), t.TempDir(), nil), context.Canceled)
+	require.ErrorIs(t, Build(ctx, newFixture(t).input(), t.TempDir()), context.Canceled)
 }
 
 // The page of the release that cannot be read in part, whole, as reviewed.

@@ -309,6 +309,6 @@ func (f *fixture) input() Input {
 func (f *fixture) build() string {
 	f.t.Helper()
 	dir := f.t.TempDir()
-	require.NoError(f.t, Build(f.t.Context(), f.input(), dir, nil))
+	require.NoError(f.t, Build(f.t.Context(), f.input(), dir))
 	return dir
 }

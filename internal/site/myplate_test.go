@@ -156,7 +156,7 @@ func TestMyPlateAgreesWithTheProgramInABrowser(t *testing.T) {
 
 func agree(t *testing.T, chromiumPath string, in Input, r release.Release, n int) {
 	dir := t.TempDir()
-	require.NoError(t, Build(t.Context(), in, dir, nil))
+	require.NoError(t, Build(t.Context(), in, dir))
 	b := openBrowser(t, chromiumPath, "")
 	require.NoError(t, chromedp.Do(b.ctx, chromedp.Navigate("file://"+filepath.ToSlash(dir)+"/"+releasePath(r))))
 	plates := randomPlates(rand.New(rand.NewPCG(4, 1)), n, frontiersOf(t, r, in.Survey))

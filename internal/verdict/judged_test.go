@@ -34,7 +34,7 @@ func TestADemoBuildJudgesEachReleaseOnce(t *testing.T) {
 	checked, err := verdict.Check(t.Context(), demo, nil, nil)
 	require.NoError(t, err)
 	judged := checked.Judge(history.History{}, nil)
-	require.NoError(t, site.Build(t.Context(), site.Input{Judged: judged, ShowBacklog: true}, t.TempDir(), nil))
+	require.NoError(t, site.Build(t.Context(), site.Input{Judged: judged, ShowBacklog: true}, t.TempDir()))
 	want := map[one]int{}
 	for _, r := range demo.Releases {
 		for _, answer := range []string{"hardware", "cut lists", "small parts", "cautions", "stance", "credits", "scaled", "plates", "findings", "standings", "needs", "changes"} {

@@ -7,6 +7,7 @@ import (
 
 	"cardback/internal/mesh"
 	"cardback/internal/parallel"
+	"cardback/internal/words"
 )
 
 // subject is a mesh and what does not depend on its pose.
@@ -190,7 +191,7 @@ const maxLayers = 250_000
 func layerCount(height, layer float64) (int, error) {
 	n := math.Ceil(height/layer - 0.001)
 	if !(n <= maxLayers) {
-		return 0, fmt.Errorf("slice: %w: %.6g mm in layers of %v mm would be %.3g; more than %d are not cut (is the mesh in millimetres?)", ErrTooManyLayers, height, layer, n, maxLayers)
+		return 0, fmt.Errorf("slice: %w: %s mm in layers of %s mm would be %s; more than %d are not cut (is the mesh in millimetres?)", ErrTooManyLayers, words.Significant(height, 6), words.Plain(layer), words.Significant(n, 3), maxLayers)
 	}
 	return int(max(n, 0)), nil
 }

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/meshfile"
 	"cardback/internal/release"
 	"cardback/internal/store"
+	"cardback/internal/words"
 )
 
 // LostMesh is a sealed mesh whose file no longer holds it.
@@ -119,7 +120,7 @@ func (has sealedMeasures) against(c release.SealedCut) string {
 	} {
 		// A part in 10¹² covers the rounding of what is larger than 10⁸ in writing.
 		if !(math.Abs(v.stated-v.has) <= v.within+float64(1e-12*math.Abs(v.has))) {
-			return fmt.Sprintf("%s of %.10g %s, and the mesh has %.10g %s", v.name, v.stated, v.unit, v.has, v.unit)
+			return fmt.Sprintf("%s of %s %s, and the mesh has %s %s", v.name, words.Significant(v.stated, 10), v.unit, words.Significant(v.has, 10), v.unit)
 		}
 	}
 	if c.Triangles != has.Triangles {

@@ -29,7 +29,7 @@ func (a Advice) summary() string {
 		{PrintNew, "print what is new: "},
 	} {
 		if names := a.named(row.action); len(names) > 0 {
-			out = append(out, row.first+listed(names))
+			out = append(out, row.first+firstOf(names))
 		}
 	}
 	text := who + ", there is nothing to print again."
@@ -47,16 +47,16 @@ func (a Advice) summary() string {
 		text += fmt.Sprintf(" %d other parts are as good as before.", same)
 	}
 	if names := a.named(IfWanted); len(names) > 0 {
-		text += fmt.Sprintf(" New, if you want it: %s.", listed(names))
+		text += fmt.Sprintf(" New, if you want it: %s.", firstOf(names))
 	}
 	if names := a.named(NotKnown); len(names) > 0 {
-		text += fmt.Sprintf(" Not known, because the mesh cannot be read: %s.", listed(names))
+		text += fmt.Sprintf(" Not known, because the mesh cannot be read: %s.", firstOf(names))
 	}
 	if names := a.named(NotNeeded); len(names) > 0 {
-		text += fmt.Sprintf(" No longer needed: %s.", listed(names))
+		text += fmt.Sprintf(" No longer needed: %s.", firstOf(names))
 	}
 	if names := a.named(NoLongerMade); len(names) > 0 {
-		text += fmt.Sprintf(" No longer made for that process: %s.", listed(names))
+		text += fmt.Sprintf(" No longer made for that process: %s.", firstOf(names))
 	}
 	if a.Tolerance > 0 {
 		text += fmt.Sprintf(" Differences of less than %s mm do not show in a print and are not counted.", words.Plain(a.Tolerance))
@@ -122,7 +122,7 @@ func (a Advice) byPart() [][]PartAdvice {
 	return out
 }
 
-func listed(names []string) string {
+func firstOf(names []string) string {
 	if len(names) > mostListed {
 		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostListed], ", "), len(names)-mostListed)
 	}
