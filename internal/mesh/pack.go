@@ -131,7 +131,7 @@ func deflated(b []byte) []byte {
 
 // Unpack reads what Pack wrote. Whatever the bytes, it takes time and memory in
 // proportion to their number: four triangles with three vertices each, and so some
-// 350 bytes, for each at most. The error is ErrEarlierForm or an *Error.
+// 500 bytes of memory, for each at most; and there are no more than MaxTriangles. The error is ErrEarlierForm or an *Error.
 func Unpack(data []byte) (*Mesh, error) {
 	body := len(data) - 4
 	if body < len(packMagic)+1 || string(data[:len(packMagic)]) != packMagic {
@@ -151,7 +151,7 @@ func Unpack(data []byte) (*Mesh, error) {
 	if err != nil {
 		return nil, refuse("the packed mesh ends too soon")
 	}
-	if triangles > packRatio*uint64(len(data)) {
+	if triangles > min(packRatio*uint64(len(data)), MaxTriangles) {
 		return nil, refuse("the packed mesh claims more triangles than its length allows")
 	}
 	vertices, err := binary.ReadUvarint(rest)
