@@ -14,7 +14,6 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
-	"cardback/internal/verdict/hardware"
 )
 
 var (
@@ -75,57 +74,6 @@ func (f *fixture) said() []string {
 		}
 	}
 	return out
-}
-
-func TestTheHardwareListIsSummedByItemAndLength(t *testing.T) {
-	f := newFixture()
-	r := &f.site.Releases[0]
-	r.Hardware = []release.HardwareUse{takes(brass, 1, 10, "neck"), takes(glue, 1, 0, "ends"), takes(brass, 2, 31, "hips"), takes(brass, 3, 10, "knees")}
-	f.holed(release.Part{Slug: "arm", Quantity: 1, MirroredTwin: true, Takes: []release.HardwareUse{takes(brass, 2, 0, "")}})
-	f.holed(release.Part{Slug: "hat", Choice: "hat", Takes: []release.HardwareUse{takes(brass, 1, 5, ""), takes(cord, 1, 80, "band")}})
-	f.holed(release.Part{Slug: "cap", Choice: "hat", Quantity: 2, Takes: []release.HardwareUse{takes(brass, 1, 6, ""), takes(cord, 1, 30, "chin")}})
-	f.holed(release.Part{Slug: "back", Only: bench.Resin, Takes: []release.HardwareUse{takes(disc, 4, 0, "")}})
-	f.holed(release.Part{Slug: "front", Only: bench.Filament, Takes: []release.HardwareUse{takes(disc, 2, 0, "")}})
-	got := hardware.Of(*r)
-	require.Equal(t, []hardware.Bought{
-		{Item: brass, Count: 6, Length: 102, Taken: 6, // two arms take two each, two caps one each, which is more than the hat
-			Pieces: []hardware.Piece{{Cut: 31, Count: 2, Where: []string{"hips"}}, {Cut: 10, Count: 4, Where: []string{"neck", "knees"}}}},
-		{Item: glue, Count: 1, Pieces: []hardware.Piece{{Cut: 0, Count: 1, Where: []string{"ends"}}}},
-		{Item: cord, Count: 2, Taken: 2, FromParts: true, Length: 60, Pieces: []hardware.Piece{{Cut: 30, Count: 2, Where: []string{"chin"}}}},
-		{Item: disc, Count: 4, Taken: 4, FromParts: true, Pieces: []hardware.Piece{{Cut: 0, Count: 4, Where: []string{"Back"}}}}, // its notes name no place
-	}, got)
-
-	lists, err := hardware.CutLists(t.Context(), got)
-	require.NoError(t, err)
-	require.Len(t, lists, 2)
-	// 2·31 + 4·10 and five kerfs are 107: more than one bar.
-	require.Equal(t, "Buy 2 lengths of 100 mm; each cut takes 1 mm. Fewer will not do.", lists[0].Sentence)
-	require.Equal(t, 2, lists[0].Plan.Count)
-	require.Equal(t, "Buy 1 length of 5 m.", lists[1].Sentence)
-}
-
-func TestAWholeOrItsPiecesTakeTheMost(t *testing.T) {
-	f := newFixture()
-	f.holed(release.Part{Slug: "hull", Takes: []release.HardwareUse{takes(brass, 5, 0, "")}})
-	f.holed(release.Part{Slug: "fore", Replaces: "hull", Takes: []release.HardwareUse{takes(brass, 4, 0, "")}})
-	f.holed(release.Part{Slug: "aft", Replaces: "hull", Takes: []release.HardwareUse{takes(brass, 4, 0, "")}})
-	got := hardware.Of(f.site.Releases[0])
-	require.Equal(t, 8, got[0].Count)
-	require.True(t, got[0].FromParts)
-}
-
-func TestTheCutListSaysWhatItCannotDo(t *testing.T) {
-	lists, err := hardware.CutLists(t.Context(), []hardware.Bought{
-		{Item: brass, Length: 120, Pieces: []hardware.Piece{{Cut: 120, Count: 1}}},
-		{Item: brass, Length: 220, Pieces: []hardware.Piece{{Cut: 120, Count: 1}, {Cut: 50, Count: 2}, {Cut: 0, Count: 3}}},
-		{Item: bench.Hardware{ID: "coil", Kind: bench.Wire}, Length: 10, Pieces: []hardware.Piece{{Cut: 10, Count: 1}}},
-		{Item: disc, Pieces: []hardware.Piece{{Cut: 0, Count: 1}}},
-	})
-	require.NoError(t, err)
-	require.Len(t, lists, 2, "nothing is known of the coil's length, and magnets are not cut")
-	require.Equal(t, "No piece is as short as the 100 mm that are sold.", lists[0].Sentence)
-	require.Equal(t, "Buy 2 lengths of 100 mm; each cut takes 1 mm. Fewer will not do. A piece of 120 mm is longer than what is sold.", lists[1].Sentence)
-	require.Equal(t, 3, lists[1].Loose)
 }
 
 func TestTheListAndThePartsMayContradictEachOther(t *testing.T) {
@@ -314,28 +262,4 @@ func TestScaleTableIsForAllHolesOfARelease(t *testing.T) {
 	require.Equal(t, "inch", got[0].At[1].Free.ID, "1.815 and 1.925 mm")
 	require.True(t, slices.IsSorted(verdict.Scales))
 	require.Contains(t, verdict.Scales, 1.1)
-}
-
-// Sums by hand from the notes. Lamplighter: 27 + 25 + 2·(6.8 + 7.4 + 7.4 + 10) + 11.5 +
-// 10 = 136.7, and of 300 mm twelve cuts of 1 mm leave 151.3. Dredger: 4·(26 + 11 +
-// 12 + 12.5) + 16.5 + 15 = 277.5, and eighteen cuts leave 4.5.
-func TestTheDemosRodsAreCutFromOneBarEach(t *testing.T) {
-	site, err := release.Load("../../content")
-	require.NoError(t, err)
-	for _, c := range []struct {
-		number, count int
-		length, left  float64
-	}{{1, 12, 136.7, 151.3}, {5, 18, 277.5, 4.5}} {
-		r := site.Releases[slices.IndexFunc(site.Releases, func(r release.Release) bool { return r.Number == c.number })]
-		items := hardware.Of(r)
-		require.Equal(t, bench.Rod, items[0].Item.Kind)
-		require.Equal(t, c.count, items[0].Count)
-		require.InDelta(t, c.length, items[0].Length, 1e-9)
-		require.False(t, items[0].FromParts)
-		require.GreaterOrEqual(t, items[0].Taken, items[0].Count, "rods are in the notes of both parts that they join")
-		lists, err := hardware.CutLists(t.Context(), items)
-		require.NoError(t, err)
-		require.Equal(t, "Buy 1 length of 300 mm; each cut takes 1 mm.", lists[0].Sentence)
-		require.InDelta(t, c.left, lists[0].Plan.Bars[0].Offcut, 1e-9)
-	}
 }
