@@ -153,14 +153,6 @@ func ProcessIDs(list []*Process) []string {
 	return ids
 }
 
-// ProcessFields says what the fields of a row are: the remarks above the shipped table.
-func ProcessFields() string {
-	data, _ := defaults.ReadFile("defaults/processes.yaml") // read when the program began
-	_, text, _ := strings.Cut(string(data), "#\n")
-	text, _, _ = strings.Cut(text, "processes:")
-	return strings.Trim(strings.ReplaceAll("\n"+text, "\n# ", "\n"), "\n")
-}
-
 // shippedProcesses are the rows that come with the program.
 var shippedProcesses = func() []*Process {
 	const name = "defaults/processes.yaml"

@@ -38,10 +38,8 @@ and so are all where there is no content folder.
 Name tables to see those alone. Lengths are millimetres. The design standard of a
 process, which every release is meant to fit, is marked with a star.
 
-A process is a row of facts and words. A table bench/processes.yaml adds rows to those
-that come with the program, under processes: as a list. The fields of a row:
-
-` + bench.ProcessFields(),
+A table bench/processes.yaml adds ways of printing to those that come with the program:
+"cardback help processes" says how. "cardback help bench-files" has the other tables.`,
 		Example: `  cardback bench
   cardback bench materials
   cardback bench plates --json`,

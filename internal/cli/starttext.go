@@ -119,8 +119,8 @@ const startPlates = `# Printer classes, not products. The shipped ones stand bel
 # "defaults: true" and only yours count. An entry with the id of a shipped one
 # changes the fields that it names. Lengths in mm; the margin is kept free along the
 # footprint's edge. One plate of each process is the design standard. "cardback bench
-# processes" lists the processes; "cardback bench --help" tells how a table
-# bench/processes.yaml adds one.
+# processes" lists the processes; "cardback help processes" tells how a
+# table bench/processes.yaml adds one.
 defaults: true
 # plates:
 #   - id: my-resin
