@@ -77,7 +77,7 @@ var mayImport = map[string][]string{
 	"internal/measure/bore":   {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree", "internal/measure/inside", "internal/sets"},
 	"internal/measure/stand":  {"internal/mesh", "internal/measure/exact"},
 	"internal/measure/stack":  {"internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/inside", "internal/sets"},
-	"internal/measure/change": {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
+	"internal/measure/change": {"internal/rotation", "internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/tree"},
 	"internal/measure/slice":  {"internal/words", "internal/mesh", "internal/parallel", "internal/measure/exact", "internal/measure/stack"},
 
 	"internal/measure/loose": {"internal/mesh", "internal/measure/tree", "internal/measure/inside", "internal/sets"},

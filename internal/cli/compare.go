@@ -190,13 +190,8 @@ func compareTable(w io.Writer, c *change.Change) {
 // distance best, and marks where it is.
 func compareDrawing(ctx context.Context, old, new *mesh.Mesh, c *change.Change) ([]byte, error) {
 	o := draw.OverlayOptions{ID: "compare", Title: "The old and the new mesh over each other", Description: c.Sentence()}
-	apart := c.Motion.Shift
-	d, _ := c.Largest()
-	marked := c.Kind == change.Changed && d.Largest > change.Same
-	if marked {
-		apart = d.At.Sub(d.Nearest)
-	}
-	view := draw.Showing(apart)
+	offset, d, marked := c.Shown()
+	view := draw.Showing(offset)
 	if marked {
 		o.Marks = []draw.Mark{draw.MarkAt(view, d.At, hundredths(d.Largest)+" mm")}
 	}

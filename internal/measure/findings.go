@@ -41,7 +41,7 @@ func first(places []mesh.Vec) *mesh.Vec {
 // findingsOf says in sentences what is wrong or worth knowing: one for each code,
 // with the count and one place; the report has more places. empty says that the
 // volume is nothing but rounding.
-func findingsOf(r *Report, m *mesh.Mesh, top mesh.Topology, empty bool) []Finding {
+func findingsOf(r *Report, top mesh.Topology, empty bool) []Finding {
 	found := findings{}
 	edges(&found, r, top)
 	orientation(&found, r, empty)

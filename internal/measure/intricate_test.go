@@ -28,5 +28,5 @@ func TestIntricateShadowLosesNothingElse(t *testing.T) {
 	require.Nil(t, got.silhouette(shadow.Top))
 	require.Equal(t, 7, got.Triangles)
 	require.Equal(t, 3, got.OpenEdges)
-	require.True(t, slices.ContainsFunc(findingsOf(got, heap, top, false), func(f Finding) bool { return f.Code == "intricate" }))
+	require.True(t, slices.ContainsFunc(findingsOf(got, top, false), func(f Finding) bool { return f.Code == "intricate" }))
 }

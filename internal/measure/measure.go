@@ -44,7 +44,7 @@ func Measure(ctx context.Context, m *mesh.Mesh) (*Report, error) {
 	if err := inspect(ctx, m, &top, r); err != nil {
 		return nil, err
 	}
-	r.Findings = findingsOf(r, m, top, noVolume(r.Volume, r.Triangles, r.Bounds.Size()))
+	r.Findings = findingsOf(r, top, noVolume(r.Volume, r.Triangles, r.Bounds.Size()))
 	return r, nil
 }
 

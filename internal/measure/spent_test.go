@@ -25,7 +25,7 @@ func TestASpentBudgetIsAFinding(t *testing.T) {
 		require.NoError(t, err)
 		require.Empty(t, r.Findings)
 		spend(r)
-		found := findingsOf(r, m, m.Topology(), false)
+		found := findingsOf(r, m.Topology(), false)
 		require.Len(t, found, 1, code)
 		require.Equal(t, code, found[0].Code)
 		require.NotEqual(t, Fault, found[0].Level)

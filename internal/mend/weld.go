@@ -219,7 +219,7 @@ func mayClose(ctx context.Context, m *mesh.Mesh, open []sound.OpenEdge, within f
 
 // foot is the share of the way along an edge at which it is nearest to p, between
 // its ends, and how near.
-func foot(m *mesh.Mesh, p mesh.Vec, e sound.OpenEdge) (share, apart float64) {
+func foot(m *mesh.Mesh, p mesh.Vec, e sound.OpenEdge) (share, distance float64) {
 	q, r := m.Vertices[e.From], m.Vertices[e.To]
 	d := r.Sub(q)
 	if dd := d.Dot(d); dd > 0 {

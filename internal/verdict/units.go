@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
@@ -125,7 +124,7 @@ func partsAgainstHeight(r release.Release, cuts []sizedCut) (Finding, bool) {
 		}
 	}
 	if len(made) > 0 {
-		hint = fmt.Sprintf(" They would make %s.", strings.Join(made, " or "))
+		hint = fmt.Sprintf(" They would make %s.", words.Or(made))
 	}
 	return Finding{Release: r.Number, Finding: measure.Finding{Level: measure.Caution, Code: "other-unit",
 		Text: fmt.Sprintf("All different parts laid end to end make %s mm, and the release is stated to be %s mm high: the files may be in another unit than millimetres.%s", words.Fixed(sum, 1), words.Plain(r.Height), hint)}}, true

@@ -134,6 +134,17 @@ func (c *Change) Largest() (d Distance, onNew bool) {
 	return c.OldToNew, false
 }
 
+// Shown is what a drawing of both meshes shows best: an offset to look across, and whether
+// the largest distance is to be marked in it. Of a mesh that was only moved or rescaled
+// the offset is its shift.
+func (c *Change) Shown() (offset mesh.Vec, largest Distance, marked bool) {
+	largest, _ = c.Largest()
+	if c.Kind != Changed || largest.Largest <= Same {
+		return c.Motion.Shift, largest, false
+	}
+	return largest.At.Sub(largest.Nearest), largest, true
+}
+
 // Mean is the mean distance over both surfaces together, weighted by their areas.
 func (c *Change) Mean() float64 {
 	area := c.Old.Area + c.New.Area

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // corner is a vertex that belongs to the surface and not to its triangles: where
@@ -182,7 +183,7 @@ func (f *finder) byCorners(ctx context.Context, mirrored bool) (bool, error) {
 		p.b.alikeIn(p.new, p.slack, func(b *corner) bool {
 			seconds++
 			if math.Abs(a.p.Sub(b.p).Norm()-apart) <= 2*p.slack {
-				r := product(frame(a.p, b.p, mirrored), transposed(from))
+				r := rotation.Product(frame(a.p, b.p, mirrored), transposed(from))
 				m := f.about(r)
 				if f.near(m, 0.003*f.n.span) {
 					tries++

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"cardback/internal/mesh"
+	"cardback/internal/rotation"
 )
 
 // settle improves a motion that is nearly right: points of the old surface are drawn
@@ -47,7 +48,7 @@ func (f *finder) settle(m Motion) Motion {
 			return m
 		}
 		turn := rotationBy(mesh.Vec{X: x[0], Y: x[1], Z: x[2]}.Scale(1 / size))
-		next := Motion{Matrix: product(turn, m.Matrix), Scale: m.Scale}
+		next := Motion{Matrix: rotation.Product(turn, m.Matrix), Scale: m.Scale}
 		// The turn is about the new centre.
 		about := Motion{Matrix: turn, Scale: 1}
 		next.Shift = about.Apply(m.Shift.Sub(f.n.centre)).Add(f.n.centre).Add(mesh.Vec{X: x[3], Y: x[4], Z: x[5]})
@@ -111,15 +112,6 @@ func rotationBy(w mesh.Vec) [9]float64 {
 	r[5] -= float64(s * u.X)
 	r[6] -= float64(s * u.Y)
 	r[7] += float64(s * u.X)
-	return r
-}
-
-func product(a, b [9]float64) (r [9]float64) {
-	for i := range 3 {
-		for j := range 3 {
-			r[3*i+j] = float64(a[3*i]*b[j]) + float64(a[3*i+1]*b[3+j]) + float64(a[3*i+2]*b[6+j])
-		}
-	}
 	return r
 }
 

@@ -38,13 +38,8 @@ func overlayOf(ctx context.Context, was, is *mesh.Mesh, c *change.Change) (*Over
 		return nil, nil
 	}
 	out := &Overlay{}
-	d, _ := c.Largest()
-	marked := c.Kind == change.Changed && d.Largest > change.Same
-	apart := c.Motion.Shift
-	if marked {
-		apart = d.At.Sub(d.Nearest)
-	}
-	view := draw.Showing(apart)
+	offset, d, marked := c.Shown()
+	view := draw.Showing(offset)
 	if marked {
 		out.Marks = []draw.Mark{draw.MarkAt(view, d.At, words.Fixed(d.Largest, 2)+" mm")}
 	}

@@ -152,13 +152,13 @@ func Of(in *verdict.Judged) []Task {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Task) int {
-		return cmp.Or(cmp.Compare(a.Effort, b.Effort), a.spare()-b.spare(), cmp.Compare(a.hours(), b.hours()), cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(a.Release, b.Release))
+		return cmp.Or(cmp.Compare(a.Effort, b.Effort), a.beside()-b.beside(), cmp.Compare(a.hours(), b.hours()), cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(a.Release, b.Release))
 	})
 	return out
 }
 
-// spare is 1 for what the release does without, else 0.
-func (t Task) spare() int {
+// beside is 1 for what the release does without, else 0.
+func (t Task) beside() int {
 	if t.Needed {
 		return 0
 	}

@@ -86,7 +86,7 @@ func (b *backlog) work(p release.Part, g verdict.Ground, m bench.Material) *Task
 	case string(verdict.RuleStiff):
 		return stays(g.Text)
 	case string(verdict.RulePlate):
-		return b.tooLarge(p, g, m, redesign, stays)
+		return b.tooLarge(p, m, redesign, stays)
 	case string(verdict.RuleTrapped):
 		return redesign(fmt.Sprintf("Open %s; then print it.", m.Process.Outlet))
 	case string(verdict.RuleThin):
@@ -121,7 +121,7 @@ func (b *backlog) failed(g verdict.Ground, m bench.Material) *Task {
 }
 
 // tooLarge is what to do about a part that does not fit the design standard.
-func (b *backlog) tooLarge(p release.Part, g verdict.Ground, m bench.Material, redesign, stays func(string) *Task) *Task {
+func (b *backlog) tooLarge(p release.Part, m bench.Material, redesign, stays func(string) *Task) *Task {
 	if b.splitHelps(p, m.Process) {
 		return stays(fmt.Sprintf("%s is too large for the design standard of %s, where its pieces are printed.", p.Name, m.Process))
 	}
