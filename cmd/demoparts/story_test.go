@@ -25,6 +25,7 @@ import (
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/verdict/standing"
 )
 
 // The revisions of the demo are what seal writes of the states that this program
@@ -59,17 +60,17 @@ func TestDemoTellsItsStory(t *testing.T) {
 	judged := checked.Judge(past, nil)
 
 	t.Run("every standing", func(t *testing.T) {
-		cells := map[verdict.Standing]bool{}
+		cells := map[standing.Standing]bool{}
 		for _, c := range judged.Cells {
 			cells[c.Standing] = true
 			for key, want := range map[string]struct {
-				standing verdict.Standing
+				standing standing.Standing
 				reason   string
 			}{
-				"1 rigid-filament": {verdict.NeedsReprint, "Torso has changed since it was proven in revision A."},
-				"1 rigid-resin":    {verdict.Proven, "All parts printed well on 11 April 2026."},
-				"3 tough-resin":    {verdict.Proven, "All parts printed well on 1 November 2025."},
-				"8 rigid-resin":    {verdict.NeedsReprint, "Bollard has changed since it was proven in revision A."},
+				"1 rigid-filament": {standing.NeedsReprint, "Torso has changed since it was proven in revision A."},
+				"1 rigid-resin":    {standing.Proven, "All parts printed well on 11 April 2026."},
+				"3 tough-resin":    {standing.Proven, "All parts printed well on 1 November 2025."},
+				"8 rigid-resin":    {standing.NeedsReprint, "Bollard has changed since it was proven in revision A."},
 			} {
 				if key == string(rune('0'+c.Release))+" "+c.Material {
 					assert.Equal(t, want.standing, c.Standing, key)
@@ -77,7 +78,7 @@ func TestDemoTellsItsStory(t *testing.T) {
 				}
 			}
 		}
-		for _, s := range verdict.Standings {
+		for _, s := range standing.Standings {
 			assert.True(t, cells[s], "no cell of the material table is %q", s)
 		}
 	})

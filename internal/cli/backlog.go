@@ -14,6 +14,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/verdict/backlog"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -162,7 +163,7 @@ type backlogCount struct {
 func newBacklogList(j *verdict.Judged) backlogList {
 	l := backlogList{Tasks: []backlogTask{}}
 	for _, c := range j.Cells {
-		if c.Standing == verdict.Proven {
+		if c.Standing == standing.Proven {
 			l.Proven++
 		} else {
 			l.Unproven++

@@ -16,6 +16,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -261,7 +262,7 @@ func printFindings(w io.Writer, whole string, list []proofFinding, accept bool) 
 		}
 		text := f.placed()
 		if f.Accepted != "" {
-			text += " " + verdict.AcceptedText(f.Accepted)
+			text += " " + standing.AcceptedText(f.Accepted)
 		}
 		sheet{w}.row("  "+f.Level, "%s", text)
 		if accept && f.Accept != "" {

@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/verdict/backlog"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -84,7 +84,7 @@ func (b *builder) backlog() error {
 	}
 	proven := 0
 	for _, c := range b.in.Cells {
-		if c.Standing == verdict.Proven {
+		if c.Standing == standing.Proven {
 			proven++
 		}
 	}

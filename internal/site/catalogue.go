@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -73,7 +73,7 @@ func (b *builder) offeredIn(r release.Release) string {
 	cells := b.in.Of(r.Number).Cells
 	n := 0
 	for _, c := range cells {
-		if c.Standing != verdict.NotOffered && c.Standing != verdict.NotSuited {
+		if c.Standing != standing.NotOffered && c.Standing != standing.NotSuited {
 			n++
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 // FindingGroup is what was found in one cut of a part, and its drawing with the
@@ -86,7 +87,7 @@ func (b *builder) findingGroup(r release.Release, found []verdict.Finding, id st
 	for _, f := range found {
 		row := FindingRow{Level: string(f.Level), Text: f.Text}
 		if f.Accepted != "" {
-			row.Accepted = verdict.AcceptedText(f.Accepted)
+			row.Accepted = standing.AcceptedText(f.Accepted)
 		}
 		if f.At != nil && view != nil {
 			row.Mark = strconv.Itoa(len(marks) + 1)

@@ -33,6 +33,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/plates"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 // boxSTL is a box as binary STL, so that archives have real meshes to pack.
@@ -243,8 +244,8 @@ func (f *fixture) judge() {
 			in.Plates[r.Number] = append(in.Plates[r.Number], a)
 		}
 		for i, m := range in.Site.Bench.Materials {
-			standing := verdict.Standings[(i+r.Number)%len(verdict.Standings)]
-			in.Cells = append(in.Cells, verdict.Cell{Release: r.Number, Material: m.ID, Standing: standing, Reason: "Because the test says so."})
+			stands := standing.Standings[(i+r.Number)%len(standing.Standings)]
+			in.Cells = append(in.Cells, standing.Cell{Release: r.Number, Material: m.ID, Standing: stands, Reason: "Because the test says so."})
 		}
 	}
 	in.Findings = []verdict.Finding{
@@ -268,7 +269,7 @@ func judged(t *testing.T, s *release.Site, found survey.Survey, past history.His
 type stated struct {
 	Site     *release.Site
 	Survey   survey.Survey
-	Cells    []verdict.Cell
+	Cells    []standing.Cell
 	Plates   map[int][]verdict.PlateAnswer // by release number
 	Findings []verdict.Finding
 	Laid     map[int][]*plates.Set

@@ -28,7 +28,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/store"
 	"cardback/internal/survey/history"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 // revised is the fixture with a history: of its first release two revisions and
@@ -98,23 +98,23 @@ func revised(t *testing.T, unsealed bool) *fixture {
 			{Part: "body", Cut: release.CutFor(bench.Resin), Fingerprint: f.in.Survey["releases/01-lantern/parts/body/resin.stl"].Report.Fingerprint}, {Part: "arm", Cut: release.CutAny, Fingerprint: fingerprint("old arm")},
 		}, Stock: []release.Share{{Material: tough, Share: 0.8}, {Material: plain, Share: 0.2}}, Plate: "palm", Layer: 0.05, Tilt: 30, TiltAbout: "x", Supports: "light.", Outcome: release.Failed, Remark: "The arm broke.", Photo: "print.png", Line: 9},
 	}
-	grounds := []verdict.Ground{
-		{Standing: verdict.NotSuited, Code: "print", Parts: []string{"arm"}, Kind: verdict.OfPrint, Target: "9", Text: "Arm failed."},
-		{Standing: verdict.NotSuited, Code: "cut", Parts: []string{"cap"}, Kind: verdict.OfCut, Target: "resin", Text: "No cut."},
-		{Standing: verdict.WithCare, Code: "thin", Parts: []string{"arm"}, Kind: verdict.OfFinding, Target: "thin", Text: "Thin."},
-		{Standing: verdict.WithCare, Code: "plate", Parts: []string{"pole"}, Kind: verdict.OfPlate, Target: "palm", Text: "Large."},
-		{Standing: verdict.WithCare, Code: "snaps", Parts: []string{"pole"}, Kind: verdict.OfSettings, Text: "In the blend."},
-		{Standing: verdict.NeedsReprint, Code: "changed", Parts: []string{"body"}, Kind: verdict.OfRevision, Target: "A", Text: "Body has changed."},
-		{Standing: verdict.Expected, Code: "aside", Parts: []string{"cap"}, Kind: verdict.OfMaterial, Target: "plain", Text: "Elsewhere."},
-		{Standing: verdict.Expected, Code: "unprinted", Parts: []string{"cap", "pole"}, Kind: verdict.OfLog, Text: "Not printed."},
+	grounds := []standing.Ground{
+		{Standing: standing.NotSuited, Code: "print", Parts: []string{"arm"}, Kind: standing.OfPrint, Target: "9", Text: "Arm failed."},
+		{Standing: standing.NotSuited, Code: "cut", Parts: []string{"cap"}, Kind: standing.OfCut, Target: "resin", Text: "No cut."},
+		{Standing: standing.WithCare, Code: "thin", Parts: []string{"arm"}, Kind: standing.OfFinding, Target: "thin", Text: "Thin."},
+		{Standing: standing.WithCare, Code: "plate", Parts: []string{"pole"}, Kind: standing.OfPlate, Target: "palm", Text: "Large."},
+		{Standing: standing.WithCare, Code: "snaps", Parts: []string{"pole"}, Kind: standing.OfSettings, Text: "In the blend."},
+		{Standing: standing.NeedsReprint, Code: "changed", Parts: []string{"body"}, Kind: standing.OfRevision, Target: "A", Text: "Body has changed."},
+		{Standing: standing.Expected, Code: "aside", Parts: []string{"cap"}, Kind: standing.OfMaterial, Target: "plain", Text: "Elsewhere."},
+		{Standing: standing.Expected, Code: "unprinted", Parts: []string{"cap", "pole"}, Kind: standing.OfLog, Text: "Not printed."},
 	}
 	for i := range f.in.Cells {
 		if c := &f.in.Cells[i]; c.Release == 1 {
-			c.Standing, c.Grounds = verdict.NotSuited, grounds
-			c.Parts = []verdict.PartCell{
-				{Part: "body", Standing: verdict.NeedsReprint, Reason: "Body has changed.", Grounds: grounds[5:6]},
-				{Part: "arm", Standing: verdict.NotSuited, Reason: "Arm failed.", Grounds: grounds[:1]},
-				{Part: "pole", Standing: verdict.Expected, Reason: "Passes.", Grounds: grounds[7:]},
+			c.Standing, c.Grounds = standing.NotSuited, grounds
+			c.Parts = []standing.PartCell{
+				{Part: "body", Standing: standing.NeedsReprint, Reason: "Body has changed.", Grounds: grounds[5:6]},
+				{Part: "arm", Standing: standing.NotSuited, Reason: "Arm failed.", Grounds: grounds[:1]},
+				{Part: "pole", Standing: standing.Expected, Reason: "Passes.", Grounds: grounds[7:]},
 			}
 		}
 	}
@@ -378,7 +378,7 @@ func TestStandingsLeadToWhatWouldChangeThem(t *testing.T) {
 	}
 	require.Equal(t, []string{"Filament", "Resin"}, []string{tables[0].Process, tables[1].Process})
 	seen := map[string]bool{}
-	for _, s := range verdict.Standings {
+	for _, s := range standing.Standings {
 		require.False(t, seen[standingClass(s)], "each standing has a sign of its own")
 		seen[standingClass(s)] = true
 	}

@@ -4,8 +4,8 @@ import (
 	"slices"
 
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -110,7 +110,7 @@ type shareJSON struct {
 	Share    float64 `json:"share"`
 }
 
-// groundJSON is one ground of a standing: see verdict.Ground.
+// groundJSON is one ground of a standing: see standing.Ground.
 type groundJSON struct {
 	Standing string   `json:"standing"`
 	Code     string   `json:"code"`
@@ -128,7 +128,7 @@ type partStandingJSON struct {
 	Grounds  []groundJSON `json:"grounds"`
 }
 
-func groundsData(grounds []verdict.Ground) []groundJSON {
+func groundsData(grounds []standing.Ground) []groundJSON {
 	out := []groundJSON{}
 	for _, g := range grounds {
 		out = append(out, groundJSON{string(g.Standing), g.Code, append([]string{}, g.Parts...), string(g.Kind), g.Target, g.Text, g.Accepted})
@@ -136,7 +136,7 @@ func groundsData(grounds []verdict.Ground) []groundJSON {
 	return out
 }
 
-func materialData(c verdict.Cell) materialJSON {
+func materialData(c standing.Cell) materialJSON {
 	j := materialJSON{ID: c.Material, Standing: string(c.Standing), Reason: c.Reason, Grounds: groundsData(c.Grounds), Parts: []partStandingJSON{}}
 	for _, p := range c.Parts {
 		j.Parts = append(j.Parts, partStandingJSON{p.Part, string(p.Standing), p.Reason, groundsData(p.Grounds)})

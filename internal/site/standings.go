@@ -7,7 +7,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -98,19 +98,19 @@ func (b *builder) material(id string) (bench.Material, bool) {
 }
 
 // wouldChange links to what the grounds that give the standing name, each once.
-func (b *builder) wouldChange(r release.Release, s verdict.Standing, grounds []verdict.Ground) WouldChange {
+func (b *builder) wouldChange(r release.Release, s standing.Standing, grounds []standing.Ground) WouldChange {
 	out := WouldChange{Lead: "What would change it"}
 	switch s {
-	case verdict.Proven:
+	case standing.Proven:
 		out.Lead = "It rests on"
-	case verdict.Expected:
+	case standing.Expected:
 		out.Lead = "A good print would prove it"
-	case verdict.NeedsReprint:
+	case standing.NeedsReprint:
 		out.Lead = "A good print of the new mesh would prove it again"
 	}
 	for _, g := range grounds {
 		link := b.groundLink(r, g)
-		if g.Kind == verdict.OfPrint && (s == verdict.WithCare || s == verdict.NotSuited) {
+		if g.Kind == standing.OfPrint && (s == standing.WithCare || s == standing.NotSuited) {
 			link.Label = strings.Replace(link.Label, "the print", "a better print than that", 1)
 		}
 		if g.Standing == s && link.Href != "" && !slices.Contains(out.Links, link) {
@@ -122,7 +122,7 @@ func (b *builder) wouldChange(r release.Release, s verdict.Standing, grounds []v
 
 // groundLink is the place that a ground names; addresses within the page begin
 // with "#", others are paths from the site's root.
-func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
+func (b *builder) groundLink(r release.Release, g standing.Ground) NavItem {
 	on := ""
 	if len(g.Parts) == 1 {
 		if i := slices.IndexFunc(r.Parts, func(p release.Part) bool { return p.Slug == g.Parts[0] }); i >= 0 {
@@ -130,34 +130,34 @@ func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
 		}
 	}
 	switch g.Kind {
-	case verdict.OfFinding:
+	case standing.OfFinding:
 		return NavItem{Label: "the findings", Href: "#findings"}
-	case verdict.OfCut:
+	case standing.OfCut:
 		if on != "" {
 			return NavItem{Label: "the part", Href: on}
 		}
 		return NavItem{Label: "the parts", Href: "#parts"}
-	case verdict.OfPlate:
+	case standing.OfPlate:
 		for _, p := range b.in.Site.Bench.Plates {
 			if p.ID == g.Target {
 				return NavItem{Label: "the plate", Href: platePath(p.ID)}
 			}
 		}
-	case verdict.OfPrint:
+	case standing.OfPrint:
 		line, err := strconv.Atoi(g.Target)
 		if i := slices.IndexFunc(r.Log, func(p release.Print) bool { return p.Line == line }); err == nil && i >= 0 {
 			return NavItem{Label: "the print of " + words.Day(r.Log[i].Date), Href: "#" + printID(r.Log[i])}
 		}
-	case verdict.OfLog:
+	case standing.OfLog:
 		return NavItem{Label: "the test prints", Href: "#test-prints"}
-	case verdict.OfRevision:
+	case standing.OfRevision:
 		if slices.ContainsFunc(r.Revisions, func(v release.Revision) bool { return v.Name == g.Target }) {
 			return NavItem{Label: "what changed since revision " + g.Target, Href: "#" + revisionID(g.Target)}
 		}
-	case verdict.OfSettings:
+	case standing.OfSettings:
 		return NavItem{Label: "the settings", Href: "#settings"}
-	case verdict.OfMaterial:
-		if m, ok := b.material(g.Target); ok && slices.ContainsFunc(b.in.Of(r.Number).Cells, func(c verdict.Cell) bool { return c.Material == m.ID }) {
+	case standing.OfMaterial:
+		if m, ok := b.material(g.Target); ok && slices.ContainsFunc(b.in.Of(r.Number).Cells, func(c standing.Cell) bool { return c.Material == m.ID }) {
 			return NavItem{Label: m.Name, Href: "#in-" + m.ID}
 		}
 	}
@@ -169,7 +169,7 @@ func (b *builder) groundLink(r release.Release, g verdict.Ground) NavItem {
 func (b *builder) partStandings(r release.Release) []PartStandings {
 	var out []PartStandings
 	for _, proc := range b.in.Site.Bench.Processes() {
-		var cells []verdict.Cell
+		var cells []standing.Cell
 		t := PartStandings{Process: processName(proc)}
 		for _, c := range b.in.Of(r.Number).Cells {
 			if m, ok := b.material(c.Material); ok && m.Process == proc {
@@ -180,7 +180,7 @@ func (b *builder) partStandings(r release.Release) []PartStandings {
 			row := PartStandingRow{Number: i + 1, Name: p.Name}
 			any := false
 			for _, c := range cells {
-				k := slices.IndexFunc(c.Parts, func(pc verdict.PartCell) bool { return pc.Part == p.Slug })
+				k := slices.IndexFunc(c.Parts, func(pc standing.PartCell) bool { return pc.Part == p.Slug })
 				if k < 0 {
 					row.Cells = append(row.Cells, PartStandingCell{Word: "not needed", Class: "none"})
 					continue
@@ -199,11 +199,11 @@ func (b *builder) partStandings(r release.Release) []PartStandings {
 	return out
 }
 
-func (b *builder) partStanding(r release.Release, pc verdict.PartCell, t *PartStandings) PartStandingCell {
+func (b *builder) partStanding(r release.Release, pc standing.PartCell, t *PartStandings) PartStandingCell {
 	cell := PartStandingCell{Word: string(pc.Standing), Class: standingClass(pc.Standing)}
 	change := b.wouldChange(r, pc.Standing, pc.Grounds)
-	said := pc.Standing == verdict.Proven || pc.Standing == verdict.Expected &&
-		!slices.ContainsFunc(pc.Grounds, func(g verdict.Ground) bool { return g.Code == verdict.GroundMoved || g.Code == verdict.GroundNearly })
+	said := pc.Standing == standing.Proven || pc.Standing == standing.Expected &&
+		!slices.ContainsFunc(pc.Grounds, func(g standing.Ground) bool { return g.Code == standing.GroundMoved || g.Code == standing.GroundNearly })
 	if n := len(change.Links); said && n > 0 {
 		cell.Href = change.Links[n-1].Href // the print, or the log
 		return cell
@@ -228,17 +228,17 @@ func unsaid(name string, proc *bench.Process) string {
 
 // standingClass picks the sign before the word: a full circle for what is proven,
 // an open one for what nobody has tried, a half for what was proven once.
-func standingClass(s verdict.Standing) string {
+func standingClass(s standing.Standing) string {
 	switch s {
-	case verdict.Proven:
+	case standing.Proven:
 		return "yes"
-	case verdict.Expected:
+	case standing.Expected:
 		return "open"
-	case verdict.NeedsReprint:
+	case standing.NeedsReprint:
 		return "split"
-	case verdict.WithCare:
+	case standing.WithCare:
 		return "caution"
-	case verdict.NotSuited:
+	case standing.NotSuited:
 		return "no"
 	default:
 		return "none"

@@ -3,7 +3,6 @@ package verdict
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"cardback/internal/measure"
 	"cardback/internal/release"
@@ -26,18 +25,6 @@ func acceptedIn(p release.Part, cs *survey.CutSurvey, code string) (why string, 
 	return "", false
 }
 
-// accept lessens what the rule says by one step, and leaves no more of it after a
-// print than before.
-func (r *Rule) accept(why string) {
-	switch r.Answer {
-	case Care:
-		r.Answer, r.accepted = Passes, why
-	case Fails:
-		r.Answer, r.accepted = Care, why
-	}
-	r.Left = min(r.Left, r.Answer)
-}
-
 // accepted is the finding as it stands where p's notes accept it.
 func (f Finding) accepted(p release.Part) Finding {
 	if f.Level == measure.Fault {
@@ -49,14 +36,6 @@ func (f Finding) accepted(p release.Part) Finding {
 		}
 	}
 	return f
-}
-
-// AcceptedText is what stands beside an accepted finding.
-func AcceptedText(why string) string {
-	if !strings.ContainsAny(why[len(why)-1:], ".!?") {
-		why += "."
-	}
-	return "Accepted by the designer for this mesh: " + why
 }
 
 // cutFindings is what was found in one cut that could be read.

@@ -19,6 +19,7 @@ import (
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 const finMesh = "aabbccddeeff00112233"
@@ -58,7 +59,7 @@ func (f *fixture) of(slug string) []string {
 func TestAnAcceptedFindingStaysAndLowersLess(t *testing.T) {
 	f := finned()
 	require.Equal(t, []string{"caution thin-wall"}, f.of("fin"))
-	require.Equal(t, verdict.NotSuited, f.cell("filament").Standing)
+	require.Equal(t, standing.NotSuited, f.cell("filament").Standing)
 	line, ok := verdict.Findings(&f.site, f.s)[0].AcceptLine()
 	require.True(t, ok)
 	require.Equal(t, `- {finding: thin-wall, mesh: "aabbccddeeff0011", why: ""}`, line)
@@ -69,33 +70,33 @@ func TestAnAcceptedFindingStaysAndLowersLess(t *testing.T) {
 	require.False(t, ok, "it is accepted")
 	// What fails wants care still: nobody has shown that it prints.
 	c := f.cell("filament")
-	require.Equal(t, verdict.WithCare, c.Standing)
+	require.Equal(t, standing.WithCare, c.Standing)
 	require.Contains(t, c.Reason, "Accepted by the designer for this mesh: It carries nothing.")
 	require.Equal(t, "It carries nothing", c.Grounds[0].Accepted)
 	// What wanted care passes, and is said.
 	c = f.cell("resin")
-	require.Equal(t, verdict.Expected, c.Standing)
+	require.Equal(t, standing.Expected, c.Standing)
 	require.Contains(t, c.Reason, "Passes, with 1 note")
 	require.Contains(t, c.Reason, "Accepted by the designer for this mesh: It carries nothing.")
 
 	// Acceptance of another finding does nothing for this one, and is told to be idle.
 	f = finned(accepting("thin-pin", finMesh[:16]))
 	require.Equal(t, []string{"caution thin-wall", "note accepted-nothing"}, f.of("fin"))
-	require.Equal(t, verdict.NotSuited, f.cell("filament").Standing)
+	require.Equal(t, standing.NotSuited, f.cell("filament").Standing)
 
 	// A failed print is no matter of acceptance.
 	f = finned(accepting("thin-wall", finMesh[:16]))
 	f.logged(1, "filament", release.Failed, "fin="+finMesh)
-	require.Equal(t, verdict.NotSuited, f.cell("filament").Standing)
+	require.Equal(t, standing.NotSuited, f.cell("filament").Standing)
 	f = finned(accepting("thin-wall", finMesh[:16]))
 	f.logged(1, "filament", release.Good, "fin="+finMesh)
-	require.Equal(t, verdict.Proven, f.cell("filament").Standing)
+	require.Equal(t, standing.Proven, f.cell("filament").Standing)
 }
 
 func TestAnAcceptanceLapsesWithItsMesh(t *testing.T) {
 	f := finned(accepting("thin-wall", "0011223344556677"))
 	require.Equal(t, []string{"caution thin-wall", "caution accepted-earlier"}, f.of("fin"))
-	require.Equal(t, verdict.NotSuited, f.cell("filament").Standing)
+	require.Equal(t, standing.NotSuited, f.cell("filament").Standing)
 	found := verdict.Findings(&f.site, f.s)
 	require.Equal(t, `Line 7 of the part's notes: thin-wall was accepted of an earlier mesh (0011223344556677) and no longer counts. Look at it again; if it still holds, the mesh is now aabbccddeeff0011.`, found[1].Text)
 
@@ -111,7 +112,7 @@ func TestAFaultIsNotAcceptedAway(t *testing.T) {
 	f.s["fin/any"].Report.Thin = thin.Report{}
 	f.s["fin/any"].Report.Findings = []measure.Finding{{Level: measure.Fault, Code: "negative-volume", Text: "Inside out."}}
 	require.Equal(t, []string{"fault negative-volume", "caution accepted-fault"}, f.of("fin"))
-	require.Equal(t, verdict.WithCare, f.cell("filament").Standing, "the sound rule is untouched")
+	require.Equal(t, standing.WithCare, f.cell("filament").Standing, "the sound rule is untouched")
 }
 
 // Whoever adds a finding about a mesh says in package release whether it may be

@@ -21,6 +21,7 @@ import (
 	"cardback/internal/verdict"
 	"cardback/internal/verdict/backlog"
 	"cardback/internal/verdict/needs"
+	"cardback/internal/verdict/standing"
 )
 
 // input is what the fixture's site is judged to be.
@@ -103,7 +104,7 @@ func TestAPrintSaysWhatItTakesAndAnEveningIsFourHours(t *testing.T) {
 	require.Equal(t, backlog.ShortPrint, p.Effort)
 	require.Equal(t, []string{"No print of Arm and Torso is logged."}, p.Missing)
 	require.True(t, p.Needed)
-	require.Equal(t, []backlog.CellRef{{Part: "", Material: "filament", Standing: verdict.Expected}, {Part: "arm", Material: "filament", Standing: verdict.Expected}, {Part: "torso", Material: "filament", Standing: verdict.Expected}}, p.Cells)
+	require.Equal(t, []backlog.CellRef{{Part: "", Material: "filament", Standing: standing.Expected}, {Part: "arm", Material: "filament", Standing: standing.Expected}, {Part: "torso", Material: "filament", Standing: standing.Expected}}, p.Cells)
 	require.Equal(t, 2, p.Need.Pieces)
 	// Both parts of one release, as the release's own need has them.
 	by := needs.Of(&f.site, f.site.Releases[0], f.s, nil)
@@ -208,7 +209,7 @@ func TestTooLargeAndHowItIsHelped(t *testing.T) {
 	f.logged(2, "resin", release.Good, "hull/any")
 	again := taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskRedesign, "hull")
 	require.Equal(t, "Split it into pieces that fit, or make it smaller.", again.Settles)
-	require.Contains(t, again.Cells, backlog.CellRef{Part: "hull", Material: "resin", Standing: verdict.WithCare})
+	require.Contains(t, again.Cells, backlog.CellRef{Part: "hull", Material: "resin", Standing: standing.WithCare})
 	f.site.Releases[0].Log = nil
 
 	// Pieces that fit are the remedy already.
@@ -271,10 +272,10 @@ func TestAThinPlaceIsPrintedFirstUnlessItIsHopeless(t *testing.T) {
 // A site whose verdicts were given without grounds, or that has none to give.
 func TestACellWithoutGroundsIsStillListed(t *testing.T) {
 	f := figure()
-	in := verdict.BacklogInput{Site: &f.site, Cells: []verdict.Cell{{Release: 1, Material: "resin", Standing: verdict.WithCare, Reason: "Because."}, {Release: 1, Material: "no-such", Standing: verdict.Proven}}}
+	in := verdict.BacklogInput{Site: &f.site, Cells: []standing.Cell{{Release: 1, Material: "resin", Standing: standing.WithCare, Reason: "Because."}, {Release: 1, Material: "no-such", Standing: standing.Proven}}}
 	task := taskOf(t, backlog.Of(in.Judged()), backlog.TaskRedesign, "")
 	require.Equal(t, []string{"Because."}, task.Missing)
-	require.Equal(t, []backlog.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}}, task.Cells)
+	require.Equal(t, []backlog.CellRef{{Part: "", Material: "resin", Standing: standing.WithCare}}, task.Cells)
 
 	f = newFixture()
 	task = taskOf(t, backlog.Of(f.input().Judged()), backlog.TaskRedesign, "")
@@ -297,13 +298,13 @@ func TestALimitThatIsMeantIsNoWork(t *testing.T) {
 	f.logged(2, "resin", release.Good, "clip/any").Stock = blend
 	tasks := backlog.Of(f.input().Judged())
 	stays := taskOf(t, tasks, backlog.TaskStays, "clip")
-	require.Equal(t, []backlog.CellRef{{Part: "", Material: "resin", Standing: verdict.WithCare}, {Part: "clip", Material: "resin", Standing: verdict.WithCare}}, stays.Cells)
+	require.Equal(t, []backlog.CellRef{{Part: "", Material: "resin", Standing: standing.WithCare}, {Part: "clip", Material: "resin", Standing: standing.WithCare}}, stays.Cells)
 	require.NotContains(t, strings.Join(written(tasks), "; "), "redesign")
 
 	// Cells that contradict themselves: what is proven is not listed, whatever is said of it.
 	in := f.input()
 	for i := range in.Cells {
-		in.Cells[i].Standing, in.Cells[i].Parts[0].Standing = verdict.Proven, verdict.Proven
+		in.Cells[i].Standing, in.Cells[i].Parts[0].Standing = standing.Proven, standing.Proven
 	}
 	for _, k := range backlog.Of(in.Judged()) {
 		require.Empty(t, k.Cells)
@@ -400,7 +401,7 @@ func TestEveryUnprovenCellIsInTheBacklogAndNoProvenOne(t *testing.T) {
 				at = append(at, backlog.CellRef{Part: p.Part, Material: c.Material, Standing: p.Standing})
 			}
 			for _, ref := range at {
-				if ref.Standing == verdict.Proven {
+				if ref.Standing == standing.Proven {
 					require.Zero(t, listed[ref], "%v is proven", ref)
 					continue
 				}

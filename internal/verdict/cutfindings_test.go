@@ -16,6 +16,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 var stocks = []bench.Material{
@@ -216,23 +217,23 @@ func TestTheTableNamesWhatIsTooThin(t *testing.T) {
 			f.s[n+"/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Pin, Thickness: v, Extent: 10, Run: 10}}}
 		}
 	}
-	is := func(want verdict.Standing, reason string) {
+	is := func(want standing.Standing, reason string) {
 		t.Helper()
 		require.Equal(t, want, f.cell("filament").Standing)
 		require.Equal(t, reason, f.cell("filament").Reason)
 	}
 	thinAt(1.5, "Horn")
-	is(verdict.Expected, "Passes, with 1 note; nobody has logged a print.") // 1.5 is not far under 2
+	is(standing.Expected, "Passes, with 1 note; nobody has logged a print.") // 1.5 is not far under 2
 	thinAt(1, "Horn")
-	is(verdict.WithCare, "Too thin in places: Horn, with a pin of 1.00 mm where the material needs 2 mm.")
+	is(standing.WithCare, "Too thin in places: Horn, with a pin of 1.00 mm where the material needs 2 mm.")
 	thinAt(1, "Leg")
-	is(verdict.WithCare, "Too thin in places for this material: Horn and Leg.")
-	require.Equal(t, verdict.WithCare, f.cell("soft-resin").Standing, "the cut was not drawn to its limits, but is held against them here")
+	is(standing.WithCare, "Too thin in places for this material: Horn and Leg.")
+	require.Equal(t, standing.WithCare, f.cell("soft-resin").Standing, "the cut was not drawn to its limits, but is held against them here")
 	f.add(release.Part{Slug: "Fin", Name: "Fin"}, everywhere, release.CutAny)
 	thinAt(1, "Tail", "Fin")
-	is(verdict.WithCare, "Too thin in places for this material: 4 parts.")
+	is(standing.WithCare, "Too thin in places for this material: 4 parts.")
 	thinAt(.6, "Fin")
-	is(verdict.NotSuited, "Far too thin in places: Fin, with a pin of 0.60 mm where the material needs 2 mm.")
+	is(standing.NotSuited, "Far too thin in places: Fin, with a pin of 0.60 mm where the material needs 2 mm.")
 }
 
 // A part is not suited for being thin only where something hangs on what is thin.
@@ -244,25 +245,25 @@ func TestNotSuitedForThinnessNeedsSomethingThatHangsOnIt(t *testing.T) {
 	f.add(release.Part{Slug: "wing", Name: "Wing"}, everywhere, release.CutAny)
 	for _, row := range []struct {
 		place thin.Place
-		want  verdict.Standing
+		want  standing.Standing
 	}{
-		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 6}, verdict.NotSuited},
-		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 4.9}, verdict.WithCare},               // a long low rib
-		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 2.5, Joins: true}, verdict.NotSuited}, // a web
-		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 1.9, Joins: true}, verdict.WithCare},  // bridged
-		{thin.Place{Kind: thin.Wall, Thickness: .31, Extent: 30, Run: 9, Joins: true}, verdict.WithCare},   // over a third
-		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 5.5}, verdict.NotSuited},
-		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 3}, verdict.WithCare},
-		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 3, Joins: true}, verdict.NotSuited}, // an axle
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 6}, standing.NotSuited},
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 4.9}, standing.WithCare},               // a long low rib
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 2.5, Joins: true}, standing.NotSuited}, // a web
+		{thin.Place{Kind: thin.Wall, Thickness: .1, Extent: 30, Run: 1.9, Joins: true}, standing.WithCare},  // bridged
+		{thin.Place{Kind: thin.Wall, Thickness: .31, Extent: 30, Run: 9, Joins: true}, standing.WithCare},   // over a third
+		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 5.5}, standing.NotSuited},
+		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 3}, standing.WithCare},
+		{thin.Place{Kind: thin.Pin, Thickness: .4, Extent: 6, Run: 3, Joins: true}, standing.NotSuited}, // an axle
 	} {
 		f.s["wing/any"].Report.Thin = thin.Report{Places: []thin.Place{row.place}}
 		require.Equal(t, row.want, f.cell("filament").Standing, "%+v", row.place)
 	}
 	// A detail that is thinner does not hide the wall that fails.
 	f.s["wing/any"].Report.Thin = thin.Report{Places: []thin.Place{{Kind: thin.Wall, Thickness: .1, Extent: 2, Run: 1}, {Kind: thin.Wall, Thickness: .2, Extent: 20, Run: 10}}}
-	require.Equal(t, verdict.NotSuited, f.cell("filament").Standing)
+	require.Equal(t, standing.NotSuited, f.cell("filament").Standing)
 	require.Contains(t, f.cell("filament").Reason, "a wall of 0.20 mm")
 	// An edge or a point is no finding.
 	f.s["wing/any"].Report.Thin = thin.Report{Edges: []thin.Place{{Kind: thin.Edge, Thickness: .1, Extent: 20}}}
-	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
+	require.Equal(t, standing.Expected, f.cell("filament").Standing)
 }

@@ -7,11 +7,6 @@
 // either itself or by all of its pieces. A release fits a plate when every slot
 // is filled, and its standing in a material is that of its worst slot.
 //
-// A standing rests on rules, which hold measures and declarations against the
-// bench, and on prints in the log of exactly the mesh that stands in the folder
-// today: see Decide. What was printed of an earlier mesh proves nothing of this
-// one, and is told as such.
-//
 // It is a stage. Check takes a site and its survey and holds notes and meshes against the
 // bench and each other; Judge adds what rests on history and on laid plates, and gives one
 // value, Judged, with everything that pages, archives, data files and commands show. Each
@@ -19,6 +14,7 @@
 // between a site and its publishing needs Check alone, so that no plate is laid for a
 // site that is held back.
 //
-// Rooms behind it answer questions of their own: needs reckons what prints take, reprint
+// Rooms behind it answer questions of their own: standing weighs what the rules here say
+// against the prints that are logged, needs reckons what prints take, reprint
 // says what to print again. Package backlog reads a Judged, for the designer alone.
 package verdict

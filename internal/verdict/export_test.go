@@ -12,6 +12,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict/hardware"
+	"cardback/internal/verdict/standing"
 )
 
 // What Check and Judge are made of, for tests that ask one thing of one release.
@@ -39,8 +40,8 @@ func Findings(site *release.Site, s survey.Survey) []Finding {
 	return out
 }
 
-func Table(site *release.Site, s survey.Survey, same SameShape) []Cell {
-	var out []Cell
+func Table(site *release.Site, s survey.Survey, same standing.SameShape) []standing.Cell {
+	var out []standing.Cell
 	for _, r := range site.Releases {
 		out = append(out, tableRow(site, r, s, same)...)
 	}
@@ -69,7 +70,6 @@ var (
 	Plates           = onPlates
 	SiteFindings     = siteFindings
 	SealedFindings   = sealedFindings
-	SameShapes       = sameShapes
 	FigureOf         = figureHeight
 )
 
@@ -77,7 +77,7 @@ var (
 type BacklogInput struct {
 	Site     *release.Site
 	Survey   survey.Survey
-	Cells    []Cell
+	Cells    []standing.Cell
 	Plates   map[int][]PlateAnswer // by release number
 	Findings []Finding
 	History  history.History

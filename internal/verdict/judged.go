@@ -14,6 +14,7 @@ import (
 	"cardback/internal/verdict/hardware"
 	"cardback/internal/verdict/needs"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/verdict/standing"
 )
 
 // Checked is what a site's notes and meshes come to by themselves: everything that
@@ -76,7 +77,7 @@ type Judged struct {
 	*Checked
 	History history.History
 	Laid    map[int][]*plates.Set // by release number
-	Cells   []Cell                // the material table, by release, then in bench order
+	Cells   []standing.Cell       // the material table, by release, then in bench order
 
 	releases []Release
 }
@@ -85,7 +86,7 @@ type Judged struct {
 type Release struct {
 	*CheckedRelease
 	Findings []Finding
-	Cells    []Cell // in bench order
+	Cells    []standing.Cell // in bench order
 	Needs    []needs.Process
 	Changes  reprint.Changes
 }
@@ -195,7 +196,7 @@ func (c *Checked) uses(ctx context.Context) ([]ItemUse, error) {
 // change since the last revision is not known, and times are of a single plate.
 func (c *Checked) Judge(past history.History, laid map[int][]*plates.Set) *Judged {
 	j := &Judged{Checked: c, History: past, Laid: laid}
-	same := sameShapes(past)
+	same := standing.SameShapes(past)
 	for i, r := range c.Site.Releases {
 		one := Release{CheckedRelease: &c.releases[i], Cells: tableRow(c.Site, r, c.Survey, same)}
 		for _, f := range c.Findings {

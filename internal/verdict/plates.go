@@ -11,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -163,7 +164,7 @@ func sentence(plan printing.Plan, how layingOut, not shortfall) string {
 		say("Each part fits.")
 	}
 	switch tilted := how.tilted; {
-	case len(tilted) > mostNamed:
+	case len(tilted) > standing.MostNamed:
 		say("%d parts fit only in another orientation than the one recommended.", len(tilted))
 	case len(tilted) == 1:
 		say("%s fits only in another orientation than the one recommended.", tilted[0])

@@ -15,6 +15,7 @@ import (
 	"cardback/internal/survey"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 // stated are the findings of those codes, as "level code part: text".
@@ -123,17 +124,17 @@ func TestRigidJointsInAFlexibleMaterialWantCare(t *testing.T) {
 	const why = "The joints of Arm were not drawn for a material that bends: holes give way and rods slip out."
 	f := newFixture()
 	f.add(release.Part{Slug: "arm", Name: "Arm", Takes: []release.HardwareUse{{Item: rod, Count: 1}}}, everywhere, release.CutAny)
-	f.is(t, "soft-resin", verdict.WithCare, why)
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
+	f.is(t, "soft-resin", standing.WithCare, why)
+	require.Equal(t, standing.Expected, f.cell("resin").Standing)
 	f.logged(1, "soft-resin", release.Good, "arm/any")
-	require.Equal(t, verdict.WithCare, f.cell("soft-resin").Standing, "how a joint turns does not show on the plate")
+	require.Equal(t, standing.WithCare, f.cell("soft-resin").Standing, "how a joint turns does not show on the plate")
 
 	f = newFixture() // one of several, with a round hole
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
 	f.s["arm/any"].Report.Bores = bore.Report{Holes: []bore.Hole{{Free: 1.6}}}
-	require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing, "a bead is no joint")
+	require.Equal(t, standing.Expected, f.cell("soft-resin").Standing, "a bead is no joint")
 	f.add(release.Part{Slug: "leg", Name: "Leg"}, everywhere, release.CutAny)
-	f.is(t, "soft-resin", verdict.WithCare, why)
+	f.is(t, "soft-resin", standing.WithCare, why)
 
 	for _, soft := range []struct {
 		p    release.Part
@@ -142,6 +143,6 @@ func TestRigidJointsInAFlexibleMaterialWantCare(t *testing.T) {
 		f = newFixture()
 		soft.p.Takes = []release.HardwareUse{{Item: rod, Count: 1}}
 		f.add(soft.p, everywhere, soft.kind)
-		require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing)
+		require.Equal(t, standing.Expected, f.cell("soft-resin").Standing)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 // fixture is a site with one release, made of parts that do or do not fit the
@@ -19,7 +20,7 @@ import (
 type fixture struct {
 	site release.Site
 	s    survey.Survey
-	same verdict.SameShape
+	same standing.SameShape
 }
 
 var errTest = errors.New("cut off")
@@ -72,7 +73,7 @@ func (f *fixture) plate(id string) verdict.PlateAnswer {
 	panic("no such plate: " + id)
 }
 
-func (f *fixture) cell(material string) verdict.Cell {
+func (f *fixture) cell(material string) standing.Cell {
 	for _, c := range verdict.Table(&f.site, f.s, f.same) {
 		if c.Material == material {
 			return c
@@ -91,7 +92,7 @@ func TestAReleaseFitsWhenEveryPartDoes(t *testing.T) {
 	require.True(t, a.Fits)
 	require.Equal(t, "Each part fits.", a.Sentence)
 	require.Equal(t, "fits turned 38.4°", a.Parts[0].Text)
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("resin").Standing)
 }
 
 func TestOnePartThatDoesNotFitBlocks(t *testing.T) {
@@ -103,9 +104,9 @@ func TestOnePartThatDoesNotFitBlocks(t *testing.T) {
 	require.Equal(t, []string{"hull"}, a.Blocking)
 	require.Equal(t, "Hull does not fit at full size.", a.Sentence)
 	c := f.cell("resin")
-	require.Equal(t, verdict.NotSuited, c.Standing)
+	require.Equal(t, standing.NotSuited, c.Standing)
 	require.Equal(t, "At full size Hull fits no plate of the bench for this process.", c.Reason)
-	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
+	require.Equal(t, standing.Expected, f.cell("filament").Standing)
 }
 
 func TestWhereNeitherAWholeNorItsPiecesFitBothAreNamed(t *testing.T) {
@@ -137,7 +138,7 @@ func TestPiecesReplaceAWholeOnlyWhenAllOfThemFit(t *testing.T) {
 	require.Equal(t, []string{"hull"}, a.UseSplit)
 	require.Equal(t, "Each part fits when Hull is printed in its pieces.", a.Sentence)
 	require.Empty(t, f.plate("bed").UseSplit, "where the whole fits, it is printed whole")
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("resin").Standing)
 
 	f.s["aft/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
 	a = f.plate("small")
@@ -160,9 +161,9 @@ func TestACutForAnotherProcessIsNotOffered(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament))
-	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Equal(t, standing.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "There is no resin cut of Torso.", f.cell("resin").Reason)
-	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
+	require.Equal(t, standing.Expected, f.cell("filament").Standing)
 	require.Equal(t, "There is no resin cut of Torso.", f.plate("small").Sentence)
 }
 
@@ -170,11 +171,11 @@ func TestAPartForOneProcessOnlyIsNotMissedInTheOther(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "torso", Name: "Torso"}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	f.add(release.Part{Slug: "back", Name: "Back", Only: bench.Resin}, everywhere, release.CutFor(bench.Resin))
-	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
+	require.Equal(t, standing.Expected, f.cell("filament").Standing)
 	require.True(t, f.plate("bed").Fits)
 	require.Equal(t, "not needed in filament", f.plate("bed").Parts[1].Text)
 	f.s["back/resin"].Fits["small"] = fit.Result{Verdict: fit.CannotFit}
-	require.Equal(t, verdict.NotSuited, f.cell("resin").Standing)
+	require.Equal(t, standing.NotSuited, f.cell("resin").Standing)
 }
 
 func TestAFlexiblePartDoesNotBarARigidMaterialAndIsNamed(t *testing.T) {
@@ -182,7 +183,7 @@ func TestAFlexiblePartDoesNotBarARigidMaterialAndIsNamed(t *testing.T) {
 	f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "tail", Name: "Tail"}, everywhere, release.CutFlexible)
 	c := f.cell("resin")
-	require.Equal(t, verdict.Expected, c.Standing)
+	require.Equal(t, standing.Expected, c.Standing)
 	require.Contains(t, c.Reason, "Print Tail in a flexible material.")
 	require.NotContains(t, f.cell("soft-resin").Reason, "flexible material")
 }
@@ -191,7 +192,7 @@ func TestAnUnreadableMeshIsNotOffered(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "arm", Name: "Arm"}, everywhere, release.CutAny)
 	f.s["arm/any"] = &survey.CutSurvey{Cut: f.s["arm/any"].Cut, Err: errors.New("cut off")}
-	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Equal(t, standing.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "The mesh of Arm could not be read.", f.cell("resin").Reason)
 	require.Equal(t, "the mesh could not be read", f.plate("small").Parts[0].Text)
 	require.Equal(t, "The mesh of Arm could not be read.", f.plate("small").Sentence)
@@ -217,7 +218,7 @@ func TestFindingsCarryTheirPlaceAndFaultsComeFirst(t *testing.T) {
 
 func TestAReleaseWithoutPartsOffersNothing(t *testing.T) {
 	f := newFixture()
-	require.Equal(t, verdict.NotOffered, f.cell("resin").Standing)
+	require.Equal(t, standing.NotOffered, f.cell("resin").Standing)
 	require.Equal(t, "This release has no parts yet.", f.plate("small").Sentence)
 }
 

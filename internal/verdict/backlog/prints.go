@@ -8,8 +8,8 @@ import (
 	"cardback/internal/bench"
 	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/verdict/needs"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -26,7 +26,7 @@ func (b *backlog) prints() {
 			}
 		}
 		for _, needed := range []bool{true, false} {
-			var cells []verdict.PartCell
+			var cells []standing.PartCell
 			for _, pc := range c.Parts {
 				if rests[pc.Part] == needed && b.printable(pc) {
 					cells = append(cells, pc)
@@ -41,25 +41,25 @@ func (b *backlog) prints() {
 
 // printable reports whether a good print of the mesh as it is would settle
 // something.
-func (b *backlog) printable(pc verdict.PartCell) bool {
-	if pc.Standing == verdict.Proven || pc.Standing == verdict.NotOffered {
+func (b *backlog) printable(pc standing.PartCell) bool {
+	if pc.Standing == standing.Proven || pc.Standing == standing.NotOffered {
 		return false
 	}
 	prints := false
 	for _, g := range pc.Grounds {
 		switch g.Code {
-		case verdict.GroundPrint:
-			if g.Standing == verdict.Proven || g.Standing == verdict.NotSuited {
+		case standing.GroundPrint:
+			if g.Standing == standing.Proven || g.Standing == standing.NotSuited {
 				return false // printed well already; or badly, which a redesign is for
 			}
 			prints = true
-		case verdict.GroundUnprinted, verdict.GroundChanged, verdict.GroundMoved, verdict.GroundNearly:
+		case standing.GroundUnprinted, standing.GroundChanged, standing.GroundMoved, standing.GroundNearly:
 			prints = true
-		case string(verdict.RuleSound), string(verdict.RuleSolid), string(verdict.RuleTrapped):
+		case string(standing.RuleSound), string(standing.RuleSolid), string(standing.RuleTrapped):
 			return false // the mesh is to change first
-		case string(verdict.RulePosture), verdict.GroundAside:
+		case string(standing.RulePosture), standing.GroundAside:
 		default:
-			if g.Standing == verdict.NotSuited {
+			if g.Standing == standing.NotSuited {
 				return false
 			}
 		}
@@ -68,14 +68,14 @@ func (b *backlog) printable(pc verdict.PartCell) bool {
 }
 
 // print is one task of it.
-func (b *backlog) print(cells []verdict.PartCell, c verdict.Cell, m bench.Material, needed bool) {
+func (b *backlog) print(cells []standing.PartCell, c standing.Cell, m bench.Material, needed bool) {
 	t := &Task{Release: b.r.Number, Kind: TaskPrint, Needed: needed}
 	var unprinted []string
 	for _, pc := range cells {
 		b.about(t, pc, m)
 		for _, g := range pc.Grounds {
 			switch {
-			case g.Code == verdict.GroundUnprinted:
+			case g.Code == standing.GroundUnprinted:
 				unprinted = append(unprinted, pc.Part)
 			case !needed && asksForPrint(g):
 				t.say(g.Text)
@@ -138,12 +138,12 @@ func (t Task) Takes() string {
 
 // asksForPrint reports whether a ground is one that a print settles, and that is not
 // counted by name.
-func asksForPrint(g verdict.Ground) bool {
+func asksForPrint(g standing.Ground) bool {
 	switch g.Code {
-	case verdict.GroundChanged, verdict.GroundMoved, verdict.GroundNearly, string(verdict.RuleThin), string(verdict.RuleHole), string(verdict.RuleFlat), string(verdict.RuleWell):
-		return g.Standing != verdict.NotSuited
-	case verdict.GroundPrint:
-		return g.Standing == verdict.WithCare
+	case standing.GroundChanged, standing.GroundMoved, standing.GroundNearly, string(standing.RuleThin), string(standing.RuleHole), string(standing.RuleFlat), string(standing.RuleWell):
+		return g.Standing != standing.NotSuited
+	case standing.GroundPrint:
+		return g.Standing == standing.WithCare
 	}
 	return false
 }

@@ -15,6 +15,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/verdict"
 	"cardback/internal/verdict/needs"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
 
@@ -132,7 +133,7 @@ type Task struct {
 type CellRef struct {
 	Part     string // slug; empty for the release
 	Material string
-	Standing verdict.Standing
+	Standing standing.Standing
 }
 
 // Of lists what is left to do, least effort first, then by release. Every cell that is not
@@ -185,7 +186,7 @@ type backlog struct {
 	in     *verdict.Judged
 	r      release.Release
 	judged *verdict.Release
-	cells  []*verdict.Cell // of the release, in bench order
+	cells  []*standing.Cell // of the release, in bench order
 	tasks  []*Task
 	known  map[taskKey]*Task
 }
@@ -233,7 +234,7 @@ func (b *backlog) part(slug string) release.Part {
 }
 
 // about adds a part's cell to what a task is about.
-func (b *backlog) about(t *Task, pc verdict.PartCell, m bench.Material) {
+func (b *backlog) about(t *Task, pc standing.PartCell, m bench.Material) {
 	t.add(pc.Part)
 	if !slices.Contains(t.Materials, m.ID) {
 		t.Materials = append(t.Materials, m.ID)
@@ -255,7 +256,7 @@ func (t *Task) add(part string) {
 }
 
 func (t *Task) cell(c CellRef) {
-	if c.Standing != verdict.Proven && !slices.Contains(t.Cells, c) {
+	if c.Standing != standing.Proven && !slices.Contains(t.Cells, c) {
 		t.Cells = append(t.Cells, c)
 	}
 }
@@ -357,23 +358,23 @@ func (b *backlog) inChartOrder(slugs []string) {
 // would settle it.
 func (b *backlog) releaseCells() {
 	for _, c := range b.cells {
-		if c.Standing == verdict.Proven {
+		if c.Standing == standing.Proven {
 			continue
 		}
 		var does, stays []*Task
 		for _, g := range c.Grounds {
-			if g.Standing == verdict.Proven {
+			if g.Standing == standing.Proven {
 				continue
 			}
 			in := c.Material
 			// Where every part bends, no print makes a rigid material one to print it in.
-			if g.Code == verdict.GroundAside && g.Target != "" && c.Standing != verdict.NotOffered {
+			if g.Code == standing.GroundAside && g.Target != "" && c.Standing != standing.NotOffered {
 				in = g.Target
 			}
 			for _, part := range g.Parts {
 				for _, t := range b.tasks {
 					// What bends and has no mesh for it is missed in every material.
-					missed := g.Standing == verdict.NotOffered && (t.Kind == TaskCut || t.Kind == TaskMend) && slices.Contains(t.Parts, part)
+					missed := g.Standing == standing.NotOffered && (t.Kind == TaskCut || t.Kind == TaskMend) && slices.Contains(t.Parts, part)
 					switch {
 					case !missed && !t.holds(part, in):
 					case t.Kind == TaskStays:
@@ -397,8 +398,8 @@ func (b *backlog) releaseCells() {
 // whatIsLeft is for cells whose grounds say nothing of what to do: a release without
 // parts, or one for which a reason was given and no more.
 func (b *backlog) whatIsLeft() {
-	left := func(part, material string, s verdict.Standing, reason string) {
-		if s == verdict.Proven || slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.holds(part, material) }) {
+	left := func(part, material string, s standing.Standing, reason string) {
+		if s == standing.Proven || slices.ContainsFunc(b.tasks, func(t *Task) bool { return t.holds(part, material) }) {
 			return
 		}
 		kind, effort, settles := TaskRedesign, NewShape, "See the reason in the material table."
@@ -414,7 +415,7 @@ func (b *backlog) whatIsLeft() {
 			t.Settles = settles
 		}
 		m := b.material(material)
-		b.about(t, verdict.PartCell{Part: part, Standing: s}, m)
+		b.about(t, standing.PartCell{Part: part, Standing: s}, m)
 		t.Needed = t.Needed || part == ""
 	}
 	for _, c := range b.cells {

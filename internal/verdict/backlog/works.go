@@ -9,6 +9,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 // works makes tasks of what a print does not settle: cuts to make, meshes to mend,
@@ -29,8 +30,8 @@ func (b *backlog) works() {
 
 // work is the task that a ground of a part's cell asks for; nil where a print is
 // what it asks for, or nothing is.
-func (b *backlog) work(p release.Part, g verdict.Ground, m bench.Material) *Task {
-	if g.Standing == verdict.Proven {
+func (b *backlog) work(p release.Part, g standing.Ground, m bench.Material) *Task {
+	if g.Standing == standing.Proven {
 		return nil
 	}
 	var kind release.CutKind // of the mesh that is printed
@@ -52,24 +53,24 @@ func (b *backlog) work(p release.Part, g verdict.Ground, m bench.Material) *Task
 		return t
 	}
 	switch g.Code {
-	case string(verdict.RuleCut), string(verdict.RuleFlexibleCut):
+	case string(standing.RuleCut), string(standing.RuleFlexibleCut):
 		t := b.task(taskKey{kind: TaskCut, cut: release.CutKind(g.Target)}, NewCut)
 		t.Settles = fmt.Sprintf("Make the %s cut; then print it.", g.Target)
 		return t
-	case string(verdict.RuleReadable), string(verdict.RuleSolid), string(verdict.RuleSound):
+	case string(standing.RuleReadable), string(standing.RuleSolid), string(standing.RuleSound):
 		t := b.task(taskKey{kind: TaskMend, part: p.Slug, cut: kind}, MendOne)
 		if len(t.Missing) == 0 { // a finding has said it, and better
 			t.say(g.Text)
 		}
 		t.Settles = mendIt
 		return t
-	case string(verdict.RuleFlexible):
-		if g.Standing == verdict.WithCare {
+	case string(standing.RuleFlexible):
+		if g.Standing == standing.WithCare {
 			return stays(g.Text)
 		}
 		return stays(fmt.Sprintf("%s is made to bend: it is printed in a flexible material beside the rigid ones.", p.Name))
-	case string(verdict.RuleSnaps):
-		if g.Standing == verdict.WithCare {
+	case string(standing.RuleSnaps):
+		if g.Standing == standing.WithCare {
 			return stays(g.Text)
 		}
 		own := release.CutFor(m.Process)
@@ -83,21 +84,21 @@ func (b *backlog) work(p release.Part, g verdict.Ground, m bench.Material) *Task
 			t.Settles = fmt.Sprintf("A %s cut that is split and glued round its pivots instead; then print it.", m.Process)
 		}
 		return t
-	case string(verdict.RuleStiff):
+	case string(standing.RuleStiff):
 		return stays(g.Text)
-	case string(verdict.RulePlate):
+	case string(standing.RulePlate):
 		return b.tooLarge(p, m, redesign, stays)
-	case string(verdict.RuleTrapped):
+	case string(standing.RuleTrapped):
 		return redesign(fmt.Sprintf("Open %s; then print it.", m.Process.Outlet))
-	case string(verdict.RuleThin):
-		if g.Standing == verdict.NotSuited {
+	case string(standing.RuleThin):
+		if g.Standing == standing.NotSuited {
 			return redesign("Thicken it there; then print it. A good print of it as it is would settle it too.")
 		}
-	case verdict.GroundPrint:
-		if g.Standing == verdict.NotSuited {
+	case standing.GroundPrint:
+		if g.Standing == standing.NotSuited {
 			return b.failed(g, m)
 		}
-	case string(verdict.RuleHole), string(verdict.RuleFlat), string(verdict.RuleWell), string(verdict.RulePosture), verdict.GroundUnprinted, verdict.GroundChanged, verdict.GroundMoved, verdict.GroundNearly, verdict.GroundAside:
+	case string(standing.RuleHole), string(standing.RuleFlat), string(standing.RuleWell), string(standing.RulePosture), standing.GroundUnprinted, standing.GroundChanged, standing.GroundMoved, standing.GroundNearly, standing.GroundAside:
 	default:
 		return redesign("See the reason in the material table.")
 	}
@@ -105,7 +106,7 @@ func (b *backlog) work(p release.Part, g verdict.Ground, m bench.Material) *Task
 }
 
 // failed is the task about a print that failed: parts of one plate share it.
-func (b *backlog) failed(g verdict.Ground, m bench.Material) *Task {
+func (b *backlog) failed(g standing.Ground, m bench.Material) *Task {
 	t := b.task(taskKey{kind: TaskFailed, line: g.Target}, NewShape)
 	text := g.Text
 	for _, c := range b.cells { // where the parts that the release rests on share a sentence

@@ -1,4 +1,4 @@
-package verdict
+package standing
 
 import "slices"
 
@@ -47,6 +47,27 @@ func (a Answer) unprinted() Standing {
 	return [...]Standing{Expected, WithCare, NotSuited, NotOffered}[a]
 }
 
+// RuleCode names a rule that a standing rests on.
+type RuleCode string
+
+const (
+	RuleCut         RuleCode = "cut"          // there is a cut for the process
+	RuleFlexibleCut RuleCode = "flexible-cut" // a part that has to bend has a cut for it
+	RuleReadable    RuleCode = "readable"     // its mesh can be read
+	RuleSolid       RuleCode = "solid"        // the mesh encloses something
+	RuleSound       RuleCode = "sound"        // and has no fault
+	RuleSnaps       RuleCode = "snaps"        // no snap joints in a rigid stock that is brittle
+	RuleFlexible    RuleCode = "flexible"     // what has to bend is printed in what bends
+	RuleStiff       RuleCode = "stiff"        // what turns on a rod is not printed in what bends
+	RulePlate       RuleCode = "plate"        // it fits the design standard
+	RulePosture     RuleCode = "posture"      // as it is meant to be laid
+	RuleThin        RuleCode = "thin"         // no place is far under the material's limits
+	RuleHole        RuleCode = "hole"         // what it takes passes its holes
+	RuleFlat        RuleCode = "flat"         // it does not lie flat where layers are pulled off a film
+	RuleTrapped     RuleCode = "trapped"      // what is not printed can leave every hollow
+	RuleWell        RuleCode = "well"         // no hollow sucks at the film
+)
+
 // Rule is one rule's outcome. Answer is what it says where nobody has printed
 // the mesh; Left, never worse, is what remains of it once a print of exactly this
 // mesh came out well. A print settles whether a thin wall forms, and leaves
@@ -54,9 +75,9 @@ func (a Answer) unprinted() Standing {
 type Rule struct {
 	Code         RuleCode
 	Answer, Left Answer
-	about, also  string // what the sentence needs: a plate's name, a tilt, a blend
-	accepted     string // why the designer accepts what does not pass
-	target       string // what would change it: see Ground.Target
+	About, Also  string // what the sentence needs: a plate's name, a tilt, a blend
+	Accepted     string // why the designer accepts what does not pass
+	Target       string // what would change it: see Ground.Target
 }
 
 // Logged is the best that came of the prints of exactly this mesh in this

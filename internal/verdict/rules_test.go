@@ -13,7 +13,7 @@ import (
 	"cardback/internal/measure/stack"
 	"cardback/internal/release"
 	"cardback/internal/survey"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
@@ -30,25 +30,25 @@ func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
 			f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
 			f.add(c.tail, everywhere, c.kind)
 			tail := "tail/" + string(c.kind)
-			cell := f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Print Tail in a flexible material.")
+			cell := f.is(t, "resin", standing.Expected, "Passes; nobody has logged a print. Print Tail in a flexible material.")
 			require.Equal(t, "Tail has to bend: print it in a flexible material.", cell.Parts[1].Reason)
 			f.logged(1, "resin", release.Good, "head/any")
-			f.is(t, "resin", verdict.Expected, "Passes; no print is logged of Tail. Print Tail in a flexible material.")
+			f.is(t, "resin", standing.Expected, "Passes; no print is logged of Tail. Print Tail in a flexible material.")
 			f.logged(1, "soft-resin", release.Good, tail)
-			f.is(t, "resin", verdict.Proven, "Every part has printed well, the last on 1 March 2026. Print Tail in a flexible material.")
+			f.is(t, "resin", standing.Proven, "Every part has printed well, the last on 1 March 2026. Print Tail in a flexible material.")
 			f.s[tail].Report.Fingerprint = "new"
-			f.is(t, "resin", verdict.NeedsReprint, "Print Tail in a flexible material, where it needs a reprint.")
+			f.is(t, "resin", standing.NeedsReprint, "Print Tail in a flexible material, where it needs a reprint.")
 			f.s[tail].Err = errTest
-			f.is(t, "resin", verdict.NotOffered, "The mesh of Tail could not be read.")
+			f.is(t, "resin", standing.NotOffered, "The mesh of Tail could not be read.")
 		})
 	}
 	f := newFixture()
 	f.add(release.Part{Slug: "tail", Name: "Tail"}, everywhere, release.CutFlexible)
-	require.Equal(t, "Every part is made for a flexible material.", f.is(t, "resin", verdict.NotOffered, "Every part is made for a flexible material.").Reason)
-	require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing)
+	require.Equal(t, "Every part is made for a flexible material.", f.is(t, "resin", standing.NotOffered, "Every part is made for a flexible material.").Reason)
+	require.Equal(t, standing.Expected, f.cell("soft-resin").Standing)
 	f.add(release.Part{Slug: "head", Name: "Head"}, everywhere, release.CutAny)
 	f.site.Bench.Materials = f.site.Bench.Materials[:1]
-	f.is(t, "resin", verdict.WithCare, "Print Tail in a flexible material, of which the bench has none.")
+	f.is(t, "resin", standing.WithCare, "Print Tail in a flexible material, of which the bench has none.")
 
 	// Of two flexible materials the one it stands better in; for one process only, none of another.
 	f = newFixture()
@@ -57,7 +57,7 @@ func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
 	f.add(release.Part{Slug: "tail", Name: "Tail"}, everywhere, release.CutFlexible)
 	aside := func() string {
 		for _, g := range f.cell("resin").Grounds {
-			if g.Code == verdict.GroundAside {
+			if g.Code == standing.GroundAside {
 				return string(g.Kind) + " " + g.Target
 			}
 		}
@@ -72,7 +72,7 @@ func TestAPartThatBendsIsSetAsideFromARigidMaterial(t *testing.T) {
 
 	f = newFixture()
 	f.add(release.Part{Slug: "tail", Name: "Tail", Flexible: true}, everywhere, release.CutFor(bench.Resin))
-	f.is(t, "soft-resin", verdict.NotOffered, "There is no flexible cut of Tail.")
+	f.is(t, "soft-resin", standing.NotOffered, "There is no flexible cut of Tail.")
 }
 
 func TestABlendThatBendsWillDoForAPartThatBends(t *testing.T) {
@@ -83,55 +83,55 @@ func TestABlendThatBendsWillDoForAPartThatBends(t *testing.T) {
 	rigid.Name, soft.Name = "Rigid resin", "Soft resin"
 	rigid.Blends = []bench.Blend{{With: "soft-resin", Least: .7, Most: .9, Stiffness: bench.Flexible}}
 	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: []release.Share{{Material: *rigid, Share: .2}, {Material: *soft, Share: .8}}}}
-	f.is(t, "resin", verdict.WithCare, "Tail has to bend: print it in the blend that the release states, 20 % rigid resin, 80 % soft resin.")
+	f.is(t, "resin", standing.WithCare, "Tail has to bend: print it in the blend that the release states, 20 % rigid resin, 80 % soft resin.")
 	rigid.Blends[0].Stiffness = bench.SemiRigid
-	f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Print Tail in a flexible material.")
+	f.is(t, "resin", standing.Expected, "Passes; nobody has logged a print. Print Tail in a flexible material.")
 }
 
 func TestWhatDoesNotFitTheDesignStandardIsNamedWithThePlateThatTakesIt(t *testing.T) {
 	f := newFixture()
 	f.site.Bench.Plates = append(f.site.Bench.Plates, bench.Plate{ID: "large", Name: "Large resin", Process: bench.Resin})
 	f.add(release.Part{Slug: "hull", Name: "Hull"}, []string{"bed", "large"}, release.CutAny)
-	c := f.is(t, "resin", verdict.WithCare, "Hull is too large for the design standard, Small resin, and fits Large resin.")
-	require.Equal(t, verdict.OfPlate, c.Grounds[0].Kind)
+	c := f.is(t, "resin", standing.WithCare, "Hull is too large for the design standard, Small resin, and fits Large resin.")
+	require.Equal(t, standing.OfPlate, c.Grounds[0].Kind)
 	require.Equal(t, "large", c.Grounds[0].Target)
 	f.logged(1, "resin", release.Good, "hull/any")
-	f.is(t, "resin", verdict.WithCare, c.Reason+" Hull printed well on 1 March 2026.") // a print on the large plate does not make it fit the small one
+	f.is(t, "resin", standing.WithCare, c.Reason+" Hull printed well on 1 March 2026.") // a print on the large plate does not make it fit the small one
 	f.s["hull/any"].Fits["large"] = fit.Result{Verdict: fit.CannotFit}
-	f.is(t, "resin", verdict.WithCare, "At full size Hull fits no plate of the bench for this process. Hull printed well on 1 March 2026.") // so there is one
+	f.is(t, "resin", standing.WithCare, "At full size Hull fits no plate of the bench for this process. Hull printed well on 1 March 2026.") // so there is one
 	f.site.Releases[0].Log = nil
-	f.is(t, "resin", verdict.NotSuited, "At full size Hull fits no plate of the bench for this process.")
+	f.is(t, "resin", standing.NotSuited, "At full size Hull fits no plate of the bench for this process.")
 	f.s["hull/any"].Fits["small"] = fit.Result{Verdict: fit.Undecided}
-	f.is(t, "resin", verdict.WithCare, "Whether Hull can fit the design standard, Small resin, is undecided.")
-	f.is(t, "filament", verdict.Expected, "Passes; no print is logged of Hull.")
+	f.is(t, "resin", standing.WithCare, "Whether Hull can fit the design standard, Small resin, is undecided.")
+	f.is(t, "filament", standing.Expected, "Passes; no print is logged of Hull.")
 
 	f.add(release.Part{Slug: "fore", Name: "Fore", Replaces: "hull"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "aft", Name: "Aft", Replaces: "hull"}, everywhere, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Hull is printed in its pieces; whole: with care.")
-	f.is(t, "filament", verdict.Expected, "Passes; no print is logged of Hull.")
+	f.is(t, "resin", standing.Expected, "Passes; nobody has logged a print. Hull is printed in its pieces; whole: with care.")
+	f.is(t, "filament", standing.Expected, "Passes; no print is logged of Hull.")
 	f.logged(1, "filament", release.Good, "fore/any", "aft/any")
-	f.is(t, "filament", verdict.Proven, "All parts printed well on 1 March 2026. Hull is printed in its pieces; whole: expected.")
+	f.is(t, "filament", standing.Proven, "All parts printed well on 1 March 2026. Hull is printed in its pieces; whole: expected.")
 
 	f.s["fore/any"].Fits["small"] = fit.Result{Verdict: fit.Tipped, Declared: true}
-	f.is(t, "resin", verdict.Expected, "Passes; nobody has logged a print. Hull is printed in its pieces; whole: with care. Fore fits the design standard only in another orientation than the one recommended.")
+	f.is(t, "resin", standing.Expected, "Passes; nobody has logged a print. Hull is printed in its pieces; whole: with care. Fore fits the design standard only in another orientation than the one recommended.")
 }
 
 func TestAChoiceIsAsGoodAsItsBestPart(t *testing.T) {
 	f := newFixture()
 	f.add(release.Part{Slug: "tall", Name: "Tall hat", Choice: "hat"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "flat", Name: "Flat hat", Choice: "hat"}, everywhere, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "Passes; no print is logged of Tall hat.")
+	f.is(t, "resin", standing.Expected, "Passes; no print is logged of Tall hat.")
 	f.logged(1, "resin", release.Good, "flat/any")
-	f.is(t, "resin", verdict.Proven, "Flat hat printed well on 1 March 2026. If you choose Tall hat: expected.")
+	f.is(t, "resin", standing.Proven, "Flat hat printed well on 1 March 2026. If you choose Tall hat: expected.")
 	f.s["tall/any"].Err, f.s["flat/any"].Err = errTest, errTest
-	f.is(t, "resin", verdict.NotOffered, "The mesh of a hat could not be read.")
+	f.is(t, "resin", standing.NotOffered, "The mesh of a hat could not be read.")
 
 	// A hat that has pieces is as good as they are.
 	f = newFixture()
 	f.add(release.Part{Slug: "tall", Name: "Tall hat", Choice: "hat"}, nil, release.CutAny)
 	f.add(release.Part{Slug: "brim", Name: "Brim", Replaces: "tall"}, everywhere, release.CutAny)
 	f.add(release.Part{Slug: "flat", Name: "Flat hat", Choice: "hat"}, nil, release.CutAny)
-	f.is(t, "resin", verdict.Expected, "Passes; no print is logged of Brim. Tall hat is printed in its pieces; whole: not suited. If you choose Flat hat: not suited.")
+	f.is(t, "resin", standing.Expected, "Passes; no print is logged of Brim. Tall hat is printed in its pieces; whole: not suited. If you choose Flat hat: not suited.")
 }
 
 func TestCautionsNameWhatToDo(t *testing.T) {
@@ -158,29 +158,29 @@ func TestCautionsNameWhatToDo(t *testing.T) {
 	for _, c := range []struct {
 		name     string
 		change   func(*release.Part, *survey.CutSurvey)
-		standing verdict.Standing
+		standing standing.Standing
 		reason   string
 		target   string
-		printed  verdict.Standing // once a print came out well
-		filament verdict.Standing
+		printed  standing.Standing // once a print came out well
+		filament standing.Standing
 	}{
-		{"a fault", fault("open-edges"), verdict.WithCare, "The mesh of Wing has a fault: what prints depends on the program that reads it.", "open-edges", verdict.WithCare, verdict.WithCare},
-		{"flat", fault("flat"), verdict.NotSuited, "The mesh of Wing encloses nothing that prints.", "flat", verdict.WithCare, verdict.NotSuited},
+		{"a fault", fault("open-edges"), standing.WithCare, "The mesh of Wing has a fault: what prints depends on the program that reads it.", "open-edges", standing.WithCare, standing.WithCare},
+		{"flat", fault("flat"), standing.NotSuited, "The mesh of Wing encloses nothing that prints.", "flat", standing.WithCare, standing.NotSuited},
 		{"lies flat", layers(survey.Layers{Peak: 900, Steep: &survey.Trial{Pose: slice.Pose{Tilt: 40, About: "x"}, Peak: 100}}),
-			verdict.WithCare, "Tilt Wing 40° about x: lying flat, large layers come off the film with a jerk.", "lies-flat", verdict.Proven, verdict.Expected},
+			standing.WithCare, "Tilt Wing 40° about x: lying flat, large layers come off the film with a jerk.", "lies-flat", standing.Proven, standing.Expected},
 		{"trapped", layers(survey.Layers{Report: stack.Report{Trapped: hollow}}),
-			verdict.WithCare, "Uncured resin stays inside Wing: open a drain hole.", "trapped", verdict.WithCare, verdict.Expected},
+			standing.WithCare, "Uncured resin stays inside Wing: open a drain hole.", "trapped", standing.WithCare, standing.Expected},
 		{"well", layers(survey.Layers{Report: stack.Report{Wells: hollow}}),
-			verdict.WithCare, "Vent Wing or lay it another way: a hollow opens away from the plate and sucks at the film.", "well", verdict.Proven, verdict.Expected},
-		{"cup, a note", layers(survey.Layers{Report: stack.Report{Cups: hollow}}), verdict.Expected, "Passes, with 1 note; no print is logged of Wing.", "", verdict.Proven, verdict.Expected},
+			standing.WithCare, "Vent Wing or lay it another way: a hollow opens away from the plate and sucks at the film.", "well", standing.Proven, standing.Expected},
+		{"cup, a note", layers(survey.Layers{Report: stack.Report{Cups: hollow}}), standing.Expected, "Passes, with 1 note; no print is logged of Wing.", "", standing.Proven, standing.Expected},
 		{"hole", func(p *release.Part, cs *survey.CutSurvey) {
 			p.Takes = []release.HardwareUse{{Item: rod(1.5), Count: 1}}
 			cs.Report.Bores = bore.Report{Holes: []bore.Hole{upright(1.45, 0, 0)}}
-		}, verdict.WithCare, "Drill Wing for the 1.5 mm rod, which does not pass as drawn.", "hole-too-small", verdict.Proven, verdict.WithCare},
+		}, standing.WithCare, "Drill Wing for the 1.5 mm rod, which does not pass as drawn.", "hole-too-small", standing.Proven, standing.WithCare},
 		{"tight hole, a note", func(p *release.Part, cs *survey.CutSurvey) {
 			p.Takes = []release.HardwareUse{{Item: rod(1.5), Count: 1}}
 			cs.Report.Bores = bore.Report{Holes: []bore.Hole{upright(1.5, 0, 0)}}
-		}, verdict.Expected, "Passes; no print is logged of Wing.", "", verdict.Proven, verdict.Expected},
+		}, standing.Expected, "Passes; no print is logged of Wing.", "", standing.Proven, standing.Expected},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := one(c.change)
@@ -203,5 +203,5 @@ func TestReasonsStayShort(t *testing.T) {
 	f.logged(1, "resin", release.Usable, "Arm/any").Remark = "A remark that goes on and on about what happened to the arm on the plate, the film and the floor"
 	f.logged(2, "resin", release.Usable, "Fin/any")
 	f.logged(3, "resin", release.Usable, "Leg/any")
-	f.is(t, "resin", verdict.WithCare, "Arm came out usable on 1 March 2026. Fin came out usable on 2 March 2026. 1 more reason applies.")
+	f.is(t, "resin", standing.WithCare, "Arm came out usable on 1 March 2026. Fin came out usable on 2 March 2026. 1 more reason applies.")
 }

@@ -11,28 +11,8 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
-)
-
-// RuleCode names a rule that a standing rests on.
-type RuleCode string
-
-const (
-	RuleCut         RuleCode = "cut"          // there is a cut for the process
-	RuleFlexibleCut RuleCode = "flexible-cut" // a part that has to bend has a cut for it
-	RuleReadable    RuleCode = "readable"     // its mesh can be read
-	RuleSolid       RuleCode = "solid"        // the mesh encloses something
-	RuleSound       RuleCode = "sound"        // and has no fault
-	RuleSnaps       RuleCode = "snaps"        // no snap joints in a rigid stock that is brittle
-	RuleFlexible    RuleCode = "flexible"     // what has to bend is printed in what bends
-	RuleStiff       RuleCode = "stiff"        // what turns on a rod is not printed in what bends
-	RulePlate       RuleCode = "plate"        // it fits the design standard
-	RulePosture     RuleCode = "posture"      // as it is meant to be laid
-	RuleThin        RuleCode = "thin"         // no place is far under the material's limits
-	RuleHole        RuleCode = "hole"         // what it takes passes its holes
-	RuleFlat        RuleCode = "flat"         // it does not lie flat where layers are pulled off a film
-	RuleTrapped     RuleCode = "trapped"      // what is not printed can leave every hollow
-	RuleWell        RuleCode = "well"         // no hollow sucks at the film
 )
 
 // hopeless is the share of a limit under which a thin place is not printable
@@ -41,34 +21,47 @@ const (
 // of ours, no source.
 const hopeless = 1. / 3
 
+// tableRow is a release's row of the material table; same may be nil.
+func tableRow(site *release.Site, r release.Release, s survey.Survey, same standing.SameShape) []standing.Cell {
+	made("standings", r.Number)
+	return standing.Row(site, r, s, same, func(p release.Part, m bench.Material) standing.Outcome {
+		rules, cut := rulesFor(r, p, m, site.Bench.Plates, s)
+		out := standing.Outcome{Rules: rules, Cut: cut}
+		if cs, ok := s.Measured(cut); ok {
+			out.Remarks = remarks(r, p, cs, m)
+		}
+		return out
+	})
+}
+
 // rulesFor judges one part in one material: every rule that does not pass, and
 // those that pass with a mention. cut is the mesh that is printed; without one
 // there is only the reason why.
-func rulesFor(r release.Release, p release.Part, m bench.Material, plates []bench.Plate, s survey.Survey) (rules []Rule, cut release.Cut) {
+func rulesFor(r release.Release, p release.Part, m bench.Material, plates []bench.Plate, s survey.Survey) (rules []standing.Rule, cut release.Cut) {
 	cut, ok := printing.PartOf(r, p, m.Process).CutIn(m.Stiffness)
 	if !ok {
-		rule := Rule{Code: RuleCut, Answer: Missing, Left: Missing, about: m.Process.Name, target: m.Process.ID}
+		rule := standing.Rule{Code: standing.RuleCut, Answer: standing.Missing, Left: standing.Missing, About: m.Process.Name, Target: m.Process.ID}
 		if printing.Bends(p) {
-			rule.Code = RuleFlexible
+			rule.Code = standing.RuleFlexible
 		}
-		return []Rule{rule}, cut
+		return []standing.Rule{rule}, cut
 	}
 	if p.Flexible && m.Stiffness == bench.Flexible && cut.Kind != release.CutFlexible && cut.Kind != release.CutAny {
-		return []Rule{{Code: RuleFlexibleCut, Answer: Missing, Left: Missing, target: string(release.CutFlexible)}}, cut
+		return []standing.Rule{{Code: standing.RuleFlexibleCut, Answer: standing.Missing, Left: standing.Missing, Target: string(release.CutFlexible)}}, cut
 	}
 	cs, ok := s.Measured(cut)
 	if !ok {
-		return []Rule{{Code: RuleReadable, Answer: Missing, Left: Missing, target: string(cut.Kind)}}, cut
+		return []standing.Rule{{Code: standing.RuleReadable, Answer: standing.Missing, Left: standing.Missing, Target: string(cut.Kind)}}, cut
 	}
-	say := func(code RuleCode, answer, left Answer, about, target string) {
-		rules = append(rules, Rule{Code: code, Answer: answer, Left: left, about: about, target: target})
+	say := func(code standing.RuleCode, answer, left standing.Answer, about, target string) {
+		rules = append(rules, standing.Rule{Code: code, Answer: answer, Left: left, About: about, Target: target})
 	}
 	if f := firstFault(cs.Report.Findings, "flat", "no-volume"); f != "" {
-		say(RuleSolid, Fails, Care, "", f)
+		say(standing.RuleSolid, standing.Fails, standing.Care, "", f)
 	} else if f := firstFault(cs.Report.Findings); f != "" {
-		say(RuleSound, Care, Care, "", f) // another program may read it otherwise than the one that printed it
+		say(standing.RuleSound, standing.Care, standing.Care, "", f) // another program may read it otherwise than the one that printed it
 	}
-	stated := statedBlend(r, m)
+	stated := standing.StatedBlend(r, m)
 	class := m.Stiffness
 	if len(stated) > 0 {
 		if b, ok := release.BlendRule(stated, m); ok {
@@ -79,20 +72,20 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	// neither.
 	if m.Process.Brittle && m.Stiffness == bench.Rigid && slices.Contains(p.Snaps, cut.Kind) {
 		if class == bench.Rigid {
-			say(RuleSnaps, Fails, Fails, m.Process.Name, string(cut.Kind))
+			say(standing.RuleSnaps, standing.Fails, standing.Fails, m.Process.Name, string(cut.Kind))
 		} else {
-			say(RuleSnaps, Care, Care, release.BlendText(stated), "")
+			say(standing.RuleSnaps, standing.Care, standing.Care, release.BlendText(stated), "")
 		}
 	}
 	if p.Flexible && m.Stiffness != bench.Flexible {
 		if class != bench.Flexible {
-			say(RuleFlexible, Fails, Fails, "", "")
+			say(standing.RuleFlexible, standing.Fails, standing.Fails, "", "")
 		} else {
-			say(RuleFlexible, Care, Care, release.BlendText(stated), "")
+			say(standing.RuleFlexible, standing.Care, standing.Care, release.BlendText(stated), "")
 		}
 	}
 	if m.Stiffness == bench.Flexible && cut.Kind != release.CutFlexible && !p.Flexible && jointed(r, p, cs) {
-		say(RuleStiff, Care, Care, "", "")
+		say(standing.RuleStiff, standing.Care, standing.Care, "", "")
 	}
 	if rule, ok := plateRule(m.Process, cs, plates); ok {
 		rules = append(rules, rule)
@@ -117,30 +110,30 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	}
 	for _, f := range itemsOf(p, cs.Report.Bores, []bench.Material{m}) {
 		if len(f.By) > 0 && f.Item.Kind != bench.Screw && !f.By[0].Narrowest.Passes {
-			say(RuleHole, Care, Passes, fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind), "hole-too-small")
+			say(standing.RuleHole, standing.Care, standing.Passes, fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind), "hole-too-small")
 		}
 	}
 	if l := cs.Layers[m.Process]; l != nil && l.Encloses {
 		for _, f := range layerFindings(r, m.Process, l) {
 			switch f.Code {
 			case "lies-flat":
-				say(RuleFlat, Care, Passes, fmt.Sprintf("%s° about %s", words.Plain(l.Steep.Pose.Tilt), l.Steep.Pose.About), f.Code)
+				say(standing.RuleFlat, standing.Care, standing.Passes, fmt.Sprintf("%s° about %s", words.Plain(l.Steep.Pose.Tilt), l.Steep.Pose.About), f.Code)
 			case "trapped", "left-in":
-				rule := Rule{Code: RuleTrapped, Answer: Care, Left: Care, about: m.Process.Left, also: m.Process.Outlet, target: f.Code}
+				rule := standing.Rule{Code: standing.RuleTrapped, Answer: standing.Care, Left: standing.Care, About: m.Process.Left, Also: m.Process.Outlet, Target: f.Code}
 				if !m.Process.LeftHarms { // what does harm may seep out later, which does not show on the plate
-					rule.Left = Passes
+					rule.Left = standing.Passes
 				}
 				rules = append(rules, rule)
 			case "well":
-				say(RuleWell, Care, Passes, "", f.Code)
+				say(standing.RuleWell, standing.Care, standing.Passes, "", f.Code)
 			}
 		}
 	}
 	for i := range rules {
 		switch rules[i].Code {
-		case RuleThin, RuleHole, RuleFlat, RuleWell, RuleTrapped: // those of findings that may be accepted
-			if why, ok := acceptedIn(p, cs, rules[i].target); ok {
-				rules[i].accept(why)
+		case standing.RuleThin, standing.RuleHole, standing.RuleFlat, standing.RuleWell, standing.RuleTrapped: // those of findings that may be accepted
+			if why, ok := acceptedIn(p, cs, rules[i].Target); ok {
+				rules[i].Accept(why)
 			}
 		}
 	}
@@ -179,18 +172,18 @@ func firstFault(found []measure.Finding, codes ...string) string {
 // where there is no standard, or the part fits it as it should. A print
 // somewhere else does not make a part fit the standard; one of what fits nowhere
 // shows that there is a plate for it.
-func plateRule(proc *bench.Process, cs *survey.CutSurvey, plates []bench.Plate) (rule Rule, ok bool) {
+func plateRule(proc *bench.Process, cs *survey.CutSurvey, plates []bench.Plate) (rule standing.Rule, ok bool) {
 	i := slices.IndexFunc(plates, func(p bench.Plate) bool { return p.Standard && p.Process == proc })
 	if i < 0 {
-		return Rule{}, false
+		return standing.Rule{}, false
 	}
 	standard := plates[i]
 	otherwise := func(r fit.Result) bool { return r.Declared && !r.Keeps }
 	switch res := cs.Fits[standard.ID]; {
 	case res.Verdict.Fits() && otherwise(res):
-		return Rule{Code: RulePosture, about: standard.Name, target: standard.ID}, true
+		return standing.Rule{Code: standing.RulePosture, About: standard.Name, Target: standard.ID}, true
 	case res.Verdict.Fits():
-		return Rule{}, false
+		return standing.Rule{}, false
 	}
 	var larger *bench.Plate
 	undecided := false
@@ -204,15 +197,15 @@ func plateRule(proc *bench.Process, cs *survey.CutSurvey, plates []bench.Plate) 
 			larger = &plates[i]
 		}
 	}
-	rule = Rule{Code: RulePlate, Answer: Care, Left: Care, target: standard.ID}
+	rule = standing.Rule{Code: standing.RulePlate, Answer: standing.Care, Left: standing.Care, Target: standard.ID}
 	switch {
 	case larger != nil:
-		rule.about, rule.also = standard.Name, larger.Name
-		rule.target = larger.ID
+		rule.About, rule.Also = standard.Name, larger.Name
+		rule.Target = larger.ID
 	case undecided:
-		rule.about = standard.Name
+		rule.About = standard.Name
 	default:
-		rule.Answer = Fails
+		rule.Answer = standing.Fails
 	}
 	return rule, true
 }
@@ -220,7 +213,7 @@ func plateRule(proc *bench.Process, cs *survey.CutSurvey, plates []bench.Plate) 
 // thinRule is about the place that is furthest under its limit, of those that
 // are far enough under it to matter, and before all of those the one that fails: it is
 // hopelessly thin, and something hangs on it.
-func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
+func thinRule(r thin.Report, m bench.Material) (rule standing.Rule, ok bool) {
 	var least *ThinPlace
 	fails := func(t ThinPlace) bool { return t.Thickness < t.Limit*hopeless && t.carries() }
 	for _, t := range TooThin(r, m.WallMin, m.PinMin, 1) {
@@ -233,12 +226,12 @@ func thinRule(r thin.Report, m bench.Material) (rule Rule, ok bool) {
 		}
 	}
 	if least == nil {
-		return Rule{}, false
+		return standing.Rule{}, false
 	}
-	rule = Rule{Code: RuleThin, Answer: Care, Left: Passes, target: "thin-" + string(least.Kind)}
-	rule.about = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Noun, words.Beside(least.Thickness, least.Limit, 2), words.Plain(least.Limit))
+	rule = standing.Rule{Code: standing.RuleThin, Answer: standing.Care, Left: standing.Passes, Target: "thin-" + string(least.Kind)}
+	rule.About = fmt.Sprintf("a %s of %s mm where the material needs %s mm", least.Noun, words.Beside(least.Thickness, least.Limit, 2), words.Plain(least.Limit))
 	if fails(*least) {
-		rule.Answer = Fails
+		rule.Answer = standing.Fails
 	}
 	return rule, true
 }

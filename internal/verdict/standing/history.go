@@ -1,16 +1,16 @@
-package verdict
+package standing
 
 import (
 	"cardback/internal/measure/change"
 	"cardback/internal/survey/history"
 )
 
-// sameShapes is what a site's history knows of meshes that only moved, turned, were
+// SameShapes is what a site's history knows of meshes that only moved, turned, were
 // cut into other triangles or differ by less than the printing tolerance, on the way
 // from a sealed revision to the working files. Each revision is held against the
 // working files themselves, so small differences cannot add up unseen. A mirror image
 // is another shape: what was printed is the other hand.
-func sameShapes(h history.History) SameShape {
+func SameShapes(h history.History) SameShape {
 	type step struct{ was, now string }
 	same := map[step]Before{}
 	for _, r := range h {

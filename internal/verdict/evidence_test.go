@@ -2,6 +2,7 @@ package verdict_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey/history"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/standing"
 )
 
 func onDay(d int) time.Time { return time.Date(2026, time.March, d, 0, 0, 0, 0, time.UTC) }
@@ -60,7 +62,7 @@ func figure() *fixture {
 	return f
 }
 
-func (f *fixture) is(t *testing.T, material string, want verdict.Standing, reason string) verdict.Cell {
+func (f *fixture) is(t *testing.T, material string, want standing.Standing, reason string) standing.Cell {
 	t.Helper()
 	c := f.cell(material)
 	require.Equal(t, want, c.Standing, c.Reason)
@@ -74,105 +76,105 @@ func (f *fixture) is(t *testing.T, material string, want verdict.Standing, reaso
 func TestAPrintOfExactlyTheseMeshesProves(t *testing.T) {
 	f := figure()
 	f.logged(2, "resin", release.Good, "arm/any", "torso/resin")
-	c := f.is(t, "resin", verdict.Proven, "All parts printed well on 2 March 2026.")
-	require.Equal(t, verdict.Ground{Standing: verdict.Proven, Code: verdict.GroundPrint, Parts: []string{"arm", "torso"}, Kind: verdict.OfPrint, Target: "1", Text: "Arm and Torso printed well on 2 March 2026."}, c.Grounds[0])
+	c := f.is(t, "resin", standing.Proven, "All parts printed well on 2 March 2026.")
+	require.Equal(t, standing.Ground{Standing: standing.Proven, Code: standing.GroundPrint, Parts: []string{"arm", "torso"}, Kind: standing.OfPrint, Target: "1", Text: "Arm and Torso printed well on 2 March 2026."}, c.Grounds[0])
 	require.Equal(t, "Arm printed well on 2 March 2026.", c.Parts[0].Reason)
-	f.is(t, "filament", verdict.Expected, "Passes; nobody has logged a print.") // nor in another material
-	f.is(t, "soft-resin", verdict.Expected, "Passes; nobody has logged a print.")
+	f.is(t, "filament", standing.Expected, "Passes; nobody has logged a print.") // nor in another material
+	f.is(t, "soft-resin", standing.Expected, "Passes; nobody has logged a print.")
 
 	f.logged(3, "filament", release.Good, "arm/any")
-	c = f.is(t, "filament", verdict.Expected, "Passes; no print is logged of Torso.")
-	require.Equal(t, []verdict.Standing{verdict.Proven, verdict.Expected}, []verdict.Standing{c.Parts[0].Standing, c.Parts[1].Standing})
+	c = f.is(t, "filament", standing.Expected, "Passes; no print is logged of Torso.")
+	require.Equal(t, []standing.Standing{standing.Proven, standing.Expected}, []standing.Standing{c.Parts[0].Standing, c.Parts[1].Standing})
 	f.logged(5, "filament", release.Good, "torso/filament")
-	f.is(t, "filament", verdict.Proven, "Every part has printed well, the last on 5 March 2026.")
+	f.is(t, "filament", standing.Proven, "Every part has printed well, the last on 5 March 2026.")
 
 	f = figure()
 	f.logged(2, "resin", release.Good, "arm/any=", "torso/resin=")
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing, "a print of meshes that were not recorded proves nothing")
+	require.Equal(t, standing.Expected, f.cell("resin").Standing, "a print of meshes that were not recorded proves nothing")
 }
 
 func TestTheBestPrintCountsWheneverItWas(t *testing.T) {
 	f := figure()
 	f.logged(2, "resin", release.Good, "torso/resin")
 	f.logged(4, "resin", release.Failed, "arm/any").Remark = "It tore off the supports. Nothing else."
-	c := f.is(t, "resin", verdict.NotSuited, "Arm failed on 4 March 2026: It tore off the supports.")
+	c := f.is(t, "resin", standing.NotSuited, "Arm failed on 4 March 2026: It tore off the supports.")
 	require.Equal(t, "2", c.Grounds[0].Target)
 	f.logged(3, "resin", release.Usable, "arm/any").Remark = "Pits under the arm"
-	f.is(t, "resin", verdict.WithCare, "Arm came out usable on 3 March 2026: Pits under the arm.")
+	f.is(t, "resin", standing.WithCare, "Arm came out usable on 3 March 2026: Pits under the arm.")
 	f.logged(1, "resin", release.Good, "arm/any")
-	c = f.is(t, "resin", verdict.Proven, "Every part has printed well, the last on 2 March 2026.")
+	c = f.is(t, "resin", standing.Proven, "Every part has printed well, the last on 2 March 2026.")
 	require.Equal(t, "Arm printed well on 1 March 2026, and in 1 of 3 prints in all.", c.Parts[0].Reason)
 	f.logged(9, "resin", release.Failed, "arm/any")
-	require.Equal(t, verdict.Proven, f.cell("resin").Standing, "it can be printed: that one print failed does not unsay it")
+	require.Equal(t, standing.Proven, f.cell("resin").Standing, "it can be printed: that one print failed does not unsay it")
 }
 
 func TestAChangedMeshNeedsAReprint(t *testing.T) {
 	f := figure()
 	f.logged(2, "resin", release.Good, "arm/any", "torso/resin=old")
-	f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven on 2 March 2026.")
+	f.is(t, "resin", standing.NeedsReprint, "Torso has changed since it was proven on 2 March 2026.")
 	f.sealed("A", "arm/any", "torso/resin=old")
 	f.sealed("B", "arm/any", "torso/resin")
-	c := f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven in revision A.")
-	require.Equal(t, verdict.Ground{Standing: verdict.NeedsReprint, Code: verdict.GroundChanged, Parts: []string{"torso"}, Kind: verdict.OfRevision, Target: "A", Text: c.Reason}, c.Grounds[0])
-	require.Equal(t, verdict.Proven, c.Parts[0].Standing)
-	f.is(t, "filament", verdict.Expected, "Passes; nobody has logged a print.") // it was never proven in filament
+	c := f.is(t, "resin", standing.NeedsReprint, "Torso has changed since it was proven in revision A.")
+	require.Equal(t, standing.Ground{Standing: standing.NeedsReprint, Code: standing.GroundChanged, Parts: []string{"torso"}, Kind: standing.OfRevision, Target: "A", Text: c.Reason}, c.Grounds[0])
+	require.Equal(t, standing.Proven, c.Parts[0].Standing)
+	f.is(t, "filament", standing.Expected, "Passes; nobody has logged a print.") // it was never proven in filament
 
 	cut := func(fingerprint string) *release.SealedCut { return &release.SealedCut{Fingerprint: fingerprint} }
-	history := func(kind change.Kind) verdict.SameShape {
-		return verdict.SameShapes(history.History{1: {ToWorking: []history.Step{{Parts: []history.PartStep{{Cuts: []history.CutStep{
+	history := func(kind change.Kind) standing.SameShape {
+		return standing.SameShapes(history.History{1: {ToWorking: []history.Step{{Parts: []history.PartStep{{Cuts: []history.CutStep{
 			{Was: cut("old"), Is: cut("torso/resin"), Kind: kind}, {Was: cut("other"), Kind: history.Removed}, {Is: cut("more"), Kind: history.Added},
 		}}}}}}})
 	}
 	for _, kind := range []change.Kind{change.Mirrored, change.Rescaled, change.Changed} {
 		f.same = history(kind)
-		require.Equal(t, verdict.NeedsReprint, f.cell("resin").Standing, kind)
+		require.Equal(t, standing.NeedsReprint, f.cell("resin").Standing, kind)
 	}
 	f.same = history(change.SameShape)
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("resin").Standing)
 	f.same = history(change.Moved)
-	f.is(t, "resin", verdict.Expected, "Passes. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
+	f.is(t, "resin", standing.Expected, "Passes. Torso has kept its shape since it was proven in revision A, but this mesh has no logged print.")
 	f.same = history(change.Nearly)
-	c = f.is(t, "resin", verdict.Expected, "Passes. Torso differs from what was proven in revision A by less than the printing tolerance, but this mesh has no logged print.")
-	require.Equal(t, verdict.GroundNearly, c.Grounds[0].Code, "it is never proven: no print is of this mesh")
+	c = f.is(t, "resin", standing.Expected, "Passes. Torso differs from what was proven in revision A by less than the printing tolerance, but this mesh has no logged print.")
+	require.Equal(t, standing.GroundNearly, c.Grounds[0].Code, "it is never proven: no print is of this mesh")
 	f.same = history(change.Moved)
 	// Of two earlier meshes the one of the same shape counts, whichever is newer.
 	f.logged(1, "resin", release.Good, "torso/resin=oldest")
 	f.logged(9, "resin", release.Good, "torso/resin=older")
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("resin").Standing)
 	f.same = nil
-	f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven on 9 March 2026.")
+	f.is(t, "resin", standing.NeedsReprint, "Torso has changed since it was proven on 9 March 2026.")
 	f.s["torso/resin"].Report.Findings = []measure.Finding{{Level: measure.Fault, Code: "open-edges"}}
-	f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven on 9 March 2026. The mesh of Torso has a fault: what prints depends on the program that reads it.")
+	f.is(t, "resin", standing.NeedsReprint, "Torso has changed since it was proven on 9 March 2026. The mesh of Torso has a fault: what prints depends on the program that reads it.")
 	f.s["torso/resin"].Report.Findings = nil
 
 	f.s["torso/resin"].Report.Fingerprint = "old" // the old mesh is put back
-	f.is(t, "resin", verdict.Proven, "All parts printed well on 2 March 2026.")
+	f.is(t, "resin", standing.Proven, "All parts printed well on 2 March 2026.")
 	f.s["torso/resin"].Report.Fingerprint = "torso/resin"
 
 	f.logged(8, "resin", release.Usable, "torso/resin")
-	require.Equal(t, verdict.WithCare, f.cell("resin").Standing, "it has been printed again, so it needs no reprint")
+	require.Equal(t, standing.WithCare, f.cell("resin").Standing, "it has been printed again, so it needs no reprint")
 
 	f = figure()
 	f.logged(2, "resin", release.Usable, "torso/resin=old")
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing, "what was usable was not proven")
+	require.Equal(t, standing.Expected, f.cell("resin").Standing, "what was usable was not proven")
 }
 
 func TestEvidenceSurvivesARename(t *testing.T) {
 	f := figure()
 	f.logged(2, "resin", release.Good, "arm/any", "chest/resin=torso/resin")
-	require.Equal(t, verdict.Proven, f.cell("resin").Standing, "the mesh is the one that was printed, whatever it was called")
+	require.Equal(t, standing.Proven, f.cell("resin").Standing, "the mesh is the one that was printed, whatever it was called")
 
 	// The chest was proven, then redesigned, sealed, and renamed.
 	f = figure()
 	f.logged(2, "resin", release.Good, "arm/any", "chest/resin=old")
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing, "nothing says that the chest is the torso")
+	require.Equal(t, standing.Expected, f.cell("resin").Standing, "nothing says that the chest is the torso")
 	f.sealed("A", "chest/resin=old")
 	f.sealed("B", "chest/resin=torso/resin")
-	f.is(t, "resin", verdict.NeedsReprint, "Torso has changed since it was proven in revision A.")
+	f.is(t, "resin", standing.NeedsReprint, "Torso has changed since it was proven in revision A.")
 	f.add(release.Part{Slug: "chest", Name: "Chest"}, everywhere, release.CutAny)
 	c := f.cell("resin")
-	require.Equal(t, verdict.Expected, c.Parts[1].Standing, "the name is another part's now")
-	require.Equal(t, verdict.NeedsReprint, c.Parts[2].Standing)
+	require.Equal(t, standing.Expected, c.Parts[1].Standing, "the name is another part's now")
+	require.Equal(t, standing.NeedsReprint, c.Parts[2].Standing)
 }
 
 func TestABlendCountsOnlyAtItsShare(t *testing.T) {
@@ -184,24 +186,24 @@ func TestABlendCountsOnlyAtItsShare(t *testing.T) {
 	}
 	p := f.logged(2, "", release.Good, "arm/any", "torso/resin")
 	p.Stock = in(.2)
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing, "nobody says what a fifth of soft resin makes of it")
+	require.Equal(t, standing.Expected, f.cell("resin").Standing, "nobody says what a fifth of soft resin makes of it")
 	rigid.Blends = []bench.Blend{{With: "soft-resin", Least: .1, Most: .2, Stiffness: bench.Rigid}, {With: "soft-resin", Least: .3, Most: .5, Stiffness: bench.SemiRigid}}
 	p.Stock = in(.2)
-	f.is(t, "resin", verdict.Proven, "All parts printed well on 2 March 2026 in 80 % rigid resin, 20 % soft resin.")
-	require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing)
+	f.is(t, "resin", standing.Proven, "All parts printed well on 2 March 2026 in 80 % rigid resin, 20 % soft resin.")
+	require.Equal(t, standing.Expected, f.cell("soft-resin").Standing)
 	for _, share := range []float64{.05, .25, .4, .6} {
 		p.Stock = in(share)
-		require.Equal(t, verdict.Expected, f.cell("resin").Standing, "%v", share)
+		require.Equal(t, standing.Expected, f.cell("resin").Standing, "%v", share)
 	}
 	// What the release states is what its resin prints are made of.
 	f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: in(.4)}}
 	p.Stock = []release.Share{in(.4)[1], in(.4)[0]}
-	require.Equal(t, verdict.Proven, f.cell("resin").Standing)
+	require.Equal(t, standing.Proven, f.cell("resin").Standing)
 	p.Stock = in(.41)
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing)
-	require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("soft-resin").Standing)
 	p.Stock = append(in(1)[1:], release.Share{Material: *rigid})
-	require.Equal(t, verdict.Proven, f.cell("soft-resin").Standing, "a share of nothing is not there")
+	require.Equal(t, standing.Proven, f.cell("soft-resin").Standing, "a share of nothing is not there")
 }
 
 func TestSnapJointsBreakInRigidResin(t *testing.T) {
@@ -209,27 +211,27 @@ func TestSnapJointsBreakInRigidResin(t *testing.T) {
 	f.add(release.Part{Slug: "torso", Name: "Torso", Snaps: []release.CutKind{release.CutAny}}, everywhere, release.CutAny)
 	rigid, soft := &f.site.Bench.Materials[0], &f.site.Bench.Materials[1]
 	rigid.Name, soft.Name = "Rigid resin", "Soft resin"
-	f.is(t, "resin", verdict.NotSuited, "The snap joints of Torso break in a rigid resin.")
-	require.Equal(t, verdict.Expected, f.cell("soft-resin").Standing)
-	require.Equal(t, verdict.Expected, f.cell("filament").Standing)
+	f.is(t, "resin", standing.NotSuited, "The snap joints of Torso break in a rigid resin.")
+	require.Equal(t, standing.Expected, f.cell("soft-resin").Standing)
+	require.Equal(t, standing.Expected, f.cell("filament").Standing)
 	f.logged(2, "resin", release.Good, "torso/any")
-	require.Equal(t, verdict.NotSuited, f.cell("resin").Standing, "that it printed does not say that it holds")
+	require.Equal(t, standing.NotSuited, f.cell("resin").Standing, "that it printed does not say that it holds")
 
 	rigid.Blends = []bench.Blend{{With: "soft-resin", Least: .3, Most: .5, Stiffness: bench.SemiRigid}}
 	state := func(share float64) {
 		f.site.Releases[0].Print = []release.PrintSettings{{Process: bench.Resin, Shares: []release.Share{{Material: *rigid, Share: 1 - share}, {Material: *soft, Share: share}}}}
 	}
 	state(.4)
-	c := f.is(t, "resin", verdict.WithCare, "The snap joints of Torso hold only in the blend that the release states, 60 % rigid resin, 40 % soft resin. Torso printed well on 2 March 2026.")
-	require.Equal(t, verdict.OfSettings, c.Grounds[0].Kind)
+	c := f.is(t, "resin", standing.WithCare, "The snap joints of Torso hold only in the blend that the release states, 60 % rigid resin, 40 % soft resin. Torso printed well on 2 March 2026.")
+	require.Equal(t, standing.OfSettings, c.Grounds[0].Kind)
 	for _, share := range []float64{.29, .51} {
 		state(share)
-		require.Equal(t, verdict.NotSuited, f.cell("resin").Standing, "a rule of the bench holds at its shares only: %v", share)
+		require.Equal(t, standing.NotSuited, f.cell("resin").Standing, "a rule of the bench holds at its shares only: %v", share)
 	}
 
 	f = newFixture()
 	f.add(release.Part{Slug: "torso", Name: "Torso", Snaps: []release.CutKind{release.CutFor(bench.Filament)}}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
-	require.Equal(t, verdict.Expected, f.cell("resin").Standing, "the resin cut has none")
+	require.Equal(t, standing.Expected, f.cell("resin").Standing, "the resin cut has none")
 }
 
 // The standing depends on the log as on a set: neither the order of its entries
@@ -242,11 +244,11 @@ func TestTheLogAsASet(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		f := figure()
 		f.sealed("A", "arm/any=x", "torso/resin=x")
-		f.same = func(was, now string) verdict.Before {
+		f.same = func(was, now string) standing.Before {
 			if was == "y" && now == "arm/any" {
-				return verdict.OnlyMoved
+				return standing.OnlyMoved
 			}
-			return verdict.ChangedSince
+			return standing.ChangedSince
 		}
 		for range rapid.IntRange(0, 8).Draw(rt, "prints") {
 			p := f.logged(rapid.IntRange(1, 2).Draw(rt, "day"), rapid.SampledFrom(materials).Draw(rt, "material"),
@@ -272,16 +274,16 @@ func TestTheLogAsASet(t *testing.T) {
 		f.logged(rapid.IntRange(1, 3).Draw(rt, "day of all"), "resin", release.Good, "arm/any", "torso/resin")
 		for i, c := range verdict.Table(&f.site, f.s, f.same) {
 			if c.Material == "resin" {
-				require.Equal(rt, verdict.Proven, c.Standing)
-				require.LessOrEqual(rt, rank(c.Standing), rank(cells[i].Standing))
+				require.Equal(rt, standing.Proven, c.Standing)
+				require.LessOrEqual(rt, slices.Index(standing.Standings, c.Standing), slices.Index(standing.Standings, cells[i].Standing))
 			} else {
 				require.Equal(rt, cells[i], c, "a print in one material says nothing of another")
 			}
 		}
 		f.s["arm/any"].Report.Fingerprint = "redesigned"
 		for _, c := range verdict.Table(&f.site, f.s, f.same) {
-			require.NotEqual(rt, verdict.Proven, c.Standing, c.Material)
+			require.NotEqual(rt, standing.Proven, c.Standing, c.Material)
 		}
-		require.Equal(rt, verdict.NeedsReprint, f.cell("resin").Standing)
+		require.Equal(rt, standing.NeedsReprint, f.cell("resin").Standing)
 	})
 }

@@ -1,4 +1,4 @@
-package verdict
+package standing
 
 import (
 	"fmt"
@@ -12,17 +12,23 @@ import (
 	"cardback/internal/words"
 )
 
-// tableRow is a release's row of the material table: a cell for each material, in bench
+// Outcome is what the rules say of one part in one material.
+type Outcome struct {
+	Rules   []Rule      // those that do not pass, and those that pass with a mention
+	Cut     release.Cut // the mesh that is printed; of no account where a rule is Missing
+	Remarks int         // what is found in the cut, and is no more than worth knowing where it passes
+}
+
+// Row is a release's row of the material table: a cell for each material, in bench
 // order. A release's standing is the worst of its slots', and a slot's is the best of its
 // ways: a choice is as good as its best part, and a part that has pieces as good as the
 // better of whole and pieces.
 //
 // A part that is made to bend does not stand in the way of a rigid material: it
 // is set aside, named, and judged in the flexible material that suits it best.
-// same may be nil.
-func tableRow(site *release.Site, r release.Release, s survey.Survey, same SameShape) []Cell {
-	made("standings", r.Number)
-	j := judge{r: r, bench: site.Bench, s: s, same: same, fingerprints: map[string]string{}}
+// rules holds a part against a material; same may be nil.
+func Row(site *release.Site, r release.Release, s survey.Survey, same SameShape, rules func(p release.Part, m bench.Material) Outcome) []Cell {
+	j := judge{r: r, bench: site.Bench, rules: rules, same: same, fingerprints: map[string]string{}}
 	for _, p := range r.Parts {
 		for _, c := range p.Cuts {
 			if cs, ok := s.Measured(c); ok {
@@ -41,7 +47,7 @@ func tableRow(site *release.Site, r release.Release, s survey.Survey, same SameS
 type judge struct {
 	r            release.Release
 	bench        bench.Bench
-	s            survey.Survey
+	rules        func(p release.Part, m bench.Material) Outcome
 	same         SameShape
 	fingerprints map[string]string // by release.Cut.Rel
 }
@@ -55,18 +61,14 @@ type state struct {
 	standing Standing
 	in       bench.Material
 	aside    bool // in is not the material of the table's column
-	remarks  int  // what is found in the cut, and is no more than worth knowing where it passes
+	remarks  int  // see Outcome.Remarks
 }
 
 func (j *judge) state(p release.Part, m bench.Material) state {
-	st := state{part: p, name: p.Name, in: m}
-	var cut release.Cut
-	st.rules, cut = rulesFor(j.r, p, m, j.bench.Plates, j.s)
+	out := j.rules(p, m)
+	st := state{part: p, name: p.Name, in: m, rules: out.Rules, remarks: out.Remarks}
 	if !slices.ContainsFunc(st.rules, func(r Rule) bool { return r.Answer == Missing }) {
-		st.ev = evidenceFor(j.r, p, j.fingerprints[cut.Rel], m, j.fingerprints, j.same)
-	}
-	if cs, ok := j.s.Measured(cut); ok {
-		st.remarks = remarks(j.r, p, cs, m)
+		st.ev = evidenceFor(j.r, p, j.fingerprints[out.Cut.Rel], m, j.fingerprints, j.same)
 	}
 	st.standing = Decide(st.rules, st.ev.log, st.ev.before)
 	return st
@@ -208,5 +210,5 @@ func partNames(states []state) string {
 	return words.List(names)
 }
 
-// mostNamed is how many parts a reason names; beyond that it counts them.
-const mostNamed = 3
+// MostNamed is how many parts a sentence names; beyond that it counts them.
+const MostNamed = 3

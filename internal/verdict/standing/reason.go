@@ -1,4 +1,4 @@
-package verdict
+package standing
 
 import (
 	"cmp"
@@ -53,7 +53,7 @@ func groundsOf(states []state) []Ground {
 				continue // a print settled it
 			}
 			kind, target := targetOf(r)
-			add(st, Ground{Standing: answer.unprinted(), Code: string(r.Code), Kind: kind, Target: target, Accepted: r.accepted}, r)
+			add(st, Ground{Standing: answer.unprinted(), Code: string(r.Code), Kind: kind, Target: target, Accepted: r.Accepted}, r)
 		}
 		if st.standing == NotOffered {
 			continue
@@ -78,14 +78,14 @@ func groundsOf(states []state) []Ground {
 // sameSentence reports whether two parts' rules can share a sentence. Of thin
 // places only the sentence about one part gives numbers.
 func sameSentence(a, b Rule) bool {
-	return a.Code == b.Code && a.accepted == b.accepted && (a.about == b.about && a.also == b.also || a.Code == RuleThin)
+	return a.Code == b.Code && a.Accepted == b.Accepted && (a.About == b.About && a.Also == b.Also || a.Code == RuleThin)
 }
 
 // targetOf is what would change a rule's answer.
 func targetOf(r Rule) (GroundKind, string) {
 	switch r.Code {
 	case RuleCut, RuleFlexibleCut, RuleReadable:
-		return OfCut, r.target
+		return OfCut, r.Target
 	case RuleStiff:
 		return OfCut, string(release.CutFlexible)
 	case RuleFlexible:
@@ -97,13 +97,13 @@ func targetOf(r Rule) (GroundKind, string) {
 		if r.Answer == Care {
 			return OfSettings, ""
 		}
-		return OfCut, r.target
+		return OfCut, r.Target
 	case RulePlate, RulePosture:
-		return OfPlate, r.target
+		return OfPlate, r.Target
 	case RuleThin:
 		return OfFinding, "thin" // walls or pins
 	}
-	return OfFinding, r.target
+	return OfFinding, r.Target
 }
 
 func evidenceGround(ev evidence) (Ground, Rule) {
@@ -128,7 +128,7 @@ func evidenceGround(ev evidence) (Ground, Rule) {
 	if ev.revision == "" {
 		g.Kind, g.Target = OfPrint, line(ev.was)
 	}
-	return g, Rule{about: ev.wasProven()}
+	return g, Rule{About: ev.wasProven()}
 }
 
 // wasProven says when an earlier mesh was proven.
@@ -141,7 +141,7 @@ func (ev evidence) wasProven() string {
 
 // subjects names the group's parts, or counts them.
 func (g group) subjects() string {
-	if len(g.states) > mostNamed {
+	if len(g.states) > MostNamed {
 		return fmt.Sprintf("%d parts", len(g.states))
 	}
 	return partNames(g.states)
@@ -157,7 +157,7 @@ func (g group) verb(one, many string) string {
 
 func (g group) sentence() string {
 	names := g.subjects()
-	about := g.rule.about
+	about := g.rule.About
 	switch RuleCode(g.ground.Code) {
 	case RuleCut:
 		return fmt.Sprintf("There is no %s cut of %s.", about, names)
@@ -185,10 +185,10 @@ func (g group) sentence() string {
 		switch {
 		case g.rule.Answer == Fails:
 			return fmt.Sprintf("At full size %s %s no plate of the bench for this process.", names, g.verb("fits", "fit"))
-		case g.rule.also == "":
+		case g.rule.Also == "":
 			return fmt.Sprintf("Whether %s can fit the design standard, %s, is undecided.", names, about)
 		}
-		return fmt.Sprintf("%s %s too large for the design standard, %s, and %s %s.", names, g.verb("is", "are"), about, g.verb("fits", "fit"), g.rule.also)
+		return fmt.Sprintf("%s %s too large for the design standard, %s, and %s %s.", names, g.verb("is", "are"), about, g.verb("fits", "fit"), g.rule.Also)
 	case RulePosture:
 		return fmt.Sprintf("%s %s the design standard only in another orientation than the one recommended.", names, g.verb("fits", "fit"))
 	case RuleThin:
@@ -205,7 +205,7 @@ func (g group) sentence() string {
 	case RuleFlat:
 		return fmt.Sprintf("Tilt %s %s: lying flat, large layers come off the film with a jerk.", names, about)
 	case RuleTrapped:
-		return fmt.Sprintf("%s stays inside %s: open %s.", words.Capital(about), names, g.rule.also)
+		return fmt.Sprintf("%s stays inside %s: open %s.", words.Capital(about), names, g.rule.Also)
 	case RuleWell:
 		return fmt.Sprintf("Vent %s or lay %s another way: a hollow opens away from the plate and sucks at the film.", names, g.verb("it", "them"))
 	}
@@ -330,7 +330,7 @@ func unprinted(states []state) string {
 		return pass + "."
 	case n == len(states) && n > 1:
 		return pass + "; nobody has logged a print."
-	case n > mostNamed:
+	case n > MostNamed:
 		return fmt.Sprintf("%s; %d of the %d parts have no logged print.", pass, n, len(states))
 	}
 	return fmt.Sprintf("%s; no print is logged of %s.", pass, g.subjects())

@@ -1,4 +1,4 @@
-package verdict
+package standing
 
 import (
 	"cmp"
@@ -187,17 +187,17 @@ func provesIn(stock []release.Share, m bench.Material, r release.Release) bool {
 	if len(stock) == 1 {
 		return stock[0].Material.ID == m.ID
 	}
-	if stated := statedBlend(r, m); len(stated) > 0 && release.SameBlend(stock, stated) {
+	if stated := StatedBlend(r, m); len(stated) > 0 && release.SameBlend(stock, stated) {
 		return true
 	}
 	rule, ok := release.BlendRule(stock, m)
 	return ok && rule.Stiffness == m.Stiffness
 }
 
-// statedBlend is the blend that the release's settings state for m's process, if
+// StatedBlend is the blend that the release's settings state for m's process, if
 // m is its base: the stock that a rule of the bench takes the other to be stirred
 // into, or else the greatest share. Nil where they state none for m.
-func statedBlend(r release.Release, m bench.Material) []release.Share {
+func StatedBlend(r release.Release, m bench.Material) []release.Share {
 	shares := release.Present(printing.Settings(r, m.Process).Shares)
 	if len(shares) > 1 && release.Base(shares).ID == m.ID {
 		return shares
