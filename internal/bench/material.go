@@ -2,8 +2,10 @@ package bench
 
 import (
 	"slices"
+	"strings"
 
 	"cardback/internal/fields"
+	"cardback/internal/words"
 )
 
 // Bounds of a plausible entry. Unfilled and filled print materials lie between
@@ -150,3 +152,34 @@ func (r *materials) partner(t *Material, p placed, ids []string, entries []entry
 func isCurrency(s string) bool {
 	return len(s) == 3 && !slices.ContainsFunc([]byte(s), func(c byte) bool { return c < 'A' || c > 'Z' })
 }
+
+// Named lists materials for a sentence. Neighbours whose names end in one word
+// share it: "rigid and tough filament, rigid and tough resin".
+func Named(materials []Material) string {
+	var groups [][]string
+	tail := ""
+	for _, m := range materials {
+		name := words.Inside(m.Name)
+		last := tailOf(name)
+		if k := len(groups) - 1; k >= 0 && last == tail && last != name && strings.HasSuffix(groups[k][len(groups[k])-1], " "+last) {
+			groups[k] = append(groups[k], name)
+			continue
+		}
+		groups, tail = append(groups, []string{name}), last
+	}
+	var out []string
+	shared := false
+	for _, g := range groups {
+		for i := range g[:len(g)-1] {
+			g[i] = strings.TrimSuffix(g[i], " "+tailOf(g[i]))
+		}
+		shared = shared || len(g) > 1
+		out = append(out, words.List(g))
+	}
+	if shared {
+		return strings.Join(out, ", ") // "and" joins within the groups
+	}
+	return words.List(out)
+}
+
+func tailOf(name string) string { return name[strings.LastIndex(name, " ")+1:] }

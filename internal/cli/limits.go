@@ -12,6 +12,7 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/thin"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/seats"
 )
 
 // limitFlags say what thin places and holes are compared with.
@@ -189,7 +190,7 @@ func (l limits) judge(r *measure.Report) *judgement {
 	}
 	j.Rod, j.Allowance = l.rod, &l.allowance
 	for _, h := range r.Bores.Holes {
-		a := verdict.Rod(h, *l.rod, l.allowance, 1)
+		a := seats.Rod(h, *l.rod, l.allowance, 1)
 		v := rodVerdict{Passes: a.Passes, Free: a.Free, Spare: a.Spare, Text: a.Sentence}
 		if a.Drill != 0 {
 			v.Drill = &a.Drill

@@ -25,7 +25,7 @@ func (f *findings) say(l Level, code, text string, args ...any) { f.sayAt(nil, l
 func (f *findings) sayAt(p *mesh.Vec, l Level, code, text string, args ...any) {
 	found := Finding{Level: l, Code: code, Text: fmt.Sprintf(text, args...)}
 	if p != nil {
-		found.At = &[3]float64{p.X, p.Y, p.Z}
+		found.At = At(*p)
 	}
 	*f = append(*f, found)
 }

@@ -7,6 +7,7 @@ import (
 	"cardback/internal/measure/thin"
 	"cardback/internal/mend"
 	"cardback/internal/mesh"
+	"cardback/internal/words"
 )
 
 // Level says how much a finding weighs.
@@ -27,6 +28,18 @@ type Finding struct {
 	// At is where it is, in mm, as [x, y, z]; nil where it has no one place.
 	At *[3]float64 `json:"at_mm,omitempty"`
 }
+
+// At is p as Finding.At has it.
+func At(p mesh.Vec) *[3]float64 { return &[3]float64{p.X, p.Y, p.Z} }
+
+// Where is p for a sentence: "(1.0, -2.0, 0.5)".
+func Where(p mesh.Vec) string { return words.Place(p.X, p.Y, p.Z) }
+
+// LengthSlack, in mm, is what two lengths may differ by and still be the
+// same: coordinates below 16 mm keep 1e-6 mm in an STL file's 32 bits, so a
+// length meant to be exact is off by no more than a few of those. It is a
+// hundredth of what a calliper shows.
+const LengthSlack = 1e-4
 
 // Report holds every number measured from one mesh. Lengths are mm, areas mm²,
 // volumes mm³. All but the fingerprint and the counts of triangles and vertices is of

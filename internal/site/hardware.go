@@ -6,10 +6,11 @@ import (
 	"strconv"
 	"strings"
 
+	"cardback/internal/bench"
 	"cardback/internal/draw"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/verdict/hardware"
+	"cardback/internal/verdict/seats"
 )
 
 // Takes is what a release takes beside patience: bought items, how to cut them,
@@ -151,7 +152,7 @@ func (b *builder) scaleView(r release.Release) *ScaleView {
 		return nil
 	}
 	v := &ScaleView{}
-	for i, s := range verdict.Scales {
+	for i, s := range seats.Scales {
 		row := ScaleRow{Scale: trimmed(s*100, 1) + thin + "%", Full: s == 1}
 		for _, rod := range rods {
 			row.Cells = append(row.Cells, scaleCell(rod.At[i]))
@@ -159,12 +160,12 @@ func (b *builder) scaleView(r release.Release) *ScaleView {
 		v.Rows = append(v.Rows, row)
 	}
 	for _, rod := range rods {
-		v.Columns = append(v.Columns, ScaleColumn{tied(rod.Item.Name), itemPath(rod.Item.ID), verdict.Named(rod.Materials)})
+		v.Columns = append(v.Columns, ScaleColumn{tied(rod.Item.Name), itemPath(rod.Item.ID), bench.Named(rod.Materials)})
 	}
 	return v
 }
 
-func scaleCell(a verdict.RodAtScale) ScaleCell {
+func scaleCell(a seats.RodAtScale) ScaleCell {
 	c := ScaleCell{Hole: number(a.Hole, 2), Rod: "none"}
 	switch {
 	case a.Free != nil:

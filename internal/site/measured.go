@@ -11,6 +11,7 @@ import (
 	"cardback/internal/release"
 	"cardback/internal/survey"
 	"cardback/internal/verdict"
+	"cardback/internal/verdict/seats"
 	"cardback/internal/words"
 )
 
@@ -80,10 +81,10 @@ func (b *builder) thinRows(r release.Release) []ThinRow {
 		switch {
 		case len(of.Grave) > 0:
 			row.Word, row.Class = tooThin, "caution"
-			row.Under = "for " + verdict.Named(of.Grave)
+			row.Under = "for " + bench.Named(of.Grave)
 		case len(of.Near) > 0:
 			row.Word, row.Class = aLittleThin, "split"
-			row.Under = "for " + verdict.Named(of.Near)
+			row.Under = "for " + bench.Named(of.Near)
 		}
 		out = append(out, row)
 	})
@@ -185,8 +186,8 @@ func (b *builder) holeRows(r release.Release) []HoleRow {
 	return out
 }
 
-func holeAnswer(f verdict.ItemFit, by verdict.ByAllowance) HoleAnswer {
-	a := HoleAnswer{Materials: verdict.Named(by.Materials)}
+func holeAnswer(f seats.Fit, by seats.ByAllowance) HoleAnswer {
+	a := HoleAnswer{Materials: bench.Named(by.Materials)}
 	n := by.Narrowest
 	switch {
 	case f.Item.Kind == bench.Screw && !n.Passes:

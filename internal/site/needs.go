@@ -7,7 +7,6 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
 	"cardback/internal/verdict/needs"
 	"cardback/internal/words"
 )
@@ -275,7 +274,7 @@ func stockNames(stocks [][]release.Share) string {
 		}
 	}
 	if len(plain) > 0 {
-		blends = append(blends, words.Capital(verdict.Named(plain)))
+		blends = append(blends, words.Capital(bench.Named(plain)))
 	}
 	return strings.Join(blends, "; ")
 }

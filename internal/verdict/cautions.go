@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure"
 	"cardback/internal/measure/thin"
 	"cardback/internal/notes"
 	"cardback/internal/printing"
@@ -266,7 +267,7 @@ func sharpParts(r release.Release, s survey.Survey) []string {
 		if slices.ContainsFunc(p.Cuts, func(c release.Cut) bool {
 			cs, ok := s.Measured(c)
 			return ok && cs.Report != nil && slices.ContainsFunc(slices.Concat(cs.Report.Thin.Places, cs.Report.Thin.Edges), func(t thin.Place) bool {
-				return (t.Kind == thin.Pin || t.Kind == thin.Point) && t.Thickness < sharpPin-lengthSlack && t.Extent >= t.Thickness*stubby
+				return (t.Kind == thin.Pin || t.Kind == thin.Point) && t.Thickness < sharpPin-measure.LengthSlack && t.Extent >= t.Thickness*stubby
 			})
 		}) {
 			out = append(out, p.Name)
@@ -323,7 +324,7 @@ func heatWhy(site *release.Site, r release.Release) string {
 				unknown = append(unknown, m.Process)
 			}
 		case m.Softens < dashboard+hotterBy:
-			low = append(low, fmt.Sprintf("%s from %s °C", Named([]bench.Material{m}), words.Plain(m.Softens)))
+			low = append(low, fmt.Sprintf("%s from %s °C", bench.Named([]bench.Material{m}), words.Plain(m.Softens)))
 		}
 	}
 	var out []string

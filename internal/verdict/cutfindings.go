@@ -1,19 +1,17 @@
 package verdict
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure"
-	"cardback/internal/measure/bore"
 	"cardback/internal/measure/stack"
 	"cardback/internal/measure/thin"
-	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/seats"
 	"cardback/internal/words"
 )
 
@@ -45,11 +43,10 @@ func judged(r release.Release, p release.Part, cs *survey.CutSurvey, answer CutA
 
 // judgedIn is judged for some materials, what the part takes in the holes as printed in
 // them, and the layers of some processes.
-func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, items []ItemFit, by []*bench.Process) []measure.Finding {
+func judgedIn(r release.Release, p release.Part, cs *survey.CutSurvey, materials []bench.Material, items []seats.Fit, by []*bench.Process) []measure.Finding {
 	out := thinFindings(cs.Report.Thin, materials)
 	for _, f := range items {
-		out = append(out, f.findings()...)
-		out = append(out, f.spares(slices.Contains(p.Snaps, cs.Cut.Kind), materials)...)
+		out = append(out, f.Findings(slices.Contains(p.Snaps, cs.Cut.Kind), materials)...)
 	}
 	for _, proc := range by {
 		if l := cs.Layers[proc]; l != nil && l.Encloses {
@@ -88,7 +85,7 @@ func InProcesses(found []measure.Finding, list []*bench.Process) []measure.Findi
 // what the mesh itself shows, and what m makes of its measures.
 func remarks(r release.Release, p release.Part, cs *survey.CutSurvey, m bench.Material) int {
 	by, in := []*bench.Process{m.Process}, []bench.Material{m}
-	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, in, itemsOf(p, cs.Report.Bores, in), by)) + len(layFindings(r, p, cs, by))
+	return len(cs.Report.Findings) + len(judgedIn(r, p, cs, in, seats.Of(p, cs.Report.Bores, in), by)) + len(layFindings(r, p, cs, by))
 }
 
 // thinFindings gives one finding for the walls and one for the pins, about the
@@ -139,9 +136,9 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 		var limits []string
 		for i, c := range below {
 			least = min(least, c.limit)
-			text := fmt.Sprintf("the %s mm of %s", words.Plain(c.limit), Named(c.materials))
+			text := fmt.Sprintf("the %s mm of %s", words.Plain(c.limit), bench.Named(c.materials))
 			if i == 0 {
-				text = fmt.Sprintf("the %s mm that a %s needs in %s", words.Plain(c.limit), kind, Named(c.materials))
+				text = fmt.Sprintf("the %s mm that a %s needs in %s", words.Plain(c.limit), kind, bench.Named(c.materials))
 			}
 			limits = append(limits, text)
 		}
@@ -150,14 +147,14 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 			harm = "that is as near as published guides differ, so look at it when it is printed"
 		}
 		text := fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under %s: %s.",
-			worst.Noun, pointText(worst.At), words.Beside(worst.Thickness, least, 2), words.Fixed(worst.Extent, 1), words.List(limits), harm)
+			worst.Noun, measure.Where(worst.At), words.Beside(worst.Thickness, least, 2), words.Fixed(worst.Extent, 1), words.List(limits), harm)
 		switch n := places - 1; {
 		case n == 1:
 			text += " One other place is under a limit too."
 		case n > 1:
 			text += fmt.Sprintf(" %d other places are under a limit too.", n)
 		}
-		out = append(out, measure.Finding{Level: level, Code: "thin-" + string(kind), Text: text, At: at(worst.At)})
+		out = append(out, measure.Finding{Level: level, Code: "thin-" + string(kind), Text: text, At: measure.At(worst.At)})
 	}
 	return out
 }
@@ -165,112 +162,6 @@ func thinFindings(r thin.Report, materials []bench.Material) []measure.Finding {
 // tooThin lists the places of one kind that are under m's limit, thinnest first.
 func tooThin(r thin.Report, kind thin.Kind, m bench.Material) []ThinPlace {
 	return slices.DeleteFunc(TooThin(r, m.WallMin, m.PinMin, 1), func(t ThinPlace) bool { return t.Kind != kind })
-}
-
-// thing names the item by its size: "1.5 mm rod".
-func (f *ItemFit) thing() string {
-	return fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind)
-}
-
-// beside tells of the holes that are nearest to the item's size and not its.
-func (f *ItemFit) beside() string {
-	var out []string
-	for _, h := range f.near {
-		kind := "wider"
-		if h.Free < f.Item.Diameter {
-			kind = "narrower"
-		}
-		out = append(out, fmt.Sprintf("the next %s, at %s, passes %s mm", kind, pointText(h.Centre), words.Fixed(h.Free, 2)))
-	}
-	if len(out) == 0 {
-		return ""
-	}
-	text := strings.Join(out, "; ")
-	return " " + words.Sentence(text)
-}
-
-// missing says that no hole takes the item, and what there is instead.
-func (f *ItemFit) missing() measure.Finding {
-	if len(f.shallow) == 0 {
-		return measure.Finding{Level: measure.Caution, Code: "no-hole",
-			Text: fmt.Sprintf("The part takes %s, but no round hole near that size was found: it may lie in an open channel, which is not measured, or the hole may be missing.%s", f.thing(), f.beside())}
-	}
-	deepest := slices.MaxFunc(f.shallow, func(a, b seat) int { return cmp.Compare(a.depth(), b.depth()) })
-	h := deepest.own[0]
-	which := "the one round place near that size"
-	if len(f.shallow) > 1 {
-		which = fmt.Sprintf("the deepest of %d round places near that size", len(f.shallow))
-	}
-	return measure.Finding{Level: measure.Caution, Code: "hole-shallow", At: at(h.Centre),
-		Text: fmt.Sprintf("The part takes %s, and %s, %s mm wide, at %s, goes %s mm in and holds none: a hole for it is %s mm deep or more, or goes right through. It may lie in an open channel, which is not measured, or be missing.%s",
-			f.thing(), which, words.Fixed(h.Free, 2), pointText(h.Centre), words.Fixed(deepest.depth(), 2), words.Plain(holdShare*f.Item.Diameter), f.beside())}
-}
-
-// findings says what is amiss between an item and its holes.
-func (f *ItemFit) findings() []measure.Finding {
-	thing := f.thing()
-	if len(f.Holes) == 0 {
-		return []measure.Finding{f.missing()}
-	}
-	if f.Item.Kind == bench.Screw {
-		return nil // cuts its own thread, or passes: a hole near its size does for either
-	}
-	place := at(f.Holes[0].Centre)
-	if f.Item.Kind == bench.Magnet {
-		h := slices.MinFunc(f.Holes, func(a, b bore.Hole) int { return cmp.Compare(a.Depth, b.Depth) })
-		if h.Depth < f.Item.Thickness-lengthSlack {
-			return []measure.Finding{{Level: measure.Caution, Code: "shallow-pocket", At: at(h.Centre),
-				Text: fmt.Sprintf("The pocket for the magnet at %s is %s mm deep and the magnet %s mm thick: it stands proud.", pointText(h.Centre), words.Fixed(h.Depth, 2), words.Plain(f.Item.Thickness))}}
-		}
-	}
-	where := fmt.Sprintf("The hole for the %s at %s", thing, pointText(f.Holes[0].Centre))
-	switch n := len(f.rows[0]); {
-	case len(f.Holes) > 1:
-		where = fmt.Sprintf("The narrowest of %d holes for the %s, at %s,", len(f.Holes), thing, pointText(f.Holes[0].Centre))
-	case n > 1:
-		where = fmt.Sprintf("The narrowest of %d holes on one axis for the %s, at %s,", n, thing, pointText(f.Holes[0].Centre))
-	}
-	for _, b := range f.By {
-		if !b.Narrowest.Passes {
-			return []measure.Finding{{Level: measure.Caution, Code: "hole-too-small", At: place,
-				Text: fmt.Sprintf("%s passes only %s mm: drill it to %s mm.", where, words.Fixed(f.Holes[0].Free, 2), words.Plain(b.Narrowest.Drill))}}
-		}
-	}
-	var out []measure.Finding
-	if f.Item.Kind == bench.Rod {
-		out = f.passedOver()
-	}
-	var tight []string
-	drill := 0.0
-	for _, b := range f.By {
-		if !b.Narrowest.Free {
-			tight = append(tight, fmt.Sprintf("%s mm in %s", words.Plain(f.Item.Diameter+f.allowance(b.Materials[0])), Named(b.Materials)))
-			drill = b.Narrowest.Drill
-		}
-	}
-	if len(tight) == 0 {
-		return out
-	}
-	return append(out, measure.Finding{Level: measure.Note, Code: "hole-tight", At: place,
-		Text: fmt.Sprintf("%s passes %s mm as drawn; for a free pivot it should pass %s, because printed holes come out small. Clear it with a %s mm drill.", where, words.Fixed(f.Holes[0].Free, 2), words.List(tight), words.Plain(drill))})
-}
-
-// passedOver says which holes are taken to be a rod's where another near its size,
-// which is not, does not pass it.
-func (f *ItemFit) passedOver() []measure.Finding {
-	i := slices.IndexFunc(f.spare, func(r row) bool { return r.narrowest().Free < f.Item.Diameter-rodSlack })
-	if i < 0 {
-		return nil
-	}
-	var meant []string
-	for _, r := range f.rows {
-		for _, s := range r {
-			meant = append(meant, pointText(s.own[0].Centre))
-		}
-	}
-	other := f.spare[i].narrowest()
-	return []measure.Finding{{Level: measure.Note, Code: "hole-other", At: at(other.Centre),
-		Text: fmt.Sprintf("The %s is taken to go into the %s at %s, which it passes. The hole at %s passes only %s mm: if the rod goes there too, drill it to %s mm.", f.thing(), words.Noun(len(meant), "hole", "holes"), words.List(meant), pointText(other.Centre), words.Fixed(other.Free, 2), words.Plain(drillFor(f.Item.Diameter)))}}
 }
 
 // layerFindings says what the layers of a print by proc bring about.
@@ -288,23 +179,23 @@ func layerFindings(r release.Release, proc *bench.Process, l *survey.Layers) []m
 		if proc.LeftHarm != "" {
 			harm = ", and " + proc.LeftHarm
 		}
-		say(measure.Caution, leftCode(proc), at(h.At), "In %s, %s closed all round (the largest, at %s, holds %s): %s stays in it%s. Open %s.",
-			proc, words.Count(n, "hollow is", "hollows are"), pointText(h.At), millilitres(h.Volume), proc.Left, harm, proc.Outlet)
+		say(measure.Caution, leftCode(proc), measure.At(h.At), "In %s, %s closed all round (the largest, at %s, holds %s): %s stays in it%s. Open %s.",
+			proc, words.Count(n, "hollow is", "hollows are"), measure.Where(h.At), millilitres(h.Volume), proc.Left, harm, proc.Outlet)
 	}
 	if h, n := over(l.Wells, leastHollow); n > 0 && proc.Film {
-		say(measure.Caution, "well", at(h.At), "As it is laid for %s%s, %s away from the plate (the largest, at %s, holds %s): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
-			proc, posed(l), words.Count(n, "hollow opens", "hollows open"), pointText(h.At), millilitres(h.Volume))
+		say(measure.Caution, "well", measure.At(h.At), "As it is laid for %s%s, %s away from the plate (the largest, at %s, holds %s): on a printer that hangs the part over a film it sucks like a cup. Vent it at its closed end, or lay the part another way.",
+			proc, posed(l), words.Count(n, "hollow opens", "hollows open"), measure.Where(h.At), millilitres(h.Volume))
 	}
 	if h, n := over(l.Cups, leastHollow); n > 0 && proc.Left != "" && proc.Cup != "" {
-		say(measure.Note, "cup", at(h.At), "As it is laid for %s%s, %s towards the plate (the largest, at %s, holds %s): %s stays in it. %s",
-			proc, posed(l), words.Count(n, "hollow opens", "hollows open"), pointText(h.At), millilitres(h.Volume), proc.Left, proc.Cup)
+		say(measure.Note, "cup", measure.At(h.At), "As it is laid for %s%s, %s towards the plate (the largest, at %s, holds %s): %s stays in it. %s",
+			proc, posed(l), words.Count(n, "hollow opens", "hollows open"), measure.Where(h.At), millilitres(h.Volume), proc.Left, proc.Cup)
 	}
 	supported := slices.ContainsFunc(r.Print, func(s release.PrintSettings) bool {
 		return s.Process == proc && s.Supports != "" && !strings.HasPrefix(strings.ToLower(s.Supports), "none")
 	})
 	if n := l.IslandCount; n > 0 && !supported && proc.Supports == bench.SupportNeeded {
-		say(measure.Note, "islands", at(l.Islands[0].At), "As it is laid for %s%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
-			proc, posed(l), words.Count(n, "place begins", "places begin"), pointText(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
+		say(measure.Note, "islands", measure.At(l.Islands[0].At), "As it is laid for %s%s, %s in mid-air (the largest, at %s, with %s mm²), and the release states no supports: each needs one under it.",
+			proc, posed(l), words.Count(n, "place begins", "places begin"), measure.Where(l.Islands[0].At), words.Spare(l.Islands[0].Area, 2))
 	}
 	return out
 }
@@ -338,5 +229,3 @@ func posed(l *survey.Layers) string {
 	}
 	return fmt.Sprintf(" (tilted %s° about %s)", words.Plain(l.Pose.Tilt), l.Pose.About)
 }
-
-func at(p mesh.Vec) *[3]float64 { return &[3]float64{p.X, p.Y, p.Z} }

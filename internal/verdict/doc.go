@@ -14,7 +14,8 @@
 // between a site and its publishing needs Check alone, so that no plate is laid for a
 // site that is held back.
 //
-// Rooms behind it answer questions of their own: standing weighs what the rules here say
-// against the prints that are logged, needs reckons what prints take, reprint
-// says what to print again. Package backlog reads a Judged, for the designer alone.
+// Rooms behind it answer questions of their own: seats ties bought items to holes, standing
+// weighs what the rules here say against the prints that are logged, needs reckons what
+// prints take, reprint says what to print again. Package backlog reads a Judged, for the
+// designer alone.
 package verdict

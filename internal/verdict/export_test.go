@@ -1,16 +1,14 @@
 package verdict
 
 import (
-	"cardback/internal/survey/history"
 	"context"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
-	"cardback/internal/bench"
-	"cardback/internal/measure/bore"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/verdict/hardware"
 	"cardback/internal/verdict/standing"
 )
@@ -48,21 +46,7 @@ func Table(site *release.Site, s survey.Survey, same standing.SameShape) []stand
 	return out
 }
 
-func ScaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.Material, scales []float64) []scaledItem {
-	return scaleTable(site, r, s, m, scales)
-}
-
-func RodsAtScale(h bore.Hole, rods []bench.Hardware, allowance float64, scales []float64) []RodAtScale {
-	var out []RodAtScale
-	for _, s := range scales {
-		out = append(out, rodAtScale(h.Free, h.Free, rods, allowance, s))
-	}
-	return out
-}
-
 var (
-	Items            = itemsOf
-	DrillFor         = drillFor
 	FluxIndex        = fluxIndexOf
 	HardwareCautions = hardwareCautions
 	Stands           = stands

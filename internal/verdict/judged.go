@@ -1,19 +1,20 @@
 package verdict
 
 import (
-	"cardback/internal/printing"
-	"cardback/internal/survey/history"
 	"context"
 	"slices"
 
 	"cardback/internal/bench"
 	"cardback/internal/notes"
+	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/survey/history"
 	"cardback/internal/survey/plates"
 	"cardback/internal/verdict/hardware"
 	"cardback/internal/verdict/needs"
 	"cardback/internal/verdict/reprint"
+	"cardback/internal/verdict/seats"
 	"cardback/internal/verdict/standing"
 )
 
@@ -40,7 +41,7 @@ type CheckedRelease struct {
 	Stance   *Stance                        // how it stands; nil where nothing is said of that
 	Height   *FigureHeight                  // nil where there is no figure to measure
 	Credits  []CreditedWork
-	Scaled   []ScaledRod
+	Scaled   []seats.ScaledRod
 	Plates   []PlateAnswer // in bench order
 
 	cuts map[string]CutAnswer // of those that were measured, by release.Cut.Rel
@@ -49,7 +50,7 @@ type CheckedRelease struct {
 // CutAnswer is one cut against the materials that it is meant for.
 type CutAnswer struct {
 	Meant []bench.Material
-	Items []ItemFit // what the part takes, in this cut's holes
+	Items []seats.Fit // what the part takes, in this cut's holes
 	// Grave are the materials for which some place is so thin that it wants care, and Near
 	// those for which some is thin, and none so grave.
 	Grave, Near []bench.Material
@@ -137,7 +138,8 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 		of.Height = &FigureHeight{mm, from}
 	}
 	of.Credits = credits(r)
-	of.Scaled = scaled(site, r, found)
+	made("scaled", r.Number)
+	of.Scaled = seats.Scaled(site, r, found)
 	of.Plates = onPlates(site, r, found)
 	return of, findingsOf(site, r, found, &of), nil
 }
@@ -145,7 +147,7 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 // answerFor holds a measured cut against the materials that it is meant for.
 func answerFor(r release.Release, p release.Part, cs *survey.CutSurvey, all []bench.Material) CutAnswer {
 	a := CutAnswer{Meant: printing.Meant(r, p, cs.Cut, all)}
-	a.Items = itemsOf(p, cs.Report.Bores, a.Meant)
+	a.Items = seats.Of(p, cs.Report.Bores, a.Meant)
 	for _, m := range a.Meant {
 		switch under := TooThin(cs.Report.Thin, m.WallMin, m.PinMin, 1); {
 		case slices.ContainsFunc(under, ThinPlace.Grave):

@@ -11,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/seats"
 	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
@@ -240,7 +241,9 @@ func findingsOf(site *release.Site, r release.Release, s survey.Survey, of *Chec
 	for _, p := range r.Parts {
 		out = append(out, partFindings(site, r, p, s, stated, of)...)
 	}
-	out = append(out, hardwareFindings(site, r, s, of.Hardware)...)
+	for _, f := range seats.OfRelease(site, r, s, of.Hardware) {
+		out = append(out, Finding{Release: r.Number, File: r.SourceFile, Finding: f})
+	}
 	out = append(out, licenceFindings(r, of.Credits)...)
 	out = append(out, poseFindings(r, s)...)
 	out = append(out, placeholderFindings(r.Number, r.Placeholders())...)

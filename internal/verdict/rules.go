@@ -11,6 +11,7 @@ import (
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
+	"cardback/internal/verdict/seats"
 	"cardback/internal/verdict/standing"
 	"cardback/internal/words"
 )
@@ -108,7 +109,7 @@ func rulesFor(r release.Release, p release.Part, m bench.Material, plates []benc
 	if rule, ok := thinRule(open, m); ok {
 		rules = append(rules, rule)
 	}
-	for _, f := range itemsOf(p, cs.Report.Bores, []bench.Material{m}) {
+	for _, f := range seats.Of(p, cs.Report.Bores, []bench.Material{m}) {
 		if len(f.By) > 0 && f.Item.Kind != bench.Screw && !f.By[0].Narrowest.Passes {
 			say(standing.RuleHole, standing.Care, standing.Passes, fmt.Sprintf("%s mm %s", words.Plain(f.Item.Diameter), f.Item.Kind), "hole-too-small")
 		}

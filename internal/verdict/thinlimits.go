@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 
+	"cardback/internal/measure"
 	"cardback/internal/measure/thin"
 	"cardback/internal/mesh"
 	"cardback/internal/words"
@@ -54,11 +55,11 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 			limit = pinMin
 		}
 		t := ThinPlace{Kind: p.Kind, Noun: p.Noun(), Thickness: p.Thickness * scale, Limit: limit, Extent: p.Extent * scale, Run: p.Run * scale, Joins: p.Joins, At: p.At}
-		if !(t.Thickness < limit-lengthSlack) {
+		if !(t.Thickness < limit-measure.LengthSlack) {
 			continue
 		}
 		t.Sentence = fmt.Sprintf("The %s at %s is %s mm thick over %s mm, under the limit of %s mm for %ss: %s.",
-			t.Noun, pointText(p.At), words.Beside(t.Thickness, limit, 2), words.Fixed(t.Extent, 1), words.Plain(limit), p.Kind, thinHarm(p.Kind))
+			t.Noun, measure.Where(p.At), words.Beside(t.Thickness, limit, 2), words.Fixed(t.Extent, 1), words.Plain(limit), p.Kind, thinHarm(p.Kind))
 		out = append(out, t)
 	}
 	return out
@@ -67,7 +68,7 @@ func TooThin(r thin.Report, wallMin, pinMin, scale float64) []ThinPlace {
 // ThinKnown reports whether r looked for places up to limit when printed at
 // scale.
 func ThinKnown(r thin.Report, limit, scale float64) bool {
-	return r.Limit*scale >= limit-lengthSlack
+	return r.Limit*scale >= limit-measure.LengthSlack
 }
 
 // LeastSeen is the size from which on nothing thinner than what is listed was missed, at
@@ -86,9 +87,6 @@ func thinHarm(k thin.Kind) string {
 	}
 	return "it may come out with holes, or not at all"
 }
-
-// pointText is where a point is, for a sentence.
-func pointText(p mesh.Vec) string { return words.Place(p.X, p.Y, p.Z) }
 
 // millilitres writes the volume of a hollow, which is mostly a drop.
 func millilitres(mm3 float64) string {

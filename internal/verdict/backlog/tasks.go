@@ -308,7 +308,7 @@ func (b *backlog) what(t Task) string {
 	case TaskSeal:
 		return "Seal a revision"
 	case TaskPrint:
-		return fmt.Sprintf("Print %s in %s", names, verdict.Named([]bench.Material{b.material(t.Materials[0])}))
+		return fmt.Sprintf("Print %s in %s", names, bench.Named([]bench.Material{b.material(t.Materials[0])}))
 	case TaskMend:
 		if len(t.Parts) == 0 {
 			return "Correct the notes"

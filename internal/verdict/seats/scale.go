@@ -1,4 +1,4 @@
-package verdict
+package seats
 
 import (
 	"cmp"
@@ -89,7 +89,7 @@ func scaleTable(site *release.Site, r release.Release, s survey.Survey, m bench.
 		if !ok {
 			continue
 		}
-		for _, f := range itemsOf(p, cs.Report.Bores, []bench.Material{m}) {
+		for _, f := range Of(p, cs.Report.Bores, []bench.Material{m}) {
 			if f.Item.Kind != bench.Rod || len(f.Holes) == 0 {
 				continue
 			}
@@ -120,9 +120,8 @@ type ScaledRod struct {
 	At        []RodAtScale // by Scales
 }
 
-// scaled asks scaleTable once for the materials of each kind.
-func scaled(site *release.Site, r release.Release, s survey.Survey) []ScaledRod {
-	made("scaled", r.Number)
+// Scaled asks scaleTable once for the materials of each kind.
+func Scaled(site *release.Site, r release.Release, s survey.Survey) []ScaledRod {
 	var groups [][]bench.Material
 	for _, proc := range site.Bench.Processes() {
 		for _, m := range site.Bench.Materials {

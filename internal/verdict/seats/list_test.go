@@ -1,4 +1,4 @@
-package verdict_test
+package seats_test
 
 import (
 	"fmt"
@@ -12,8 +12,11 @@ import (
 	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
 	"cardback/internal/mesh"
+	"cardback/internal/printing"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/survey"
+	"cardback/internal/verdict/hardware"
+	"cardback/internal/verdict/seats"
 )
 
 var (
@@ -53,6 +56,37 @@ func lidded(group int, x, depth, gap float64) []bore.Hole {
 	return e
 }
 
+// fixture is one release whose cuts have holes that are stated by hand.
+type fixture struct {
+	site release.Site
+	s    survey.Survey
+}
+
+func newFixture() *fixture {
+	return &fixture{
+		site: release.Site{
+			Bench: bench.Bench{Materials: []bench.Material{
+				{ID: "resin", Process: bench.Resin, Stiffness: bench.Rigid},
+				{ID: "soft-resin", Process: bench.Resin, Stiffness: bench.Flexible},
+				{ID: "filament", Process: bench.Filament, Stiffness: bench.Rigid},
+			}},
+			Releases: []release.Release{{Number: 1}},
+		},
+		s: survey.Survey{},
+	}
+}
+
+// add gives the release a part with the given cuts.
+func (f *fixture) add(p release.Part, kinds ...release.CutKind) {
+	for _, k := range kinds {
+		c := release.Cut{Kind: k, Rel: p.Slug + "/" + string(k)}
+		p.Cuts = append(p.Cuts, c)
+		f.s[c.Rel] = &survey.CutSurvey{Cut: c, Report: &measure.Report{}}
+	}
+	r := &f.site.Releases[0]
+	r.Parts = append(r.Parts, p)
+}
+
 // holed adds a part with one cut for all, in which these holes were found.
 func (f *fixture) holed(p release.Part, holes ...bore.Hole) {
 	if p.Quantity == 0 {
@@ -61,17 +95,21 @@ func (f *fixture) holed(p release.Part, holes ...bore.Hole) {
 	if p.Name == "" {
 		p.Name = strings.ToUpper(p.Slug[:1]) + p.Slug[1:]
 	}
-	f.add(p, everywhere, release.CutAny)
+	f.add(p, release.CutAny)
 	f.s[p.Slug+"/any"].Report.Bores.Holes = holes
 }
 
-// said lists the findings about the release as a whole, code and text.
+// found lists the findings about the release as a whole.
+func (f *fixture) found() []measure.Finding {
+	r := f.site.Releases[0]
+	return seats.OfRelease(&f.site, r, f.s, hardware.Of(r))
+}
+
+// said lists their codes and texts.
 func (f *fixture) said() []string {
 	var out []string
-	for _, x := range verdict.Findings(&f.site, f.s) {
-		if x.Part == "" {
-			out = append(out, x.Code+": "+x.Text)
-		}
+	for _, x := range f.found() {
+		out = append(out, x.Code+": "+x.Text)
 	}
 	return out
 }
@@ -108,10 +146,8 @@ func TestTheListAndThePartsMayContradictEachOther(t *testing.T) {
 				f.holed(p)
 			}
 			require.Equal(t, c.want, f.said())
-			for _, x := range verdict.Findings(&f.site, f.s) {
-				if x.Part == "" {
-					require.Equal(t, measure.Caution, x.Level)
-				}
+			for _, x := range f.found() {
+				require.Equal(t, measure.Caution, x.Level)
 			}
 		})
 	}
@@ -186,7 +222,7 @@ func TestAFindingOfOneProcessSaysSo(t *testing.T) {
 	f := newFixture()
 	f.site.Releases[0].Hardware = []release.HardwareUse{takes(brass, 1, 14.3, "neck")}
 	f.holed(release.Part{Slug: "head", Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, blind(0, 0, 6.6))
-	f.add(release.Part{Slug: "torso", Name: "Torso", Quantity: 1, Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, everywhere, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
+	f.add(release.Part{Slug: "torso", Name: "Torso", Quantity: 1, Takes: []release.HardwareUse{takes(brass, 1, 0, "neck")}}, release.CutFor(bench.Filament), release.CutFor(bench.Resin))
 	f.s["torso/resin"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 5.2)}
 	f.s["torso/filament"].Report.Bores.Holes = []bore.Hole{blind(0, 0, 8)}
 	require.Len(t, f.said(), 1)
@@ -200,9 +236,15 @@ func TestHolesAreCountedAndWideOnesNamed(t *testing.T) {
 	wide.Free, wide.Diameter = 2, 2.02
 	about := func(slug string) []string {
 		var out []string
-		for _, x := range verdict.Findings(&f.site, f.s) {
-			if x.Part == slug {
-				out = append(out, fmt.Sprintf("%s %s: %s", x.Level, x.Code, x.Text))
+		for _, p := range f.site.Releases[0].Parts {
+			if p.Slug != slug {
+				continue
+			}
+			meant := printing.Meant(f.site.Releases[0], p, p.Cuts[0], f.site.Bench.Materials)
+			for _, item := range seats.Of(p, f.s.Of(p.Cuts[0]).Report.Bores, meant) {
+				for _, x := range item.Findings(slices.Contains(p.Snaps, p.Cuts[0].Kind), meant) {
+					out = append(out, fmt.Sprintf("%s %s: %s", x.Level, x.Code, x.Text))
+				}
 			}
 		}
 		return out
@@ -220,46 +262,4 @@ func TestHolesAreCountedAndWideOnesNamed(t *testing.T) {
 	require.Empty(t, about("other"), "the wide hole is for something else")
 	f.holed(release.Part{Slug: "pair", Takes: rod(2)}, func() []bore.Hole { h := ears(0, 0, 2, 4); h[0].Through = false; return h }()...)
 	require.Empty(t, about("pair"), "two holes on one line may have a rod each")
-}
-
-// At 110 % the 1.5 mm hole is 1.65 mm, which passes 1/16 in rod (1.5875 mm) as drawn;
-// with 0.15 mm for the material it is 1.5 mm rod that is free in it.
-func TestRodsAtScale(t *testing.T) {
-	rods := []bench.Hardware{brass, inchRod, {ID: "two", Kind: bench.Rod, Diameter: 2}, {ID: "one", Kind: bench.Rod, Diameter: 1}, {ID: "wire", Kind: bench.Wire, Diameter: 1.6}}
-	at := func(free, allowance, scale float64) verdict.RodAtScale {
-		return verdict.RodsAtScale(bore.Hole{Free: free}, rods, allowance, []float64{scale})[0]
-	}
-	a := at(1.5, 0, 1.1)
-	require.Equal(t, "inch", a.Free.ID)
-	require.Nil(t, a.Tight)
-	require.InDelta(t, 1.65, a.Hole, 1e-12)
-	require.Equal(t, "At 110 % the hole passes 1.65 mm: 1.5875 mm rod.", a.Sentence)
-	a = at(1.5, .15, 1.1)
-	require.Equal(t, "brass", a.Free.ID)
-	require.Equal(t, "inch", a.Tight.ID)
-	require.InDelta(t, 1.6, a.Drill, 1e-12)
-	require.Equal(t, "At 110 % the hole passes 1.65 mm: 1.5 mm rod, or 1.5875 mm tightly, with a 1.6 mm drill.", a.Sentence)
-	require.Equal(t, "At 50 % the hole passes 0.75 mm, and no rod on the bench suits it.", at(1.5, .15, .5).Sentence)
-	require.Equal(t, "At 200 % the hole passes 3.00 mm, and no rod on the bench suits it.", at(1.5, .15, 2).Sentence, "all would wobble")
-	require.Equal(t, "At 100 % the hole passes 1.50 mm: 1.5 mm rod, tightly; clear it with a 1.6 mm drill.", at(1.5, .15, 1).Sentence)
-	require.Equal(t, "At 120 % the hole passes 1.80 mm: 1.5875 mm rod.", at(1.5, .15, 1.2).Sentence)
-}
-
-func TestScaleTableIsForAllHolesOfARelease(t *testing.T) {
-	f := newFixture()
-	f.site.Bench.Hardware = []bench.Hardware{brass, inchRod}
-	f.site.Bench.Materials[0].HoleAllowance = .15
-	wider := blind(0, 0, 5)
-	wider.Free, wider.Diameter = 1.75, 1.76
-	rod := []release.HardwareUse{takes(brass, 1, 0, "")}
-	f.holed(release.Part{Slug: "a", Takes: rod}, blind(0, 0, 5))
-	f.holed(release.Part{Slug: "b", Takes: rod}, wider)
-	got := verdict.ScaleTable(&f.site, f.site.Releases[0], f.s, f.site.Bench.Materials[0], []float64{1, 1.1})
-	require.Len(t, got, 1)
-	require.Equal(t, 1.65, got[0].Narrowest)
-	require.Equal(t, 1.75, got[0].Widest)
-	require.Equal(t, "brass", got[0].At[0].Free.ID)
-	require.Equal(t, "inch", got[0].At[1].Free.ID, "1.815 and 1.925 mm")
-	require.True(t, slices.IsSorted(verdict.Scales))
-	require.Contains(t, verdict.Scales, 1.1)
 }

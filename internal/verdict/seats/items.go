@@ -1,15 +1,13 @@
-package verdict
+package seats
 
 import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"cardback/internal/bench"
 	"cardback/internal/measure/bore"
 	"cardback/internal/release"
-	"cardback/internal/words"
 )
 
 // A hole is taken for an item's when its free diameter lies between shareBelow
@@ -31,9 +29,9 @@ const (
 	lineCos, lineShare = 0.9994, 0.25
 )
 
-// ItemFit is how an item that a part takes suits the holes in one of its cuts,
+// Fit is how an item that a part takes suits the holes in one of its cuts,
 // printed at full size.
-type ItemFit struct {
+type Fit struct {
 	Item  bench.Hardware
 	Count int // declared
 	// Holes holds for each line of holes that is taken to be the item's its narrowest
@@ -65,18 +63,18 @@ type ByAllowance struct {
 	Wobbles   bool      // the narrowest is too wide to guide a rod
 }
 
-// itemsOf judges what part p takes against the holes of one of its cuts, which is
+// Of judges what part p takes against the holes of one of its cuts, which is
 // printed in the given materials. Adhesives take no hole. Cord only has to pass,
 // so it wants no allowance.
-func itemsOf(p release.Part, r bore.Report, materials []bench.Material) []ItemFit {
-	var out []ItemFit
+func Of(p release.Part, r bore.Report, materials []bench.Material) []Fit {
+	var out []Fit
 	for _, use := range p.Takes {
 		if use.Item.Diameter <= 0 {
 			continue
 		}
-		i := slices.IndexFunc(out, func(f ItemFit) bool { return f.Item.ID == use.Item.ID })
+		i := slices.IndexFunc(out, func(f Fit) bool { return f.Item.ID == use.Item.ID })
 		if i < 0 {
-			out = append(out, ItemFit{Item: use.Item, cut: use.Cut})
+			out = append(out, Fit{Item: use.Item, cut: use.Cut})
 			i = len(out) - 1
 		}
 		f := &out[i]
@@ -110,7 +108,7 @@ func itemsOf(p release.Part, r bore.Report, materials []bench.Material) []ItemFi
 
 // isFor reports whether h is for the item rather than for another of those the
 // part takes. Items of one diameter share their holes.
-func isFor(h bore.Hole, item bench.Hardware, all []ItemFit, materials []bench.Material) bool {
+func isFor(h bore.Hole, item bench.Hardware, all []Fit, materials []bench.Material) bool {
 	if h.Free < leastShare*h.Diameter {
 		return false
 	}
@@ -122,7 +120,7 @@ func isFor(h bore.Hole, item bench.Hardware, all []ItemFit, materials []bench.Ma
 		return math.Abs(h.Free - it.Diameter - allowance)
 	}
 	mine := off(item)
-	return !math.IsInf(mine, 1) && !slices.ContainsFunc(all, func(o ItemFit) bool { return off(o.Item) < mine-rodSlack })
+	return !math.IsInf(mine, 1) && !slices.ContainsFunc(all, func(o Fit) bool { return off(o.Item) < mine-rodSlack })
 }
 
 // most is the greatest allowance of some materials.
@@ -136,7 +134,7 @@ func most(materials []bench.Material) float64 {
 
 // judge ties the item to holes: to its own, or where there are none that can take it
 // to wider ones that no item has.
-func (f *ItemFit) judge(own, left, all []bore.Hole, materials []bench.Material) {
+func (f *Fit) judge(own, left, all []bore.Hole, materials []bench.Material) {
 	f.tie(own, all)
 	if len(f.seats) == 0 {
 		f.tie(f.roomier(left), all)
@@ -191,7 +189,7 @@ func pocketed(k bench.HardwareKind) bool { return k == bench.Magnet || k == benc
 
 // tie takes over the holes that can take the item. A magnet's pocket that is too
 // shallow is still its pocket where there is no other.
-func (f *ItemFit) tie(own, all []bore.Hole) {
+func (f *Fit) tie(own, all []bore.Hole) {
 	seats := seatsOf(own, all, f.Item)
 	for _, s := range seats {
 		if s.holds(f.Item) {
@@ -209,7 +207,7 @@ func (f *ItemFit) tie(own, all []bore.Hole) {
 // roomier lists the holes that are wider than the item's would be drawn, and less than
 // twice as wide as a rod: one that wobbles there is still guided. Cord and wire go
 // through any wider hole. Of a magnet's pocket or a screw's hole none of this is said.
-func (f *ItemFit) roomier(left []bore.Hole) []bore.Hole {
+func (f *Fit) roomier(left []bore.Hole) []bore.Hole {
 	var out []bore.Hole
 	for _, h := range left {
 		switch d := f.Item.Diameter; f.Item.Kind {
@@ -228,7 +226,7 @@ func (f *ItemFit) roomier(left []bore.Hole) []bore.Hole {
 
 // nearest sets near: of the holes that no item has, the next wider than the item and
 // the next narrower.
-func (f *ItemFit) nearest(left []bore.Hole) {
+func (f *Fit) nearest(left []bore.Hole) {
 	var over, under *bore.Hole
 	for i, h := range left {
 		switch {
@@ -246,14 +244,14 @@ func (f *ItemFit) nearest(left []bore.Hole) {
 }
 
 // allowance is what the item's hole wants in m.
-func (f *ItemFit) allowance(m bench.Material) float64 {
+func (f *Fit) allowance(m bench.Material) float64 {
 	if f.Item.Kind == bench.Cord {
 		return 0
 	}
 	return m.HoleAllowance
 }
 
-func (f *ItemFit) answer(h bore.Hole, m bench.Material) RodAnswer {
+func (f *Fit) answer(h bore.Hole, m bench.Material) RodAnswer {
 	return passage(string(f.Item.Kind), h, f.Item.Diameter, f.allowance(m), 1)
 }
 
@@ -266,34 +264,3 @@ func inLine(a, b bore.Hole) bool {
 	off = off.Sub(a.Axis.Scale(off.Dot(a.Axis)))
 	return off.Norm() < lineShare*min(a.Diameter, b.Diameter)
 }
-
-// Named lists materials for a sentence. Neighbours whose names end in one word
-// share it: "rigid and tough filament, rigid and tough resin".
-func Named(materials []bench.Material) string {
-	var groups [][]string
-	tail := ""
-	for _, m := range materials {
-		name := words.Inside(m.Name)
-		last := tailOf(name)
-		if k := len(groups) - 1; k >= 0 && last == tail && last != name && strings.HasSuffix(groups[k][len(groups[k])-1], " "+last) {
-			groups[k] = append(groups[k], name)
-			continue
-		}
-		groups, tail = append(groups, []string{name}), last
-	}
-	var out []string
-	shared := false
-	for _, g := range groups {
-		for i := range g[:len(g)-1] {
-			g[i] = strings.TrimSuffix(g[i], " "+tailOf(g[i]))
-		}
-		shared = shared || len(g) > 1
-		out = append(out, words.List(g))
-	}
-	if shared {
-		return strings.Join(out, ", ") // "and" joins within the groups
-	}
-	return words.List(out)
-}
-
-func tailOf(name string) string { return name[strings.LastIndex(name, " ")+1:] }

@@ -1,9 +1,10 @@
-package verdict
+package seats
 
 import (
 	"fmt"
 	"math"
 
+	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
 	"cardback/internal/words"
 )
@@ -13,12 +14,6 @@ const (
 	// leastDrill the smallest of them (common practice, no source).
 	drillStep, leastDrill = 0.1, 0.3
 
-	// lengthSlack, in mm, is what two lengths may differ by and still be the
-	// same: coordinates below 16 mm keep 1e-6 mm in an STL file's 32 bits, so a
-	// length meant to be exact is off by no more than a few of those. It is a
-	// hundredth of what a calliper shows.
-	lengthSlack = 1e-4
-
 	// rodSlack, in mm, is how much more than a hole's free diameter a rod may be
 	// said to need and still pass: what a calliper shows. Files with three decimals
 	// move the flats of a hole by some thousandths; rods are drawn up to 0.006 (h6)
@@ -26,6 +21,22 @@ const (
 	// (check values 4.6, 4.7).
 	rodSlack = 0.01
 )
+
+// What holds a rod, and what does not. Judgement of ours: common practice, no source.
+const (
+	// holdShare is the least of a rod's diameter that it has to go into the hole it
+	// ends in. One diameter is a good seat; half is where it slips out by itself.
+	holdShare = 0.5
+	// jointGap, in mm, is the room left between two parts that move on a rod.
+	jointGap = 0.5
+	// A hole is wide when it is leastPlay or playShare of the rod over the rod and the
+	// greatest allowance of the materials, whichever is more: the rod wobbles.
+	// Holes for a free pivot of 1.5 mm rod are drawn 1.6 to 1.9 (check values 4.7).
+	leastPlay, playShare = 0.3, 0.15 // mm; of the diameter
+)
+
+// play is how far a hole may be over a rod and its allowance before it is wide.
+func play(rod float64) float64 { return max(leastPlay, float64(playShare*rod)) }
 
 // RodAnswer is how a rod goes into one hole. Lengths are mm at the printed
 // scale.
@@ -76,6 +87,6 @@ func passage(thing string, h bore.Hole, rod, allowance, scale float64) RodAnswer
 // drillFor is the drill for a free pivot on a rod: the least step over its
 // diameter.
 func drillFor(rod float64) float64 {
-	steps := math.Floor((rod+lengthSlack)/drillStep) + 1
+	steps := math.Floor((rod+measure.LengthSlack)/drillStep) + 1
 	return max(math.Round(steps)*drillStep, leastDrill)
 }

@@ -1,4 +1,4 @@
-package verdict
+package seats
 
 import (
 	"cmp"
@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure"
 	"cardback/internal/printing"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -174,8 +175,8 @@ type room struct {
 // roomIn is the room in a cut of p for a rod of the item; ok is false where no hole
 // that can take it was found.
 func roomIn(p release.Part, cs *survey.CutSurvey, item bench.Hardware, materials []bench.Material) (rm room, ok bool) {
-	fits := itemsOf(p, cs.Report.Bores, materials)
-	i := slices.IndexFunc(fits, func(f ItemFit) bool { return f.Item.ID == item.ID })
+	fits := Of(p, cs.Report.Bores, materials)
+	i := slices.IndexFunc(fits, func(f Fit) bool { return f.Item.ID == item.ID })
 	if i < 0 || len(fits[i].seats) == 0 {
 		return room{}, false
 	}
@@ -212,7 +213,7 @@ func hinge(rooms []room) (gap, span float64, ok bool) {
 	for i, r := range rooms {
 		for _, ears := range r.lines {
 			for _, tongue := range rooms[1-i].lines {
-				if ears.ears <= 0 || tongue.ears > 0 || !tongue.through || tongue.most > ears.ears+lengthSlack || ears.ears > tongue.most+hingePlay {
+				if ears.ears <= 0 || tongue.ears > 0 || !tongue.through || tongue.most > ears.ears+measure.LengthSlack || ears.ears > tongue.most+hingePlay {
 					continue
 				}
 				if !ok || ears.ears < gap {

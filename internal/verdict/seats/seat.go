@@ -1,4 +1,4 @@
-package verdict
+package seats
 
 import (
 	"cmp"
@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"cardback/internal/bench"
+	"cardback/internal/measure"
 	"cardback/internal/measure/bore"
 )
 
@@ -110,9 +111,9 @@ func (s *seat) holds(item bench.Hardware) bool {
 	case bench.Cord: // it only has to pass
 		return true
 	case bench.Magnet:
-		return s.depth() >= item.Thickness-lengthSlack
+		return s.depth() >= item.Thickness-measure.LengthSlack
 	}
-	return s.through || s.depth() >= holdShare*item.Diameter-lengthSlack
+	return s.through || s.depth() >= holdShare*item.Diameter-measure.LengthSlack
 }
 
 // rows puts seats together that lie on one axis, in the order of their first.
@@ -145,7 +146,7 @@ func (r row) pair(item bench.Hardware, cut float64) bool {
 	if len(r) < 2 || blind > 1 {
 		return false
 	}
-	return cut <= 0 || cut >= lengthsOf(r).gap+2*float64(holdShare*item.Diameter)-lengthSlack
+	return cut <= 0 || cut >= lengthsOf(r).gap+2*float64(holdShare*item.Diameter)-measure.LengthSlack
 }
 
 // How a row suits an item, best first. A hole that the item goes through as drawn,

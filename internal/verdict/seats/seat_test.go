@@ -1,4 +1,4 @@
-package verdict_test
+package seats_test
 
 import (
 	"errors"
@@ -18,7 +18,7 @@ import (
 	"cardback/internal/meshtest"
 	"cardback/internal/reference"
 	"cardback/internal/release"
-	"cardback/internal/verdict"
+	"cardback/internal/verdict/seats"
 )
 
 // The bodies below are turned or drilled with n sides, so that what passes is known
@@ -66,11 +66,13 @@ func plate(x, z, free, thick float64) *mesh.Mesh {
 	return meshtest.Moved(meshtest.DrilledPlate(sides, passing(free), 12, thick, 0, 0), meshtest.Shift(x, 0, z))
 }
 
-// coded lists the findings that Items' answers lead to in a resin cut.
-func coded(p release.Part, r bore.Report) map[string]verdict.Finding {
-	out := map[string]verdict.Finding{}
-	for _, f := range findings(p, release.CutFor(bench.Resin), measure.Report{Bores: r}, nil) {
-		out[f.Code] = f
+// coded lists the findings that the items' answers lead to in a resin cut.
+func coded(p release.Part, r bore.Report) map[string]measure.Finding {
+	out := map[string]measure.Finding{}
+	for _, f := range seats.Of(p, r, stocks[2:]) {
+		for _, found := range f.Findings(false, stocks[2:]) {
+			out[found.Code] = found
+		}
 	}
 	return out
 }
@@ -88,7 +90,7 @@ func taking(items ...bench.Hardware) release.Part {
 func TestARodIsForThePairOnOneAxis(t *testing.T) {
 	gimbal := bores(t, plate(0, 0, 2.15, 3), plate(0, 13, 2.15, 3), turned(30, 8, false, meshtest.Point2{R: passing(1.9) / 2, Z: 5}))
 	require.Len(t, gimbal.Holes, 3)
-	got := verdict.Items(taking(rod(2)), gimbal, stocks[2:])
+	got := seats.Of(taking(rod(2)), gimbal, stocks[2:])
 	require.Len(t, got[0].Holes, 1)
 	assert.InDelta(t, 2.15, got[0].Holes[0].Free, 1e-9)
 	require.Equal(t, 3, got[0].Places)
@@ -105,13 +107,13 @@ func TestARodIsForThePairOnOneAxis(t *testing.T) {
 
 	// Of two holes that suit alike the pair is meant, also where a single one is nearer to the size.
 	both := bores(t, plate(0, 0, 2.3, 3), plate(0, 13, 2.3, 3), turned(30, 8, false, meshtest.Point2{R: passing(2.15) / 2, Z: 5}))
-	assert.InDelta(t, 2.3, verdict.Items(taking(rod(2)), both, stocks[2:])[0].Holes[0].Free, 1e-9)
+	assert.InDelta(t, 2.3, seats.Of(taking(rod(2)), both, stocks[2:])[0].Holes[0].Free, 1e-9)
 	// But not for a rod that does not reach across it: 10 mm between the plates, and half a diameter in each.
 	short := taking(rod(2))
 	short.Takes[0].Cut = 11.9
-	assert.InDelta(t, 2.15, verdict.Items(short, both, stocks[2:])[0].Holes[0].Free, 1e-9)
+	assert.InDelta(t, 2.15, seats.Of(short, both, stocks[2:])[0].Holes[0].Free, 1e-9)
 	short.Takes[0].Cut = 12
-	assert.InDelta(t, 2.3, verdict.Items(short, both, stocks[2:])[0].Holes[0].Free, 1e-9)
+	assert.InDelta(t, 2.3, seats.Of(short, both, stocks[2:])[0].Holes[0].Free, 1e-9)
 
 	// Where the part takes more rods than there are pairs, the rest of its holes count as well.
 	two := taking(rod(2))
@@ -129,13 +131,13 @@ func TestARodIsNotForACounterbore(t *testing.T) {
 
 	// With a hole of its own beside it the counterbore is of no account.
 	seat := turned(30, 8, false, meshtest.Point2{R: passing(3.3) / 2, Z: 4})
-	got := verdict.Items(taking(rod(3)), bores(t, bored, seat), stocks[2:])
+	got := seats.Of(taking(rod(3)), bores(t, bored, seat), stocks[2:])
 	require.Equal(t, 1, got[0].Places)
 	assert.InDelta(t, 3.3, got[0].Holes[0].Free, 1e-9)
 	require.Empty(t, coded(taking(rod(3)), bores(t, bored, seat)))
 
 	// The screw's own hole goes right through, past the step that is wider.
-	got = verdict.Items(taking(rod(1.5)), bores(t, bored), stocks[2:])
+	got = seats.Of(taking(rod(1.5)), bores(t, bored), stocks[2:])
 	assert.InDelta(t, 1.7, got[0].Holes[0].Free, 1e-9)
 	// A thin ear that a rod goes through holds it, as a floor that near would not.
 	require.Empty(t, coded(taking(rod(3)), bores(t, plate(0, 0, 3.2, .6))))
@@ -182,7 +184,7 @@ func TestRodsInTheHolesOfRealParts(t *testing.T) {
 				continue
 			}
 			item := rod(math.Floor((h.Free-.15)*100) / 100)
-			got := verdict.Items(taking(item), r, stocks[2:])[0]
+			got := seats.Of(taking(item), r, stocks[2:])[0]
 			for _, own := range got.Holes {
 				rods++
 				depth := 0.0 // of all steps of the hole together
