@@ -10,9 +10,10 @@ import (
 // parts in 32 bits are coarser from 0.02 mm on.
 const mostDecimals = 6
 
-// mostPlain is from where a number is written with an exponent: no length, area or
-// volume of a part is larger, and longer texts break tables.
-const mostPlain = 1e10
+// From mostPlain on and below leastPlain a number is written with an exponent: no length,
+// area or volume of a part is larger or, but for nothing, smaller, and longer texts break
+// tables.
+const mostPlain, leastPlain = 1e10, 1e-6
 
 // Plain writes a declared number with the decimals it has, up to four.
 func Plain(v float64) string { return Rounded(v, 4) }
@@ -45,10 +46,11 @@ func trimmed(s string) string {
 }
 
 // Significant writes v with so many significant digits, without zeros at the end.
-// Whole digits are never left out: 1234.5 with three digits is 1234 or 1235.
+// Whole digits are never left out: 1234.5 with three digits is 1234 or 1235. From 10^10
+// on, and below 10^-6, it writes an exponent.
 func Significant(v float64, digits int) string {
-	if v == 0 || math.Abs(v) >= mostPlain {
-		return Fixed(v, 0)
+	if a := math.Abs(v); a >= mostPlain || a < leastPlain {
+		return strconv.FormatFloat(v+0, 'g', digits, 64)
 	}
 	return Rounded(v, max(0, digits-1-magnitude(v)))
 }
