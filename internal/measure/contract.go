@@ -253,7 +253,7 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 		ThinnestWall: r.Thin.Wall, ThinnestPin: r.Thin.Pin, ThinLimit: r.Thin.Limit,
 		Thickness: ContractThickness{Shares: thin.Levels, Ray: append([]float64{}, r.Thin.Ray...), Ball: append([]float64{}, r.Thin.Ball...)},
 		Thin:      NewContractThin(r.Thin.Places), ThinEdges: NewContractThin(r.Thin.Edges),
-		ThinLeast: r.Thin.Least, ThinPartial: r.Thin.Partial, Holes: []ContractHole{}, Pins: []ContractPin{},
+		ThinLeast: r.Thin.Least, ThinPartial: r.Thin.Partial, Holes: NewContractHoles(r), Pins: NewContractPins(r),
 		Amounts:        NewAmounts(r, UsualStock),
 		ContractLayers: newContractLayers(o, l),
 		Findings:       append(findings, r.Findings...),
@@ -267,12 +267,6 @@ func NewContract(path string, info mesh.Info, r *Report, o slice.Options, l *sli
 	if h := r.Closing; h != nil {
 		c.CracksClosed = &ContractCracks{h.OpenEdges, h.Within, h.Farthest, h.Joined, h.Cut, h.Flattened}
 	}
-	for _, h := range r.Bores.Holes {
-		c.Holes = append(c.Holes, ContractHole{h.Diameter, h.Free, h.Depth, h.Through, h.Stepped, h.Group, point(h.Axis), point(h.Centre), h.Residual})
-	}
-	for _, p := range r.Bores.Pins {
-		c.Pins = append(c.Pins, ContractPin{p.Diameter, p.Length, point(p.Axis), point(p.Centre), p.Residual})
-	}
 	return c
 }
 
@@ -281,6 +275,24 @@ func NewContractThin(places []thin.Place) []ContractThin {
 	out := make([]ContractThin, len(places))
 	for i, p := range places {
 		out[i] = ContractThin{p.Kind, p.Thickness, point(p.At), p.Extent, p.Run, p.Joins}
+	}
+	return out
+}
+
+// NewContractHoles is r's holes in the form that other programs read; never nil.
+func NewContractHoles(r *Report) []ContractHole {
+	out := make([]ContractHole, len(r.Bores.Holes))
+	for i, h := range r.Bores.Holes {
+		out[i] = ContractHole{h.Diameter, h.Free, h.Depth, h.Through, h.Stepped, h.Group, point(h.Axis), point(h.Centre), h.Residual}
+	}
+	return out
+}
+
+// NewContractPins is r's pins in the form that other programs read; never nil.
+func NewContractPins(r *Report) []ContractPin {
+	out := make([]ContractPin, len(r.Bores.Pins))
+	for i, p := range r.Bores.Pins {
+		out[i] = ContractPin{p.Diameter, p.Length, point(p.Axis), point(p.Centre), p.Residual}
 	}
 	return out
 }

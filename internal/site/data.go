@@ -117,13 +117,8 @@ func (b *builder) measuredData(cs *survey.CutSurvey) *measuredJSON {
 	out := &measuredJSON{
 		SelfIntersections: rep.Crossings.Count, Cavities: len(rep.Nesting.Cavities), InvertedShells: len(rep.Nesting.Inverted),
 		ThinnestWall: rep.Thin.Wall, ThinnestPin: rep.Thin.Pin, ThinLimit: rep.Thin.Limit,
-		Thin: measure.NewContractThin(rep.Thin.Places), ThinEdges: measure.NewContractThin(rep.Thin.Edges), ThinLeast: rep.Thin.Least, Holes: []measure.ContractHole{}, Pins: []measure.ContractPin{}, Prints: []layersJSON{},
-	}
-	for _, h := range rep.Bores.Holes {
-		out.Holes = append(out.Holes, measure.ContractHole{Diameter: h.Diameter, Free: h.Free, Depth: h.Depth, Through: h.Through, Stepped: h.Stepped, Group: h.Group, Axis: *extents(h.Axis), Centre: *extents(h.Centre), Residual: h.Residual})
-	}
-	for _, q := range rep.Bores.Pins {
-		out.Pins = append(out.Pins, measure.ContractPin{Diameter: q.Diameter, Length: q.Length, Axis: *extents(q.Axis), Centre: *extents(q.Centre), Residual: q.Residual})
+		Thin: measure.NewContractThin(rep.Thin.Places), ThinEdges: measure.NewContractThin(rep.Thin.Edges), ThinLeast: rep.Thin.Least,
+		Holes: measure.NewContractHoles(rep), Pins: measure.NewContractPins(rep), Prints: []layersJSON{},
 	}
 	for _, proc := range b.in.Site.Bench.Processes() {
 		l := cs.Layers[proc]
