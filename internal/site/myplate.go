@@ -51,12 +51,12 @@ type MyWay struct {
 
 func (b *builder) myPlate(r release.Release) *MyPlate {
 	out := &MyPlate{}
-	for _, proc := range b.in.Site.Bench.InUse() {
+	for _, on := range b.in.Of(r.Number).Prints {
+		plan, proc := on.Plan, on.Plan.Process
 		p := MyProcess{Name: proc.ID, Label: processName(proc), Parts: []MyPart{}, Slots: []MySlot{}}
-		plan := printing.Of(r, proc)
 		var coarse []string
-		for _, part := range plan.Parts {
-			m, f := b.myPart(part)
+		for i, part := range plan.Parts {
+			m, f := b.myPart(part, on.Parts[i])
 			if f != nil && f.Within > 1 {
 				coarse = append(coarse, part.Name+" "+trimmed(f.Within, 1)+thin+"mm")
 			}
@@ -83,9 +83,9 @@ func (b *builder) myPlate(r release.Release) *MyPlate {
 	return out
 }
 
-// myPart is a part in its process, and its frontier where it has one.
-func (b *builder) myPart(part printing.Part) (MyPart, *frontier.Frontier) {
-	pf := verdict.OnAnyPlate(part, b.in.Survey)
+// myPart is a part in its process, as pf says it is printed, and its frontier where it
+// has one.
+func (b *builder) myPart(part printing.Part, pf verdict.PartFit) (MyPart, *frontier.Frontier) {
 	m := MyPart{Number: part.Number, Name: part.Name, Offered: pf.Offered, None: pf.Text, Declared: part.Declared(), Tilted: part.Pose.Tilt != 0}
 	cs, ok := b.in.Survey.Measured(pf.Cut)
 	if !ok || pf.Text != "" {

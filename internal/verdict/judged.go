@@ -43,8 +43,28 @@ type CheckedRelease struct {
 	Credits  []CreditedWork
 	Scaled   []seats.ScaledRod
 	Plates   []PlateAnswer // in bench order
+	Prints   []AnyPlate    // by process in use, in their order
 
 	cuts map[string]CutAnswer // of those that were measured, by release.Cut.Rel
+}
+
+// AnyPlate is a release as one process prints it, whatever the plate.
+type AnyPlate struct {
+	Plan  printing.Plan
+	Parts []PartFit // of Plan.Parts, in their order: the cut that is printed, or, in Text, why there is none to try
+}
+
+// onAnyPlate is the release as each process in use prints it.
+func onAnyPlate(site *release.Site, r release.Release, found survey.Survey) []AnyPlate {
+	var out []AnyPlate
+	for _, proc := range site.Bench.InUse() {
+		a := AnyPlate{Plan: printing.Of(r, proc)}
+		for _, p := range a.Plan.Parts {
+			a.Parts = append(a.Parts, OnAnyPlate(p, found))
+		}
+		out = append(out, a)
+	}
+	return out
 }
 
 // CutAnswer is one cut against the materials that it is meant for.
@@ -141,6 +161,7 @@ func checkRelease(ctx context.Context, site *release.Site, r release.Release, fo
 	made("scaled", r.Number)
 	of.Scaled = seats.Scaled(site, r, found)
 	of.Plates = onPlates(site, r, found)
+	of.Prints = onAnyPlate(site, r, found)
 	return of, findingsOf(site, r, found, &of), nil
 }
 
