@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/stretchr/testify/require"
 )
@@ -159,6 +160,30 @@ func TestSiteOpensNoMesh(t *testing.T) {
 		})
 	}
 	require.NotZero(t, used, "site no longer uses mesh: take the import out of mayImport, and this test with it")
+}
+
+// DEVELOPERS.md has a row for each package, and its picture shows each.
+func TestTheHouseIsDrawn(t *testing.T) {
+	text, err := os.ReadFile("../DEVELOPERS.md")
+	require.NoError(t, err)
+	_, house, found := strings.Cut(string(text), "\n## The house\n")
+	require.True(t, found)
+	house, _, _ = strings.Cut(house, "\n## ")
+	_, picture, found := strings.Cut(house, "```\n")
+	require.True(t, found)
+	picture, rows, found := strings.Cut(picture, "```\n")
+	require.True(t, found)
+	drawn := strings.FieldsFunc(picture, func(c rune) bool { return !unicode.IsLetter(c) && c != '/' })
+	for pkg := range mayImport {
+		require.Contains(t, rows, "| `"+pkg+"` |", "the table of rooms")
+		names := []string{pkg, path.Base(pkg)}
+		require.True(t, slices.ContainsFunc(drawn, func(word string) bool {
+			return slices.Contains(names, strings.TrimPrefix(word, "/")) || word == strings.TrimPrefix(pkg, "internal/")
+		}), "the picture lacks %s", pkg)
+	}
+	for _, row := range regexp.MustCompile("(?m)^\\| `([^`]*)` \\|").FindAllStringSubmatch(rows, -1) {
+		require.Contains(t, mayImport, row[1], "a row without a package")
+	}
 }
 
 // The order of mayImport must itself be free of cycles, or the table would

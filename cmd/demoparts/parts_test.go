@@ -34,7 +34,10 @@ var (
 // own count and by an independent library's (model3d's repair and
 // self-intersection checks), and stands centred on the plate.
 func TestMeshesAreSound(t *testing.T) {
-	for _, f := range made() {
+	for i, f := range made() {
+		if i%longrun.Of(3, 1) != 0 {
+			continue
+		}
 		t.Run(f.path(), func(t *testing.T) {
 			t.Parallel()
 			m := f.mesh

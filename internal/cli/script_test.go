@@ -1,6 +1,7 @@
 package cli_test
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -8,6 +9,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"cardback/internal/cli"
+	"cardback/internal/longrun"
 )
 
 // tidily runs the tests and removes what they share.
@@ -38,7 +40,13 @@ func TestScripts(t *testing.T) {
 			env.Setenv("DEMOCACHE", cli.DemoCache())
 			return nil
 		},
-		Cmds:                scriptCommands,
+		Cmds: scriptCommands,
+		Condition: func(name string) (bool, error) {
+			if name != "long" {
+				return false, fmt.Errorf("condition %q is not known", name)
+			}
+			return longrun.Asked(), nil
+		},
 		RequireExplicitExec: true,
 	})
 }

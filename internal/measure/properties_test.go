@@ -10,6 +10,7 @@ import (
 	"github.com/unixpickle/model3d/model3d"
 	"pgregory.net/rapid"
 
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/meshtest"
 )
@@ -118,6 +119,7 @@ func TestMeasureAgreesWithModel3D(t *testing.T) {
 
 // Several pieces' worth of triangles, added up on one processor and on several.
 func TestProcessorsDoNotMatter(t *testing.T) {
+	longrun.Only(t, "measures a torus of 120,000 triangles twice")
 	m := meshtest.RingTorus(300, 200, 10, 2, meshtest.AsFloat32)
 	require.Greater(t, len(m.Triangles), 4*piece)
 	many := measured(t, m, t)

@@ -17,6 +17,7 @@ import (
 
 	"cardback/internal/bench"
 	"cardback/internal/layout"
+	"cardback/internal/longrun"
 	"cardback/internal/mesh"
 	"cardback/internal/release"
 	"cardback/internal/survey"
@@ -82,7 +83,7 @@ func TestPlateFilesReadBack(t *testing.T) {
 	site, r, set := smallDredger(t)
 	require.Greater(t, len(set.Layout.Plates), 1)
 	require.Empty(t, set.Layout.Unplaced)
-	for k, plate := range set.Layout.Plates {
+	for k, plate := range set.Layout.Plates[:longrun.Of(1, len(set.Layout.Plates))] {
 		d, err := PlateFile(t.Context(), site, r, set, k, nil)
 		require.NoError(t, err)
 		require.Equal(t, KindPlate, d.Kind)

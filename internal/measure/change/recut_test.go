@@ -58,7 +58,7 @@ func bySize(m *mesh.Mesh) []int {
 // eachPart runs f on the shared meshes that have an extent and are not too large to be
 // tried in many ways, rounded as a binary file is.
 func eachPart(t *testing.T, most int, f func(t *testing.T, rng *rand.Rand, m *mesh.Mesh)) {
-	most = min(most, longrun.Of(500, most))
+	most = min(most, longrun.Of(200, most))
 	meshtest.EachReference(t, func(t *testing.T, ref reference.File, m *mesh.Mesh) {
 		m = inFloat32(m)
 		if size := m.Bounds().Size().Norm(); len(m.Triangles) > most || size == 0 || math.IsInf(size, 0) {
