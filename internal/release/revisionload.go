@@ -108,8 +108,6 @@ func (l *loader) readRevisions(name string, data []byte) ([]Revision, *fields.Do
 	return out, d
 }
 
-const dateForm = "2006-01-02"
-
 func (l *loader) sealedParts(d *fields.Document, m *fields.Map) []SealedPart {
 	var out []SealedPart
 	seen := map[string]bool{}
