@@ -127,7 +127,7 @@ func (f *Frontier) Fits(p fit.Plate) fit.Verdict {
 // wider, the shorter the text, and the more there is to prove.
 const boxPitch, listPitch = 5, 2
 
-// NewFrontier finds the frontier of the part with the given hull. Its tolerance is
+// New finds the frontier of the part with the given hull. Its tolerance is
 // 1 mm, or coarser for a part so large that this takes more than MostBytes to write
 // down, or so large and smooth that it takes more than frontierWork to prove. It ends
 // within a stated work for any part; past it, Within is what needs no search. The

@@ -62,7 +62,7 @@ func (f *Frontier) UnmarshalJSON(text []byte) error {
 	return err
 }
 
-// ReadFrontier reads what Text wrote. Whatever else it is given is an error: no
+// Read reads what Text wrote. Whatever else it is given is an error: no
 // text that passes can say that a part without extent, or of less than none,
 // fits everywhere.
 func Read(text []byte) (*Frontier, error) {

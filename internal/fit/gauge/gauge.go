@@ -22,7 +22,7 @@ import (
 // gauge's own frame z points up, the rim lies at z = 0 and the deep side at +x,
 // so that what is inside has
 //
-//	x² + y² ≤ GaugeRadius²  and  −GaugeMidDepth − x ≤ z ≤ 0.
+//	x² + y² ≤ Radius²  and  −MidDepth − x ≤ z ≤ 0.
 //
 // The floor falls 31.75 mm over a width of 31.75 mm: at exactly 45°.
 const (
@@ -30,52 +30,52 @@ const (
 	MidDepth = (1.00 + 2.25) / 2 * 25.4
 )
 
-// GaugeTolerance is the resolution, in mm, at which NotInGauge is proved: no
+// Tolerance is the resolution, in mm, at which Outside is proved: no
 // orientation leaves that much to spare all round. It is given for exact
 // contacts alone; where the work allows, the proof is that there is no fit at all.
 const Tolerance = 0.01
 
-// GaugeVerdict says whether a part lies in the small-parts cylinder.
+// Verdict says whether a part lies in the small-parts cylinder.
 type Verdict string
 
 const (
 	Inside  Verdict = "fits the gauge"
-	Outside Verdict = "does not fit the gauge" // proved, to within GaugeTolerance
-	// GaugeUndecided is neither found nor excluded within the budget; a caution
+	Outside Verdict = "does not fit the gauge" // proved, to within Tolerance
+	// Undecided is neither found nor excluded within the budget; a caution
 	// for small parts then applies as if it were found.
 	Undecided Verdict = "undecided"
 )
 
-// Gauged is the answer for one part. All its numbers are finite.
+// Result is the answer for one part. All its numbers are finite.
 type Result struct {
 	Verdict Verdict
-	// Rotation and Offset lay the part in the gauge, for InGauge: the point p of
+	// Rotation and Offset lay the part in the gauge, for Inside: the point p of
 	// the part comes to Apply(Rotation, p) + Offset in the gauge's frame, where
 	// anyone can check that it is inside. Row-major; the identity otherwise.
 	Rotation  [9]float64
 	Offset    mesh.Vec
 	Clearance float64 // mm that then are free all round: to the wall, the rim's plane and the floor
-	// Tolerance is what a NotInGauge is proved to; zero where there is no fit at all.
+	// Tolerance is what an Outside is proved to; zero where there is no fit at all.
 	Tolerance float64
 	Reason    string // one plain sentence: what decided
 }
 
-// gaugeBudget bounds the search, in points looked at, so that an answer never
+// budget bounds the search, in points looked at, so that an answer never
 // depends on the speed of a machine: about a second of processor time.
 const budget = 60_000_000
 
-// gaugeWidthBudget is widthBudget for the gauge: a ball a twentieth of a
+// widthBudget bounds the search for a direction so narrow: a ball a twentieth of a
 // millimetre too large, of thousands of points, is excluded by its width or not at all.
 const widthBudget = 120_000_000
 
-// SmallPart decides whether the part with the given hull lies wholly in the
+// Decide decides whether the part with the given hull lies wholly in the
 // small-parts cylinder in any orientation. The gauge is convex, so the hull
 // decides. The hull is in mm, in any order and anywhere in space; points inside it do
 // no harm but cost time. It is not written to.
 //
-// InGauge has been checked by multiplying every point; NotInGauge is a proof
+// Inside has been checked by multiplying every point; Outside is a proof
 // by branch and bound over all rotations, see rotations and certificate. An empty hull is
-// in the gauge. GaugeUndecided is given for coordinates that are no lengths, when
+// in the gauge. Undecided is given for coordinates that are no lengths, when
 // ctx ends first, and past the budget.
 func Decide(ctx context.Context, hull []mesh.Vec) Result {
 	res := Result{Verdict: Undecided, Rotation: rotation.Identity}
